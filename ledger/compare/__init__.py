@@ -1,0 +1,1 @@
+"""Two drafts in, what changed out: words, lines, scenes, cast, pages. Knows nothing of locks."""

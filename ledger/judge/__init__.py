@@ -1,0 +1,1 @@
+"""What changed and what was agreed in, findings out."""

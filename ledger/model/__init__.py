@@ -1,0 +1,1 @@
+"""What things are: book, script, note, entry, change, finding. Frozen values without input or output."""

@@ -1,0 +1,90 @@
+"""Readers' notes, their replies, and what became of their place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ledger.model.finding import Finding
+
+STATES: tuple[str, ...] = ("open", "query", "done", "stet", "declined", "carried")
+EVIDENCE: tuple[str, ...] = ("untouched", "reworded", "redrawn", "moved", "cut", "unplaced")
+STANDINGS: tuple[str, ...] = (
+    "done-but-untouched", "stet-but-changed", "open-but-changed", "done-then-undone",
+    "query-unanswered", "two-on-one-spot",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Where a note hangs. `typed` is the words between the brackets, "" for a note on the whole book.
+
+    `spot` is (across, down) as fractions of the page picture; `chapter` counts chapters from 1.
+    """
+
+    typed: str = ""
+    page: str | None = None
+    panel: int | None = None
+    quote: str | None = None
+    scene: str | None = None
+    chapter: int | None = None
+    spot: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """A reply under a note. `state` is one of STATES, or "answer", "seen", "mark", or "" for plain words.
+
+    `where` is the pass or round named (`done in script-4`, `carried to inks`), `at` the place named.
+    """
+
+    state: str
+    text: str
+    line: int
+    where: str | None = None
+    at: Anchor | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note. `number` is None for a note typed without one; `line` to `end_line` its span."""
+
+    round: str
+    number: int | None
+    state: str
+    text: str
+    anchor: Anchor
+    path: str
+    line: int
+    end_line: int
+    ticked: bool = False
+    replies: tuple[Reply, ...] = ()
+
+    @property
+    def id(self) -> str:
+        """`<round>/<number>`; a note without a number has `?` there until `notes` writes one."""
+        return f"{self.round}/{self.number if self.number is not None else '?'}"
+
+
+@dataclass(frozen=True, slots=True)
+class NotesRound:
+    """One file of notes from one reader; `on` is the entry the notes were made on."""
+
+    name: str
+    path: str
+    title: str = ""
+    reader: str = ""
+    on: str | None = None
+    date: str | None = None
+    notes: tuple[Note, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A note with what became of its place. Places are in the notes' own spelling, None where there is none."""
+
+    note: Note
+    place_then: str | None = None
+    place_now: str | None = None
+    evidence: str = "untouched"
+    standing: tuple[str, ...] = field(default=())

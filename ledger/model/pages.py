@@ -1,0 +1,107 @@
+"""Page labels and ranges: "12", "24-25" (a spread), "f1" front matter, "b1" back matter, "cover"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+_LABEL = re.compile(r"(?:p?0*(\d+)(?:-p?0*(\d+))?|([fb])0*(\d+)|(cover))\Z")
+
+
+def page_label(text: str) -> str | None:
+    """The label of a page as typed or as it stands in a file name; padding goes away.
+
+    "p012" and "12" give "12", "p024-025" gives "24-25", "f001" gives "f1"; None where it is no page.
+    """
+    found = _LABEL.match(text.strip())
+    if not found:
+        return None
+    first, last, part, number, cover = found.groups()
+    if cover:
+        return "cover"
+    if part:
+        return f"{part}{int(number)}"
+    if last is None:
+        return str(int(first))
+    return f"{int(first)}-{int(last)}" if int(last) > int(first) else None
+
+
+def page_numbers(label: str) -> tuple[int, ...]:
+    """Story pages of a label: (12,) or (24, 25); empty for front matter, back matter and the cover."""
+    if not label[:1].isdigit():
+        return ()
+    first, _, last = label.partition("-")
+    return tuple(range(int(first), int(last or first) + 1))
+
+
+def label_order(label: str) -> tuple[int, int, str]:
+    """Sort key: cover, front matter, story pages, back matter."""
+    numbers = page_numbers(label)
+    if numbers:
+        return (2, numbers[0], label)
+    part = {"c": 0, "f": 1, "b": 3}.get(label[:1], 4)
+    return (part, int(label[1:]) if label[1:].isdigit() else 0, label)
+
+
+@dataclass(frozen=True, slots=True)
+class PageSet:
+    """Pages as a person names them ("1-24,30"); `everything` when no pages were named."""
+
+    labels: frozenset[str] = frozenset()
+    everything: bool = False
+
+    def __contains__(self, label: object) -> bool:
+        """A page is in the set by its label, or, for a spread, by either half."""
+        if self.everything:
+            return True
+        if not isinstance(label, str):
+            return False
+        return label in self.labels or any(str(n) in self.labels for n in page_numbers(label))
+
+    def __bool__(self) -> bool:
+        return self.everything or bool(self.labels)
+
+    def text(self) -> str | None:
+        """The set as the ledger writes it: "1-24,30"; None for all pages."""
+        return None if self.everything else pages_text(self.labels)
+
+
+ALL_PAGES = PageSet(everything=True)
+
+
+def parse_pages(text: str | None) -> PageSet:
+    """Reads "1-24,30", "f1-f2", "cover"; None and "" mean all pages.
+
+    Raises ValueError naming the part that is no page or range.
+    """
+    if text is None or not text.strip():
+        return ALL_PAGES
+    labels: set[str] = set()
+    for part in text.split(","):
+        labels.update(_labels_of(part.strip()))
+    return PageSet(frozenset(labels))
+
+
+def _labels_of(part: str) -> Iterable[str]:
+    matter = re.match(r"([fb])0*(\d+)-\1?0*(\d+)\Z", part)
+    if matter:
+        kind, first, last = matter.groups()
+        return [f"{kind}{n}" for n in range(int(first), int(last) + 1)]
+    label = page_label(part)
+    if label is None or len(page_numbers(label)) > 100_000:
+        raise ValueError(f"{part!r} is no page or range of pages")
+    return [str(n) for n in page_numbers(label)] or [label]
+
+
+def pages_text(labels: Iterable[str]) -> str:
+    """Labels as ranges: {"1", "2", "3", "30"} gives "1-3,30"; spreads count as their halves."""
+    numbers = sorted({n for label in labels for n in page_numbers(label)})
+    others = sorted((label for label in labels if not page_numbers(label)), key=label_order)
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][1] == number - 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return ",".join([*others, *(str(a) if a == b else f"{a}-{b}" for a, b in runs)])

@@ -1,0 +1,34 @@
+"""Words as the letterer letters them, and the form in which two wordings are compared."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
+                         "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u201f": '"', "\u2033": '"',
+                         "\u00a0": " ", "\u202f": " "})  # fmt: skip
+_DASHES = re.compile(r"--+|[\u2013\u2014\u2015]")
+_DOTS = re.compile(r"\.{3,}|\u2026")
+
+
+def word_runs(text: str) -> list[str]:
+    """The words of a text: runs between blanks that hold a letter or digit (common practice, no source)."""
+    return [run for run in text.split() if any(sign.isalnum() for sign in run)]
+
+
+def count_words(text: str) -> int:
+    """How many words a text has; `...` or `--` alone are none."""
+    return len(word_runs(text))
+
+
+def normalise(text: str) -> str:
+    """The form in which wordings are compared: case, emphasis and the typist's signs make no difference.
+
+    Letterers set capitals anyway, two hyphens stand for a dash and three dots for an ellipsis; curly
+    and straight quotes are equal, runs of blanks count once. Emphasis signs are gone when a draft is
+    read, so they are not looked for here.
+    """
+    plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
+    plain = _DOTS.sub("...", _DASHES.sub("--", plain))
+    return " ".join(plain.casefold().split())

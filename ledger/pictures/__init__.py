@@ -1,0 +1,1 @@
+"""Two exports in, what changed out. The only room that decodes pictures."""

@@ -1,0 +1,1 @@
+"""A report in, words for people or JSON for programs out."""
