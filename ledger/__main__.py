@@ -1,0 +1,5 @@
+"""`python -m ledger` is the command."""
+
+from ledger.cli.start import main
+
+main()

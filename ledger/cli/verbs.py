@@ -1,0 +1,34 @@
+"""Every verb with the module that holds it and what it does, in the order help shows them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Verb(NamedTuple):
+    """A verb: the module in this folder that holds its `command`, and one line of help."""
+
+    module: str
+    does: str
+
+
+VERBS: dict[str, Verb] = {
+    "init": Verb("init", "Lay out a book, make its repository, put the hooks in."),
+    "demo": Verb("demo", "Build the example book with its whole history."),
+    "status": Verb("status", "Where the book stands and what to do next."),
+    "enter": Verb("enter", "Enter a round of a pass."),
+    "save": Verb("save", "Record everything as it is now, no round."),
+    "undo": Verb("undo", "Take back the last thing recorded here."),
+    "rounds": Verb("rounds", "Every round, sign-off and slip in order."),
+    "compare": Verb("compare", "What changed, scene by scene and page by page."),
+    "memo": Verb("memo", "The change memo, to send or keep."),
+    "notes": Verb("notes", "Readers' notes and what became of them."),
+    "lock": Verb("lock", "Sign a pass off and close what it closes."),
+    "alter": Verb("alter", "Write the alteration slip that admits a late change."),
+    "reopen": Verb("reopen", "Open signed-off pages until the next sign-off."),
+    "check": Verb("check", "Judge the book, or what is staged."),
+    "audit": Verb("audit", "Judge history, entries and tags by the same rules."),
+    "hook": Verb("hook", "Put git's hooks in or take them out."),
+    "doctor": Verb("doctor", "Is everything there that the entries name."),
+    "completion": Verb("completion", "Shell completion for bash, zsh or fish."),
+}

@@ -1,0 +1,63 @@
+"""Words from files, made safe for a terminal, and lines that fit 80 columns."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+
+WIDTH = 80
+
+#: C0 and C1 controls but line feed, the bidirectional controls, and lone surrogates (undecodable bytes).
+_STEERING = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def visible(text: str) -> str:
+    """The text with control characters shown (`\\x1b`), never sent; a tab becomes a blank."""
+    return _STEERING.sub(_shown, text)
+
+
+def _shown(found: re.Match[str]) -> str:
+    sign = found.group()
+    if sign == "\t":
+        return " "
+    code = ord(sign)
+    if 0xDC80 <= code <= 0xDCFF:
+        return f"\\x{code - 0xDC00:02x}"
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"
+
+
+def one_line(text: str) -> str:
+    """The text on one line, controls shown."""
+    return visible(" ".join(text.split("\n")))
+
+
+def columns(text: str) -> int:
+    """Terminal columns a text takes; wide East Asian signs take two, combining signs none."""
+    if text.isascii():
+        return len(text)
+    return sum(0 if unicodedata.combining(s) else 2 if unicodedata.east_asian_width(s) in "WF" else 1 for s in text)
+
+
+def clip(text: str, width: int) -> str:
+    """The text cut to so many columns, with an ellipsis where something was cut."""
+    if columns(text) <= width:
+        return text
+    kept = ""
+    for sign in text:
+        if columns(kept + sign) > width - 1:
+            break
+        kept += sign
+    return kept.rstrip() + "…"
+
+
+def wrapped(text: str, indent: str = "", hang: str = "  ", width: int = WIDTH) -> str:
+    """A paragraph wrapped to the terminal, later lines hanging by `hang`."""
+    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=indent + hang, break_on_hyphens=False)
+
+
+def plural(count: int, noun: str, many: str | None = None) -> str:
+    """`1 page`, `2 pages`."""
+    return f"{count:,} {noun if count == 1 else many or noun + 's'}"
