@@ -41,6 +41,6 @@ def overlaid(
     files = {path: file for path, file in below.files.items() if path not in removed}
     files.update(taken or {})
     files.update({path: FileAt(path, None) for path in contents or {}})
-    lent = {path: source for path in taken or {}} if source is not None else {}
+    lent = dict.fromkeys(taken or {}, source) if source is not None else {}
     store = _OverStore(dict(contents or {}), below.store, lent)
     return Snapshot(below.name if name is None else name, files, store)

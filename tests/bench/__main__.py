@@ -1,0 +1,22 @@
+"""`python -m tests.bench [--slice]`: prints the ratios; `--slice` is the short form that CI runs."""
+
+from __future__ import annotations
+
+import sys
+
+from tests.bench.ratio import ratios
+
+
+def start_up(times: int) -> None:
+    """How long the command needs to say its version."""
+    command = [sys.executable, "-m", "ledger", "--version"]
+    print(f"inkledger --version: {ratios({'version': command}, times=times)['version']:.1f} x python -c pass")
+
+
+def main() -> None:
+    times = 7 if "--slice" in sys.argv else 25
+    start_up(times)
+
+
+if __name__ == "__main__":
+    main()
