@@ -1,0 +1,64 @@
+"""Where a book stands: its passes, sign-offs, notes, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ledger.model.finding import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class SignedOff:
+    """A sign-off that stands: its entry, the pages it closes as the ledger writes them (None for all), its scopes."""
+
+    entry: str
+    pages: str | None
+    scopes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PageCount:
+    """Pages of an art pass: how many the book has, how many were entered, which are stale (labels)."""
+
+    total: int
+    entered: int
+    stale: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PassStanding:
+    """One pass. `round` is the newest one, None before the first; `pages` is None for a text pass.
+
+    `changed` is how many of its files now differ from the newest round (all of them before the first);
+    `words` the lettered words of a text pass now.
+    """
+
+    name: str
+    kind: str
+    round: int | None = None
+    pages: PageCount | None = None
+    locks: tuple[SignedOff, ...] = ()
+    changed: int = 0
+    words: int | None = None
+    hands: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """One thing to do next: what, why, and the command line that does it."""
+
+    what: str
+    why: str
+    command: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The whole answer of `status`. `notes` counts every state of a note."""
+
+    title: str
+    passes: tuple[PassStanding, ...] = ()
+    notes: Mapping[str, int] = field(default_factory=dict)
+    next: tuple[NextStep, ...] = ()
+    findings: tuple[Finding, ...] = ()
