@@ -82,7 +82,7 @@ def compare_document(comparison: Comparison, all_lines: bool = False) -> Documen
         "scenes": [_scene_change(scene, all_lines) for scene in draft.scenes],
         "cast": _cast(draft.cast),
         "pages": [_page(page) for page in draft.pages],
-        "pictures": [_picture(p) for p in sorted(comparison.pictures, key=lambda p: (p.pass_name, label_order(p.page)))],
+        "pictures": [_picture(picture) for picture in in_page_order(comparison.pictures)],
         "findings": findings_list(comparison.findings),
     }  # fmt: skip
 
@@ -125,6 +125,11 @@ def _cast(cast: CastChange) -> Document:
 def _page(page: PageChange) -> Document:
     panels = [{"kind": p.kind, "old": p.old, "new": p.new} for p in page.panels]
     return {"kind": page.kind, "old": page.old, "new": page.new, "panels": panels}
+
+
+def in_page_order(pictures: Iterable[PictureChange]) -> list[PictureChange]:
+    """Pictures by pass, then by page."""
+    return sorted(pictures, key=lambda p: (p.pass_name, label_order(p.page)))
 
 
 def _picture(picture: PictureChange) -> Document:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-import textwrap
 import unicodedata
+from collections.abc import Iterator
 
 WIDTH = 80
 
@@ -54,8 +54,26 @@ def clip(text: str, width: int) -> str:
 
 
 def wrapped(text: str, indent: str = "", hang: str = "  ", width: int = WIDTH) -> str:
-    """A paragraph wrapped to the terminal, later lines hanging by `hang`."""
-    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=indent + hang, break_on_hyphens=False)
+    """A paragraph wrapped to the terminal, later lines hanging by `hang`; wide signs count as two columns."""
+    rows, row, used = [], indent, 0
+    for word in _short_words(text, width - columns(indent + hang)):
+        if used and columns(row) + 1 + columns(word) > width:
+            rows.append(row)
+            row, used = indent + hang, 0
+        row += (" " if used else "") + word
+        used += 1
+    return "\n".join([*rows, row] if used else rows)
+
+
+def _short_words(text: str, room: int) -> Iterator[str]:
+    """The words of a text; one that is wider than the room comes in pieces."""
+    for word in text.split():
+        while columns(word) > room > 2:
+            cut = next(n for n in range(len(word), 0, -1) if columns(word[:n]) <= room)
+            yield word[:cut]
+            word = word[cut:]
+        if word:
+            yield word
 
 
 def plural(count: int, noun: str, many: str | None = None) -> str:

@@ -1,0 +1,102 @@
+"""The layout in which entries are written, read line by line: a long ledger has many lines of one simple form."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime
+from typing import Any
+
+_STRING = r'"([^"\\\x00-\x1f\x7f]*)"'
+_PAIR = re.compile(rf"{_STRING} = {_STRING}")
+_FILES = re.compile(rf"(?:{_STRING} = {_STRING}\n)*")
+_ORIGIN = re.compile(rf"{_STRING} = \{{ ((?:[a-z0-9-]+ = {_STRING}(?:, )?)*) \}}")
+_INNER = re.compile(rf"([a-z0-9-]+) = {_STRING}")
+_TOP = re.compile(
+    rf"([a-z_]+) *= (?:{_STRING}|([1-9][0-9]{{0,8}})|(true|false)"
+    rf"|(\d\d\d\d-\d\d-\d\d(?:T\d\d:\d\d:\d\d(?:\.\d{{6}})?[+-]\d\d:\d\d)?)"
+    rf"|\[((?:{_STRING}(?:, )?)*)\]|\{{ ((?:[a-z0-9-]+ = {_STRING}(?:, )?)*) \}})"
+)
+_ITEM = re.compile(_STRING)
+
+
+def read_plain_layout(data: bytes) -> dict[str, Any] | None:
+    """The values of an entry in the written layout, as a TOML parser would give them; None where any line differs."""
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+    top, _, tail = text.partition("\n[files]\n")
+    files, _, origins = tail.partition("\n[made_from]\n")
+    table = _top_lines(top)
+    if table is None:
+        return None
+    if tail or text.endswith("\n[files]\n"):
+        pairs = _pairs(files)
+        if pairs is None:
+            return None
+        table["files"] = pairs
+    if origins:
+        made = _origins(origins)
+        if made is None:
+            return None
+        table["made_from"] = made
+    return table
+
+
+def _top_lines(text: str) -> dict[str, Any] | None:
+    table: dict[str, Any] = {}
+    for line in text.removesuffix("\n").split("\n"):
+        found = _TOP.fullmatch(line)
+        if not found or found[1] in table:
+            return None
+        try:
+            table[found[1]] = _value(found)
+        except ValueError:
+            return None
+    return table
+
+
+def _value(found: re.Match[str]) -> Any:
+    _, string, number, truth, day, listed, _, inline, *_ = found.groups()
+    if string is not None:
+        return string
+    if number is not None:
+        return int(number)
+    if truth is not None:
+        return truth == "true"
+    if day is not None:
+        return datetime.fromisoformat(day) if "T" in day else date.fromisoformat(day)
+    if listed is not None:
+        return _ITEM.findall(listed)
+    return _inner(inline)
+
+
+def _inner(text: str) -> dict[str, str]:
+    found = _INNER.findall(text)
+    table = dict(found)
+    if len(table) != len(found):
+        raise ValueError("a key stands twice")
+    return table
+
+
+def _pairs(text: str) -> dict[str, str] | None:
+    """The lines `"path" = "object id"` of a block."""
+    text = text if text.endswith("\n") or not text else text + "\n"
+    if not _FILES.fullmatch(text):
+        return None
+    found = _PAIR.findall(text)
+    table = dict(found)
+    return table if len(table) == len(found) else None
+
+
+def _origins(text: str) -> dict[str, dict[str, str]] | None:
+    table: dict[str, dict[str, str]] = {}
+    for line in text.removesuffix("\n").split("\n"):
+        found = _ORIGIN.fullmatch(line)
+        if not found or found[1] in table:
+            return None
+        try:
+            table[found[1]] = _inner(found[2])
+        except ValueError:
+            return None
+    return table

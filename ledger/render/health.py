@@ -1,0 +1,33 @@
+"""The doctor's report."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ledger.model.health import Health
+from ledger.render.plain import one_line, plural
+
+
+def health_document(health: Health) -> dict[str, Any]:
+    """The `doctor` document of commands.md §3."""
+    from ledger.render.documents import finding_document
+
+    return {
+        "missing": [{"path": path, "entry": entry} for path, entry in health.missing],
+        "tags_made": list(health.tags_made),
+        "findings": [finding_document(finding) for finding in health.findings],
+    }
+
+
+def health_text(health: Health) -> str:
+    """What is missing, what was mended, or that all is well."""
+    lines = [f"missing: {one_line(path)}, named by {one_line(entry)}" for path, entry in health.missing]
+    if health.missing:
+        lines.append("Bring it back: git fetch --all, git lfs fetch --all, or from a backup.")
+    if health.tags_made:
+        lines.append(f"Made again {plural(len(health.tags_made), 'tag')}: {', '.join(health.tags_made)}.")
+    if health.findings:
+        from ledger.render.findings_text import findings_text
+
+        lines.append(findings_text(health.findings))
+    return "\n".join(lines) or "Everything that the entries name is here."

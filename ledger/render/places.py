@@ -1,0 +1,82 @@
+"""How a place in a draft is written for a person: `p12.3`, `p12-13`, `01.md:14`; old and new together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ledger.model.pages import page_numbers, pages_text
+from ledger.model.script import Line, Scene
+from ledger.render.plain import one_line
+
+ARROW = " → "
+
+#: Names of sides that are no names a person would use.
+SIDE_WORDS = {
+    ".": "your files now",
+    "": "your files now",
+    "entered": "the newest rounds",
+    ":index": "what is about to be recorded",
+}
+
+
+def side_text(name: str) -> str:
+    """A side of a comparison in words."""
+    return SIDE_WORDS.get(name) or one_line(name)
+
+
+def pages_ref(labels: Iterable[str]) -> str:
+    """`p12-13,15`; front and back matter and the cover keep their own names."""
+    text = pages_text(labels)
+    return "p" + text if text[:1].isdigit() else text
+
+
+def page_ref(label: str) -> str:
+    """`p12`, `p24-25`, `f1`, `cover`."""
+    return "p" + label if page_numbers(label) else label
+
+
+def scene_ref(scenes: Iterable[Scene]) -> str:
+    """The pages that scenes stand on; file and line where no page is marked."""
+    kept = list(scenes)
+    labels = {line.page for scene in kept for line in scene.lines if line.page}
+    if labels:
+        return pages_ref(labels)
+    return ", ".join(f"{file_name(scene.path)}:{scene.line}" for scene in kept)
+
+
+def line_ref(line: Line) -> str:
+    """`p12.3`, `p12` where no panel is marked, `01.md:14` where no page is."""
+    if line.page is None:
+        return f"{file_name(line.path)}:{line.line}"
+    return page_ref(line.page) + (f".{line.panel}" if line.panel else "")
+
+
+def file_name(path: str) -> str:
+    """The last part of a path, safe to show."""
+    return one_line(path.rsplit("/", 1)[-1])
+
+
+def both(old: str, new: str) -> str:
+    """`p12 → p13`; one of them where they are equal or the other is empty."""
+    return old + ARROW + new if old and new and old != new else old or new
+
+
+def scene_name(scene: Scene) -> str:
+    """The scene's title as a person would say it; a scene without one is named by where it stands."""
+    if scene.headed and scene.title:
+        return one_line(scene.title)
+    if scene.chapter:
+        return f"opening of {one_line(scene.chapter)}"
+    return f"opening of {file_name(scene.path)}"
+
+
+def mouth(line: Line) -> str:
+    """Who or what says it: `Wren`, `CAPTION (Wren)`, `SFX`, `action`."""
+    who = one_line(line.speaker)
+    if line.role == "caption":
+        return f"CAPTION ({who})" if who else "CAPTION"
+    if line.role == "sfx":
+        return f"SFX ({who})" if who else "SFX"
+    if line.role == "action":
+        return "action"
+    return who or one_line(line.cue or line.key or "a voice")

@@ -1,0 +1,85 @@
+"""Two wordings of one line: which words differ, and whether the difference is no more than polish."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import SequenceMatcher
+
+from ledger.model.change import LineChange
+from ledger.model.words import normalise
+
+#: Words that turn a sentence round; a change of one is never polish (English; common practice, no source).
+_TURNING = frozenset(
+    ("not", "no", "never", "none", "nobody", "nothing", "nowhere", "neither", "nor", "without", "cannot")
+)
+#: A line in which less than this share of the words changed, and each only in its spelling or ending, is polish.
+_NEAR_SHARE = 0.25
+#: Likeness of two words of which one is the other in another spelling or ending (share of signs kept).
+_NEAR_WORD = 0.6
+#: Below this share a line is polish whatever the words are, turning words, names and numbers apart.
+_SMALL_SHARE = 0.125
+
+Run = tuple[list[str], list[str]]
+
+
+def runs(old: str, new: str) -> Iterator[tuple[bool, list[str], list[str]]]:
+    """The two texts as runs of words in order: (whether they are the same, old words, new words)."""
+    before, after = old.split(), new.split()
+    matcher = SequenceMatcher(None, [normalise(w) for w in before], [normalise(w) for w in after], autojunk=False)
+    for tag, a, b, c, d in matcher.get_opcodes():
+        yield tag == "equal", before[a:b], after[c:d]
+
+
+def marked(old: str, new: str) -> str:
+    """The new text with what changed in it: `You said the <map → chart> was <+ still> here.`"""
+    return " ".join(_mark(same, before, after) for same, before, after in runs(old, new))
+
+
+def _mark(same: bool, before: list[str], after: list[str]) -> str:
+    if same:
+        return " ".join(after)
+    if not before:
+        return f"<+ {' '.join(after)}>"
+    if not after:
+        return f"<- {' '.join(before)}>"
+    return f"<{' '.join(before)} → {' '.join(after)}>"
+
+
+def is_polish(change: LineChange) -> bool:
+    """Whether a reworded line says the same in slightly other words.
+
+    Polish is a change of signs alone, of spelling or endings in less than a quarter of the words, or of
+    less than an eighth of them; never of a name, a number, or a word that turns the sentence round.
+    """
+    if change.kind != "reworded" or change.old is None or change.new is None:
+        return False
+    every = list(runs(change.old.text, change.new.text))
+    changed: list[Run] = [
+        (before, after) for same, before, after in every if not same and _bare(before) != _bare(after)
+    ]
+    if any(_weighty(words) for run in changed for words in run):
+        return False
+    size = max(len(change.old.text.split()), len(change.new.text.split()), 1)
+    share = sum(max(len(before), len(after)) for before, after in changed) / size
+    return share < _SMALL_SHARE or (share < _NEAR_SHARE and all(_near(before, after) for before, after in changed))
+
+
+def _bare(words: list[str]) -> str:
+    """The letters and digits of words, nothing else."""
+    return "".join(sign for sign in normalise(" ".join(words)) if sign.isalnum())
+
+
+def _weighty(words: list[str]) -> bool:
+    """Whether a name, a number or a turning word is among them."""
+    for word in words:
+        plain = normalise(word).strip(".,;:!?\"'()-")
+        if plain in _TURNING or plain.endswith("n't") or any(sign.isdigit() for sign in word):
+            return True
+        if word[:1].isupper() and not word.isupper() and word not in ("I", "A"):
+            return True
+    return False
+
+
+def _near(before: list[str], after: list[str]) -> bool:
+    old, new = _bare(before), _bare(after)
+    return bool(old and new) and SequenceMatcher(None, old, new, autojunk=False).ratio() >= _NEAR_WORD
