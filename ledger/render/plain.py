@@ -65,6 +65,13 @@ def wrapped(text: str, indent: str = "", hang: str = "  ", width: int = WIDTH) -
     return "\n".join([*rows, row] if used else rows)
 
 
+def beside(margin: str, text: str, width: int = WIDTH) -> list[str]:
+    """A paragraph set beside a margin: the margin's words stand in the first row, later rows leave it empty."""
+    room = columns(margin)
+    rows = wrapped(text, indent=" " * room, hang="", width=width).split("\n")
+    return [margin + rows[0][room:], *rows[1:]]
+
+
 def _short_words(text: str, room: int) -> Iterator[str]:
     """The words of a text; one that is wider than the room comes in pieces."""
     for word in text.split():

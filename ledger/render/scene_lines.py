@@ -1,0 +1,87 @@
+"""One scene of a comparison, line by line, for a terminal."""
+
+from __future__ import annotations
+
+from ledger.model.change import LineChange, SceneChange
+from ledger.model.script import Scene
+from ledger.render.places import ARROW, both, line_ref, mouth, scene_name, scene_ref
+from ledger.render.plain import beside, one_line, plural, wrapped
+from ledger.render.wording import is_polish, marked
+
+#: Columns kept for the place of a line.
+_PLACE = 8
+
+
+def scene_text(change: SceneChange, polish: bool, same: bool) -> str:
+    """A scene's heading and its lines; "" where nothing in it asks to be told.
+
+    `polish` shows small changes of wording one by one, `same` also the lines that stayed.
+    """
+    rows = [row for line in change.lines if (row := _line_text(line, polish, same))]
+    small = 0 if polish else sum(is_polish(line) for line in change.lines)
+    if small:
+        rows.append(f"  {plural(small, 'small change')} of wording (--all shows {'it' if small == 1 else 'them'})")
+    told = change.kind not in ("kept", "polished") or change.moved or change.renamed
+    return "\n".join([scene_heading(change), *rows]) if rows or told else ""
+
+
+def scene_heading(change: SceneChange) -> str:
+    """`"Harbour office" (p12-14 → p12-15): split into "Harbour office" and "Stairs"`."""
+    place = both(scene_ref(change.old), scene_ref(change.new))
+    words = scene_words(change)
+    return wrapped(f"{_names(change)} ({place})" + (f": {words}" if words else ""), hang="    ")
+
+
+def _names(change: SceneChange) -> str:
+    if change.kind == "merged":
+        return " + ".join(map(quoted, change.old))
+    if change.renamed and change.old and change.new:
+        return f"{quoted(change.old[0])}{ARROW}{quoted(change.new[0])}"
+    return quoted((change.old or change.new)[0])
+
+
+def scene_words(change: SceneChange) -> str:
+    """What happened to it in a few words."""
+    told = {
+        "split": f"split into {_listed(change.new)}",
+        "merged": f"merged into {_listed(change.new)}",
+        "cut": "cut",
+        "new": "new",
+        "rewritten": f"rewritten, {change.similarity:.0%} of its words stayed",
+        "polished": "polished",
+        "kept": "",
+    }[change.kind]
+    extra = [word for word, holds in (("moved", change.moved), ("new title", change.renamed)) if holds]
+    return ", ".join(part for part in (told, *extra) if part)
+
+
+def _listed(scenes: tuple[Scene, ...]) -> str:
+    return " and ".join(map(quoted, scenes))
+
+
+def quoted(scene: Scene) -> str:
+    """The scene's name in quotes."""
+    return f'"{scene_name(scene)}"'
+
+
+def _line_text(change: LineChange, polish: bool, same: bool) -> str:
+    if change.kind == "same" and not same:
+        return ""
+    if is_polish(change) and not polish:
+        return ""
+    old, new = change.old, change.new
+    place = both(line_ref(old) if old else "", line_ref(new) if new else "")
+    return "\n".join(beside(f"  {place:<{_PLACE}}  ", _said(change)))
+
+
+def _said(change: LineChange) -> str:
+    old, new = change.old, change.new
+    if old is None or new is None:
+        line = old or new
+        assert line is not None
+        return f"{'cut' if new is None else 'new'}: {mouth(line)}: {one_line(line.text)}"
+    words = marked(one_line(old.text), one_line(new.text)) if old.text != new.text else one_line(new.text)
+    if change.kind == "reassigned":
+        return f"{mouth(old)}'s line, now {mouth(new)}'s: {words}"
+    head = mouth(new) if mouth(old) == mouth(new) else f"{mouth(old)}{ARROW}{mouth(new)}"
+    return {"moved": "moved: ", "same": "= "}.get(change.kind, "") + f"{head}: {words}"
