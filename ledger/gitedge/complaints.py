@@ -1,0 +1,99 @@
+"""What git complains of, in plain words with the way out."""
+
+from __future__ import annotations
+
+import os
+import re
+
+from ledger.model.errors import Refusal
+
+_LOCKED = re.compile(
+    r"(?:Unable to create|could not lock config file|cannot lock ref[^\n]*Unable to create) '?([^'\n]*?)'?: File exists"
+)
+_CONFIG_LOCKED = re.compile(r"could not lock config file ([^\n]*): File exists")
+_UNTRUSTED = re.compile(r"(?:detected dubious ownership in|unsafe) repository (?:at )?\(?'([^']*)'")
+_TAG_THERE = re.compile(r"cannot lock ref 'refs/tags/([^']*)'[^\n]*reference already exists")
+_BRANCH_MOVED = re.compile(
+    r"cannot lock ref 'refs/heads/([^']*)': (?:is at|reference already exists|unable to resolve)"
+)
+
+
+class GitFailed(Refusal):
+    """A refusal that came from git itself; `said` holds git's own words."""
+
+    def __init__(self, message: str, said: str, *, path: str | None = None, remedy: str | None = None) -> None:
+        super().__init__(message, path=path, remedy=remedy)
+        self.said = said
+
+
+def not_found(folder: str) -> Refusal:
+    """Why a program could not be started: git is missing, or the folder is."""
+    if not os.path.isdir(folder):
+        return Refusal(f"{folder}: no such folder", remedy="name a folder of the book with -C")
+    return Refusal("git is not here", remedy="install git 2.34 or later, and see that it is on the PATH")
+
+
+def as_refusal(complaint: bytes, code: int, folder: str) -> GitFailed:
+    """Git's complaint (its standard error) as a refusal in plain words."""
+    said = complaint.decode("utf-8", "surrogateescape").strip()
+    message, path, remedy = _plain(said, folder)
+    return GitFailed(message or f"git could not do this: {_gist(said) or f'it ended with {code}'}", said,
+                     path=path, remedy=remedy)  # fmt: skip
+
+
+def _gist(said: str) -> str:
+    """The line of git's words that says most: the first fatal one, else the first error, else the last."""
+    lines = [line.strip() for line in said.splitlines() if line.strip() and not line.startswith("hint:")]
+    for start in ("fatal: ", "error: "):
+        for line in lines:
+            if line.startswith(start):
+                return line.removeprefix(start)
+    return lines[-1] if lines else ""
+
+
+def locked(path: str) -> Refusal:
+    """Somebody holds a lock of git's."""
+    return Refusal(
+        f"another git is at work here: {path}",
+        remedy="wait until it is done and try again; if no git is running, delete that file",
+    )
+
+
+def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
+    """Message, path and remedy for what is known to happen; no message for the rest."""
+    found = _CONFIG_LOCKED.search(said) or _LOCKED.search(said)
+    if found:
+        refusal = locked(_shortened(found.group(1), folder))
+        return refusal.message, None, refusal.remedy
+    if found := _UNTRUSTED.search(said):
+        place = found.group(1)
+        return ("git does not trust this folder, because it belongs to somebody else", place,
+                f'if you trust it: git config --global --add safe.directory "{place}"')  # fmt: skip
+    if found := _TAG_THERE.search(said):
+        return (f"the tag {found.group(1)} is there already", None,
+                "see what it names: inkledger rounds; doctor tells what does not fit")  # fmt: skip
+    if found := _BRANCH_MOVED.search(said):
+        return (f"the branch {found.group(1)} was moved by another git at the same time; nothing was recorded", None,
+                "try again")  # fmt: skip
+    return _of_the_disk(said)
+
+
+def _of_the_disk(said: str) -> tuple[str | None, str | None, str | None]:
+    if "No space left on device" in said or "Disk quota exceeded" in said:
+        return "the disk is full; nothing was recorded", None, "make room and try again"
+    if "Read-only file system" in said or "Permission denied" in said or "insufficient permission" in said:
+        return (f"this folder can't be written or read: {_gist(said)}", None,
+                "see that the disk is not read-only and that the folder is yours")  # fmt: skip
+    if "not a git repository" in said:
+        return ("this is no book's folder: there is no git repository here", None,
+                "go to the book's folder, or lay one out here: inkledger init")  # fmt: skip
+    if "must be run in a work tree" in said:
+        return ("this is a bare repository: it holds the history, but no files to work on", None,
+                "work in a clone of it: git clone")  # fmt: skip
+    return None, None, None
+
+
+def _shortened(path: str, folder: str) -> str:
+    """A path inside the folder from there on: `.git/index.lock`."""
+    inside = folder.rstrip("/") + "/"
+    return path.removeprefix(inside) if path.startswith(inside) else path

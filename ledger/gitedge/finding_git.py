@@ -1,0 +1,57 @@
+"""Finding the repository that a folder belongs to."""
+
+from __future__ import annotations
+
+import os
+
+from ledger.gitedge.complaints import GitFailed
+from ledger.gitedge.repository import Repository, run_git
+from ledger.model.errors import Refusal
+
+_FACTS = ("--show-object-format", "--is-bare-repository", "--is-inside-work-tree")
+_PLACES = ("--show-toplevel", "--absolute-git-dir", "--git-common-dir")
+
+
+def find(here: str, dropped: tuple[str, ...]) -> Repository:
+    """See `Repository.find`; `dropped` are variables not to be believed."""
+    if not os.path.isdir(here):
+        raise Refusal(f"{here}: no such folder", remedy="name a folder of the book with -C")
+    try:
+        lines = _rev_parse(here, dropped, *_FACTS, *_PLACES).split("\n")
+    except GitFailed as fault:
+        raise _worded(fault, here, dropped) from None
+    if len(lines) != 6:
+        lines = [*lines[:3], *(_rev_parse(here, dropped, place) for place in _PLACES)]
+    form, _, _, top, git_dir, common = lines
+    return Repository(top, git_dir, os.path.normpath(os.path.join(here, common)), form, dropped=dropped)
+
+
+def _rev_parse(here: str, dropped: tuple[str, ...], *options: str) -> str:
+    output, _ = run_git(("rev-parse", *options), here, env=dict.fromkeys(dropped), check=True)
+    return os.fsdecode(output.removesuffix(b"\n"))
+
+
+def _worded(fault: GitFailed, here: str, dropped: tuple[str, ...]) -> Refusal:
+    """A refusal that tells a bare repository, a git folder and a broken one apart."""
+    if "must be run in a work tree" in fault.said:
+        facts = _rev_parse(here, dropped, "--is-bare-repository")
+        if facts == "true":
+            return fault
+        return Refusal("this is git's own folder, not the book's", remedy="go up to the folder that holds book.toml")
+    broken = next((p for p in _upwards(here) if os.path.lexists(os.path.join(p, ".git"))), None)
+    if "not a git repository" in fault.said and broken is not None:
+        return Refusal(
+            f"the git repository in {broken} is broken: {fault.said.splitlines()[0].removeprefix('fatal: ')}",
+            remedy="put its .git folder back from a backup: inkledger init --from BACKUP makes the book again",
+        )
+    return fault
+
+
+def _upwards(here: str) -> list[str]:
+    place, places = os.path.abspath(here), []
+    while True:
+        places.append(place)
+        above = os.path.dirname(place)
+        if above == place:
+            return places
+        place = above

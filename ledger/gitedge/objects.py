@@ -1,0 +1,134 @@
+"""The bytes behind object ids: one git that is asked again and again, large-file pointers followed on this disk."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from typing import IO, TYPE_CHECKING
+
+from ledger.gitedge.large_files import LargeFiles, pointed_at
+from ledger.model.errors import ContentMissing
+
+if TYPE_CHECKING:
+    import subprocess
+
+    from ledger.gitedge.repository import Repository
+
+#: Objects up to this many bytes are kept once read: drafts and entries are, pictures are not.
+KEPT_BYTES = 512 * 1024
+#: So many ids are asked for before the answers are read; they fit into a pipe, which holds 64 KiB.
+_AT_ONCE = 400
+#: A large-file pointer is smaller than this (its specification says so).
+POINTER_BYTES = 1024
+
+
+class Reader:
+    """Reads objects through one `git cat-file --batch`, which is started when first asked."""
+
+    def __init__(self, repo: Repository) -> None:
+        self._repo = repo
+        self._git: subprocess.Popen[bytes] | None = None
+        self._kept: dict[str, bytes] = {}
+        self._large: LargeFiles | None = None
+
+    def raw(self, oid: str) -> bytes:
+        """The bytes of an object as git has them. Raises ContentMissing."""
+        if oid in self._kept:
+            return self._kept[oid]
+        return next(self._asked([oid]))[1]
+
+    def content(self, oid: str) -> bytes:
+        """The bytes of an object, a large-file pointer followed. Raises ContentMissing."""
+        return self.followed(self.raw(oid), oid)
+
+    def followed(self, data: bytes, name: str) -> bytes:
+        """The content that a pointer stands for; other bytes as they are. Raises ContentMissing."""
+        pointer = pointed_at(data) if len(data) < POINTER_BYTES else None
+        return data if pointer is None else self.large.read(pointer, name)
+
+    @property
+    def large(self) -> LargeFiles:
+        """The local store of large files."""
+        if self._large is None:
+            self._large = LargeFiles.of(self._repo)
+        return self._large
+
+    def warm(self, oids: Iterable[str]) -> None:
+        """Reads many small objects at once; what is not here is left to the reading that asks for it."""
+        wanted = [oid for oid in dict.fromkeys(oids) if oid not in self._kept]
+        for start in range(0, len(wanted), _AT_ONCE):
+            try:
+                for _ in self._asked(wanted[start : start + _AT_ONCE]):
+                    pass
+            except ContentMissing:
+                self.close()
+
+    def _asked(self, oids: list[str]) -> Iterator[tuple[str, bytes]]:
+        """Each object with its bytes, in order. Raises ContentMissing at the first that is not here."""
+        git = self._running()
+        assert git.stdin is not None and git.stdout is not None
+        try:
+            git.stdin.write("".join(f"{oid}\n" for oid in oids).encode())
+            git.stdin.flush()
+        except OSError:
+            self.close()
+            raise self.missing(oids[0]) from None
+        for oid in oids:
+            head = git.stdout.readline().split()
+            if len(head) != 3 or not head[2].isdigit():
+                self.close()
+                raise self.missing(oid)
+            data = git.stdout.read(int(head[2]))
+            git.stdout.read(1)
+            if len(data) <= KEPT_BYTES:
+                self._kept[oid] = data
+            yield oid, data
+
+    def _running(self) -> subprocess.Popen[bytes]:
+        if self._git is None or self._git.poll() is not None:
+            self.close()
+            self._git = self._repo.start("cat-file", "--batch")
+        return self._git
+
+    def missing(self, oid: str) -> ContentMissing:
+        """That an object is not here, with the reason that fits this repository."""
+        return ContentMissing(oid, "not fetched" if self._repo.partial else "lost: git does not have it")
+
+    def close(self) -> None:
+        """Ends the git that was asked."""
+        git, self._git = self._git, None
+        if git is not None:
+            for pipe in (git.stdin, git.stdout):
+                if pipe is not None:
+                    _closed(pipe)
+            git.wait()
+
+    def __del__(self) -> None:
+        self.close()
+
+
+def _closed(pipe: IO[bytes]) -> None:
+    try:
+        pipe.close()
+    except OSError:
+        return  # that git is gone already
+
+
+def missing_objects(repo: Repository, oids: Iterable[str]) -> frozenset[str]:
+    """Those of these object ids whose content is not here: no such object, or a large file that is not in the store."""
+    wanted = sorted({oid for oid in oids if oid})
+    asked = "".join(f"{oid}\n" for oid in wanted).encode()
+    lines = repo.run("cat-file", "--batch-check=%(objectsize)", input=asked, check=False).splitlines()
+    sizes = {oid: int(line) if line.isdigit() else None for oid, line in zip(wanted, lines, strict=False)}
+    gone = {oid for oid in wanted if sizes.get(oid) is None}
+    small = [oid for oid in wanted if oid not in gone and (sizes[oid] or 0) < POINTER_BYTES]
+    repo.reader.warm(small)
+    return frozenset(gone | {oid for oid in small if not _large_is_here(repo.reader, oid)})
+
+
+def _large_is_here(reader: Reader, oid: str) -> bool:
+    try:
+        pointer = pointed_at(reader.raw(oid))
+    except ContentMissing:
+        return False
+    return pointer is None or os.path.isfile(reader.large.place(pointer))

@@ -1,0 +1,230 @@
+"""Snapshots: the files of the book in a commit, in the index, in the working tree, or in a plain folder."""
+
+from __future__ import annotations
+
+import os
+import stat
+from typing import TYPE_CHECKING
+
+from ledger.gitedge.repository import path_bytes, path_text, split_z
+from ledger.model.errors import ContentMissing, Refusal
+from ledger.model.snapshot import FileAt, Snapshot
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+    from ledger.gitedge.objects import Reader
+    from ledger.gitedge.repository import Repository
+
+#: The ids of an empty file, in both forms of repository: an entry that git only means to add looks like one.
+_EMPTY = {
+    "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391",
+    "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
+}
+_INTENT_TO_ADD = 0x20000000
+#: Of a file that is not merged yet, our side stands for it, then theirs, then what was before.
+_STAGES = {b"0": 0, b"2": 1, b"3": 2, b"1": 3}
+
+
+class GitStore:
+    """Bytes of files that git has."""
+
+    __slots__ = ("_reader",)
+
+    def __init__(self, reader: Reader) -> None:
+        self._reader = reader
+
+    def read(self, file: FileAt) -> bytes:
+        """See `Store`."""
+        if file.oid is None or file.mode == "160000":
+            raise ContentMissing(file.path, "not recorded" if file.oid is None else "another repository, not a file")
+        try:
+            return self.blob(file.oid)
+        except ContentMissing as fault:
+            raise ContentMissing(file.path, fault.why) from None
+
+    def blob(self, oid: str) -> bytes:
+        """See `Store`."""
+        return self._reader.content(oid)
+
+    def raw(self, oid: str) -> bytes:
+        """The bytes as git has them, a large-file pointer not followed. Raises ContentMissing."""
+        return self._reader.raw(oid)
+
+    def warm(self, files: list[FileAt]) -> None:
+        """See `Store`."""
+        self._reader.warm(file.oid for file in files if file.oid and file.mode != "160000")
+
+
+class FolderStore:
+    """Bytes of files on disk; what is not on disk but known to git comes from there."""
+
+    __slots__ = ("_reader", "_top")
+
+    def __init__(self, top: bytes, reader: Reader | None) -> None:
+        self._top, self._reader = top, reader
+
+    def read(self, file: FileAt) -> bytes:
+        """See `Store`."""
+        place = self._top + b"/" + path_bytes(file.path)
+        try:
+            if file.mode == "120000":
+                return os.readlink(place)
+            with open(place, "rb") as opened:
+                data = opened.read()
+        except OSError as fault:
+            if file.oid is not None and self._reader is not None:
+                return GitStore(self._reader).read(file)
+            raise ContentMissing(file.path, f"it can't be read: {fault.strerror}") from None
+        return data if self._reader is None else self._reader.followed(data, file.path)
+
+    def blob(self, oid: str) -> bytes:
+        """See `Store`."""
+        return self.raw(oid) if self._reader is None else self._reader.content(oid)
+
+    def raw(self, oid: str) -> bytes:
+        """The bytes as git has them, a large-file pointer not followed. Raises ContentMissing."""
+        if self._reader is None:
+            raise ContentMissing(oid, "there is no repository here")
+        return self._reader.raw(oid)
+
+    def warm(self, files: list[FileAt]) -> None:
+        """Files on disk need no batch."""
+
+
+def resolve_commit(repo: Repository, text: str) -> str | None:
+    """The id of the commit that a revision names, or None where it names none."""
+    if not text or "\0" in text:
+        return None
+    said, code = repo.ask("rev-parse", "--verify", "-q", "--end-of-options", f"{text}^{{commit}}")
+    return said.decode().strip() if code == 0 else None
+
+
+def at_commit(repo: Repository, rev: str) -> Snapshot:
+    """The files of a commit. Raises Refusal where `rev` names none."""
+    oid = resolve_commit(repo, rev)
+    if oid is None:
+        raise Refusal(f"{rev!r} is no state of this book", remedy="see what there is: inkledger rounds, or git log")
+    return Snapshot(rev, dict(_in_tree(repo, oid)), GitStore(repo.reader))
+
+
+def _in_tree(repo: Repository, oid: str) -> Iterator[tuple[str, FileAt]]:
+    for line in split_z(repo.run("ls-tree", "-r", "-z", "--full-tree", oid)):
+        facts, _, name = line.partition(b"\t")
+        mode, _, blob = facts.split(b" ")
+        path = path_text(name)
+        yield path, FileAt(path, blob.decode(), mode.decode())
+
+
+def empty(repo: Repository) -> Snapshot:
+    """No files: what stands before the first commit."""
+    return Snapshot("", {}, GitStore(repo.reader))
+
+
+def of_index(repo: Repository) -> Snapshot:
+    """What is about to be recorded: the index, the one git gave a hook included.
+
+    Files that git only means to add (`git add -N`) have no content yet and are left out.
+    """
+    return Snapshot(":index", dict(_in_index(repo)), GitStore(repo.reader))
+
+
+def _in_index(repo: Repository) -> dict[str, FileAt]:
+    found: dict[str, tuple[int, FileAt]] = {}
+    for line in split_z(repo.run("ls-files", "-s", "-z")):
+        facts, _, name = line.partition(b"\t")
+        mode, oid, stage = facts.split(b" ")
+        path, rank = path_text(name), _STAGES[stage]
+        if path not in found or rank < found[path][0]:
+            found[path] = rank, FileAt(path, oid.decode(), mode.decode())
+    files = {path: file for path, (_, file) in found.items()}
+    for path in _only_meant(repo, [p for p, file in files.items() if file.oid in _EMPTY]):
+        del files[path]
+    return files
+
+
+def _only_meant(repo: Repository, paths: list[str]) -> Iterator[str]:
+    """Those of these paths that are in the index without content."""
+    said = repo.run("ls-files", "-z", "--debug", "--", *map(path_bytes, paths)) if paths else b""
+    while said:
+        name, _, facts = said.partition(b"\0")
+        flags, _, said = facts.partition(b"flags: ")[2].partition(b"\n")
+        if int(flags or b"0", 16) & _INTENT_TO_ADD:
+            yield path_text(name)
+
+
+def of_worktree(repo: Repository) -> Snapshot:
+    """Your files now, untracked ones too, ignored ones not.
+
+    A file that is as the index has it carries git's id; any other has none until git takes it in.
+    """
+    files = _in_index(repo)
+    for path, mode in _differing(repo):
+        if mode is None:
+            files.pop(path, None)
+        else:
+            files[path] = FileAt(path, None, mode)
+    for path in _untracked(repo):
+        found = _on_disk(repo.in_top(path.removesuffix("/")), path.removesuffix("/"))
+        if found is not None:
+            files[found.path] = found
+    return Snapshot(".", files, FolderStore(os.fsencode(repo.top_text), repo.reader))
+
+
+def _differing(repo: Repository) -> Iterator[tuple[str, str | None]]:
+    """Tracked paths that are not as the index has them, with the mode on disk, None where they are gone."""
+    said = split_z(repo.run(*repo.without_filters(), "diff-files", "--raw", "-z", "--ignore-submodules=all"))
+    for facts, name in zip(said[::2], said[1::2], strict=True):
+        _, mode, _, _, kind = facts.lstrip(b":").split(b" ")
+        path = path_text(name)
+        if kind.startswith(b"U"):
+            found = _on_disk(repo.in_top(path), path)
+            yield path, found.mode if found else None
+        else:
+            yield path, None if kind == b"D" else mode.decode()
+
+
+def _untracked(repo: Repository) -> list[str]:
+    """Paths git does not know and is not told to ignore; another repository inside ends with `/`."""
+    return [path_text(name) for name in split_z(repo.run("ls-files", "-o", "--exclude-standard", "-z"))]
+
+
+def _on_disk(place: bytes, path: str) -> FileAt | None:
+    """The file as it lies there, without an id; None where nothing that git would keep lies there."""
+    try:
+        mode = os.lstat(place).st_mode
+    except OSError:
+        return None
+    if stat.S_ISREG(mode):
+        return FileAt(path, None, "100755" if mode & 0o100 else "100644")
+    if stat.S_ISLNK(mode):
+        return FileAt(path, None, "120000")
+    return FileAt(path, None, "160000") if stat.S_ISDIR(mode) else None
+
+
+def of_folder(path: Path) -> Snapshot:
+    """The files of a plain folder, git or no git. Raises Refusal where it can't be read."""
+    top = os.fsencode(os.fspath(path))
+    if not os.path.isdir(top):
+        raise Refusal("no such folder", path=os.fspath(path), remedy="name a folder that is there")
+    files = {found.path: found for found in _walked(top, b"")}
+    return Snapshot(os.fspath(path), files, FolderStore(top, None))
+
+
+def _walked(top: bytes, inside: bytes) -> Iterable[FileAt]:
+    try:
+        names = sorted(os.listdir(os.path.join(top, inside)))
+    except OSError as fault:
+        raise Refusal(
+            f"the folder can't be read: {fault.strerror}", path=path_text(os.path.join(top, inside)),
+            remedy="see that it is yours to read",
+        ) from None  # fmt: skip
+    for name in names:
+        below = os.path.join(inside, name)
+        found = _on_disk(os.path.join(top, below), path_text(below))
+        if found is not None and found.mode == "160000":
+            if name != b".git":
+                yield from _walked(top, below)
+        elif found is not None:
+            yield found
