@@ -1,0 +1,72 @@
+"""Pages drawn in code, and the ways in which programs save them."""
+
+from __future__ import annotations
+
+import io
+import random
+import struct
+import zlib
+from typing import Any
+
+from PIL import Image, ImageDraw
+
+SIZE = (240, 360)
+
+
+def inked(seed: int = 1, size: tuple[int, int] = SIZE) -> Image.Image:
+    """A page in black and white: two panels, strokes, a black; another seed is another drawing."""
+    draw_with = random.Random(seed)
+    width, height = size
+    page = Image.new("1", size, 1)
+    pen = ImageDraw.Draw(page)
+    for top in (0.05, 0.53):
+        box = (width * 0.06, height * top, width * 0.94, height * (top + 0.42))
+        pen.rectangle(box, outline=0, width=3)
+        for _ in range(14):
+            x, y = draw_with.uniform(box[0], box[2]), draw_with.uniform(box[1], box[3])
+            pen.line((x, y, x + draw_with.uniform(-40, 40), y + draw_with.uniform(-40, 40)), fill=0, width=2)
+    x, y = draw_with.uniform(0.2, 0.6) * width, draw_with.uniform(0.1, 0.8) * height
+    pen.ellipse((x, y, x + width * 0.2, y + height * 0.1), fill=0)
+    return page
+
+
+def shaded(seed: int = 1, size: tuple[int, int] = SIZE) -> Image.Image:
+    """The same page in 256 greys."""
+    ramp = Image.linear_gradient("L").resize(size)
+    page = inked(seed, size).convert("L")
+    return Image.composite(page, ramp, page.point(lambda tone: 255 - tone))
+
+
+def coloured(seed: int = 1, size: tuple[int, int] = SIZE) -> Image.Image:
+    """The same page in colour."""
+    grey = shaded(seed, size)
+    return Image.merge("RGB", (grey, grey.point(lambda tone: tone // 2), grey.point(lambda tone: 255 - tone)))
+
+
+def saved(page: Image.Image, form: str = "PNG", **how: Any) -> bytes:
+    """A page as a file."""
+    out = io.BytesIO()
+    page.save(out, form, **how)
+    return out.getvalue()
+
+
+def widened(grey: Image.Image, factor: int) -> Image.Image:
+    """8-bit tones as 16-bit ones: by 257, which keeps white white, or by 256, which only moves the bits."""
+    tones = b"".join(struct.pack("<H", tone * factor) for tone in grey.tobytes())
+    return Image.frombytes("I;16", grey.size, tones)
+
+
+def chunk(name: bytes, body: bytes, check: int | None = None) -> bytes:
+    """A PNG chunk, with a wrong checksum where one is given."""
+    right = zlib.crc32(name + body)
+    return struct.pack(">I", len(body)) + name + body + struct.pack(">I", right if check is None else check)
+
+
+def with_chunk(png: bytes, *chunks: bytes) -> bytes:
+    """A PNG with chunks put behind its header."""
+    return png[:33] + b"".join(chunks) + png[33:]
+
+
+def rotation(orientation: int) -> bytes:
+    """An EXIF block that holds the rotation tag alone."""
+    return b"MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01" + struct.pack(">HH", orientation, 0) + b"\0\0\0\0"
