@@ -1,0 +1,72 @@
+"""Lines that say nearly the same: candidates by shared words, measured by letters."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from ledger.compare.bodies import Body
+from ledger.compare.words import resemblance, similarity
+
+#: So many pairs are measured without looking for shared words first.
+FEW = 64
+#: A word that stands in more lines than this leads to no candidate.
+EVERYWHERE = 12
+#: Likeness asked for when the words went to another mouth.
+OTHER_MOUTH = 0.72
+
+#: Likeness, closeness in the draft (0 is nearest), old line, new line.
+Likely = tuple[float, int, Body, Body]
+
+
+def likely_pairs(group: tuple[Sequence[Body], Sequence[Body]], least: float, telling: int) -> list[Likely]:
+    """Pairs of lines that resemble each other by at least `least`, the likest first.
+
+    Lines of fewer than `telling` words are left out. Action pairs with action only.
+    """
+    old = [b for b in group[0] if len(b.worn) >= telling]
+    new = [b for b in group[1] if len(b.worn) >= telling]
+    found = []
+    for a, b in _candidates(old, new):
+        like = _measure(a, b, least)
+        if like:
+            found.append((like, -abs((a.at - old[0].at) - (b.at - new[0].at)), a, b))
+    return sorted(found, key=lambda each: (-each[0], -each[1], each[2].at, each[3].at))
+
+
+def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
+    if len(old) * len(new) <= FEW:
+        return [(a, b) for a in old for b in new]
+    holding: dict[str, list[Body]] = defaultdict(list)
+    for body in new:
+        for word in set(body.worn):
+            holding[word].append(body)
+    return [(a, b) for a in old for b in _sharing(a, holding)]
+
+
+def _sharing(body: Body, holding: dict[str, list[Body]]) -> Iterable[Body]:
+    seen: dict[Body, None] = {}
+    for word in body.worn:
+        there = holding.get(word, ())
+        if len(there) <= EVERYWHERE:
+            seen.update(dict.fromkeys(there))
+    return seen
+
+
+def _measure(a: Body, b: Body, least: float) -> float:
+    """Likeness, or 0 where it is too little."""
+    if a.line.lettered != b.line.lettered:
+        return 0.0
+    shorter, longer = sorted((len(a.letters), len(b.letters)))
+    if not shorter or (2 * shorter < least * (shorter + longer) and not _begun(a, b)):
+        return 0.0
+    like = max(resemblance(a.letters, b.letters), similarity(a.worn, b.worn))
+    if a.mouth == b.mouth:
+        return like if like >= least or _begun(a, b) else 0.0
+    return like if like >= max(least, OTHER_MOUTH) and len(a.worn) > 1 and len(b.worn) > 1 else 0.0
+
+
+def _begun(a: Body, b: Body) -> bool:
+    """Whether one line is the other with words put on or taken off at an end."""
+    short, long = sorted((a.worn, b.worn), key=len)
+    return len(short) > 1 and a.mouth == b.mouth and (long[: len(short)] == short or long[-len(short) :] == short)

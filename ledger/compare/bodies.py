@@ -1,0 +1,116 @@
+"""The two drafts made ready for comparing: every line with its normalised words and its mouth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from ledger.compare.words import worn_words
+from ledger.model.script import Draft, Line, Scene
+from ledger.model.words import normalise
+
+
+@dataclass(eq=False)
+class Body:
+    """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes."""
+
+    line: Line
+    at: int
+    scene: int
+    normal: str
+    speaker: str
+
+    @property
+    def mouth(self) -> tuple[str, str]:
+        """Role and speaker; names are the new draft's where a character was renamed."""
+        return (self.line.role, self.speaker)
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """What must be equal for a line to be the same one."""
+        return (self.line.role, self.speaker, self.normal)
+
+    @property
+    def saying(self) -> tuple[bool, str]:
+        """The words whoever says them; action stays action."""
+        return (self.line.lettered, self.normal)
+
+    @cached_property
+    def worn(self) -> tuple[str, ...]:
+        """Words with the spelling worn down."""
+        return tuple(worn_words(self.normal))
+
+    @cached_property
+    def letters(self) -> str:
+        """Worn words in one string, for likeness by letters."""
+        return " ".join(self.worn)
+
+
+@dataclass(eq=False)
+class SceneBody:
+    """A scene in reading order; `at` counts the compared scenes of its draft."""
+
+    scene: Scene
+    at: int
+    bodies: list[Body] = field(default_factory=list)
+
+    @cached_property
+    def print(self) -> tuple[tuple[str, str, str], ...]:
+        """Everything said and done, for finding scenes that are quite the same."""
+        return tuple(body.key for body in self.bodies)
+
+    @cached_property
+    def words(self) -> list[str]:
+        """Every word of the scene, action too."""
+        return [word for body in self.bodies for word in body.normal.split()]
+
+    @cached_property
+    def worn(self) -> list[str]:
+        """Worn words of the scene."""
+        return [word for body in self.bodies for word in body.worn]
+
+    @cached_property
+    def title(self) -> str:
+        """The title as it is compared."""
+        return normalise(self.scene.title)
+
+    @cached_property
+    def speakers(self) -> frozenset[str]:
+        """Who speaks in it."""
+        return frozenset(body.speaker for body in self.bodies if body.speaker)
+
+
+@dataclass(eq=False)
+class DraftBody:
+    """A draft made ready; omitted scenes take no part."""
+
+    draft: Draft
+    scenes: list[SceneBody]
+    bodies: list[Body]
+
+
+def speaker_in(names: Mapping[str, str], speaker: str) -> str:
+    """A speaker under the new names; several at once one by one."""
+    if not names or not speaker:
+        return speaker
+    return " & ".join(names.get(name, name) for name in speaker.split(" & "))
+
+
+def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> DraftBody:
+    """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts normalised before."""
+    ready = DraftBody(draft, [], [])
+    for scene in draft.scenes:
+        if scene.omitted and not scene.lines:
+            continue
+        body = SceneBody(scene, len(ready.scenes))
+        for line in scene.lines:
+            normal = known.get(line.text)
+            if normal is None:
+                normal = known[line.text] = normalise(line.text)
+            body.bodies.append(
+                Body(line, len(ready.bodies) + len(body.bodies), body.at, normal, speaker_in(names, line.speaker))
+            )
+        ready.bodies += body.bodies
+        ready.scenes.append(body)
+    return ready

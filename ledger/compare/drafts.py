@@ -1,0 +1,73 @@
+"""Two drafts of a text pass, and what happened between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledger.compare.bodies import DraftBody, prepare
+from ledger.compare.cast import compare_cast
+from ledger.compare.lines import Pairing, pair_lines
+from ledger.compare.pages import PageMatch, match_pages, page_changes, sheets
+from ledger.compare.scenes import Group, pair_scenes
+from ledger.compare.telling import Told, carried_between_panels, line_kinds, tell_scenes
+from ledger.model.change import CastChange, DraftChange
+from ledger.model.script import Draft
+
+_NOBODY: Mapping[str, str] = {}
+
+
+def compare_drafts(old: Draft, new: Draft, renamed_keys: Mapping[str, str] = _NOBODY) -> DraftChange:
+    """What changed between two drafts: scenes, lines, cast, pages.
+
+    Every old line and every new line stands in the answer once, unchanged ones too. `renamed_keys` are
+    renames of characters the caller can vouch for, old cast name -> new one; others are found by what the
+    characters say. Chance has no part in it: what is even is decided the same way whichever of two drafts
+    is called the old one, so the answer read backwards is the answer to the question turned round.
+    """
+    cast = compare_cast(old, new, renamed_keys)
+    known: dict[str, str] = {}
+    one, other = prepare(old, dict(cast.renamed), known), prepare(new, {}, known)
+    turned = _marks(other) < _marks(one)
+    found = _found(other, one).turned() if turned else _found(one, other)
+    return _told(one, other, found, cast, turned=turned)
+
+
+@dataclass(frozen=True)
+class Found:
+    """What belongs together in two drafts."""
+
+    groups: list[Group]
+    pairing: Pairing
+    pages: PageMatch
+
+    def turned(self) -> Found:
+        """The same, with old and new exchanged."""
+        return Found([(b, a) for a, b in self.groups], self.pairing.turned(), self.pages.turned())
+
+
+def _marks(draft: DraftBody) -> tuple[list[tuple[str, str]], list[object]]:
+    words = [(scene.scene.title, body.normal) for scene in draft.scenes for body in scene.bodies]
+    return words, [(b.line.role, b.line.speaker, b.line.page or "", b.line.panel or 0) for b in draft.bodies]
+
+
+def _found(old: DraftBody, new: DraftBody) -> Found:
+    groups = pair_scenes(old.scenes, new.scenes)
+    sides = [
+        ([b for at in a for b in old.scenes[at].bodies], [b for at in bs for b in new.scenes[at].bodies])
+        for a, bs in groups
+    ]
+    settled = [(a, b) for a, b in sides if [x.key for x in a] == [x.key for x in b]]
+    changed = [(a, b) for a, b in sides if [x.key for x in a] != [x.key for x in b]]
+    pairing = pair_lines(changed, settled)
+    return Found(groups, pairing, match_pages(sheets(old), sheets(new), pairing.new_of))
+
+
+def _told(old: DraftBody, new: DraftBody, found: Found, cast: CastChange, *, turned: bool) -> DraftChange:
+    pairing = found.pairing
+    kinds = line_kinds(found.groups, pairing, turned=turned)
+    before, after = sheets(old), sheets(new)
+    carried_between_panels(before, after, found.pages, pairing, kinds)
+    same = {a: b for a, b in pairing.new_of.items() if kinds[a] == "same"}
+    told = Told(old, new, found.groups, pairing, kinds, turned)
+    return DraftChange(tell_scenes(told), cast, page_changes(before, after, found.pages, same))

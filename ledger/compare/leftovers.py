@@ -1,0 +1,105 @@
+"""Scenes that share too few words in a row: paired by rare words, place and title, or left alone."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+
+from ledger.compare.bodies import SceneBody
+from ledger.compare.chain import heaviest_chain
+from ledger.compare.shares import Pair, Shares
+
+#: Least likeness (0 to 1, rare words shared over all rare words) for two leftovers to be one scene.
+IN_PLACE_TITLED, TITLED, IN_PLACE, ANYWHERE = 0.05, 0.25, 0.25, 0.45
+
+
+def pair_leftovers(
+    old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair], common: Shares
+) -> set[Pair]:
+    """Pairs among the scenes that have no partner yet, the likest first."""
+    placed = set(edges)
+    olds = [s for s in old if s.at not in {a for a, _ in placed}]
+    news = [s for s in new if s.at not in {b for _, b in placed}]
+    if not olds or not news:
+        return set()
+    weights = rarity([*olds, *news])
+    gaps = Gaps(placed, len(old), len(new))
+    ranked = sorted(
+        (
+            (score, -abs(a.at - b.at), a.at, b.at)
+            for a in olds
+            for b in news
+            if (score := _score(a, b, weights, gaps, common)) > 0
+        ),
+        reverse=True,
+    )
+    return _greedy(ranked)
+
+
+def _greedy(ranked: Iterable[tuple[float, int, int, int]]) -> set[Pair]:
+    found: dict[int, int] = {}
+    for _, _, a, b in ranked:
+        if a not in found and b not in found.values():
+            found[a] = b
+    return set(found.items())
+
+
+class Gaps:
+    """Where a scene stands between the pairs that kept their order."""
+
+    def __init__(self, pairs: Iterable[Pair], old: int, new: int) -> None:
+        ordered = sorted(pairs)
+        firsts = {b: i for i, (_, b) in reversed(list(enumerate(ordered)))}
+        singles = [ordered[i] for i in sorted(firsts.values())]
+        chain = [singles[i] for i in sorted(heaviest_chain([b for _, b in singles], [1] * len(singles)))]
+        self._old = _steps([a for a, _ in chain], old)
+        self._new = _steps([b for _, b in chain], new)
+
+    def same(self, a: int, b: int) -> bool:
+        """Whether an old and a new place lie between the same neighbours."""
+        return self._old[a] == self._new[b]
+
+
+def _steps(marks: Sequence[int], size: int) -> list[int]:
+    passed = set(marks)
+    steps, count = [], 0
+    for at in range(size):
+        count += at in passed
+        steps.append(count)
+    return steps
+
+
+def rarity(scenes: Sequence[SceneBody]) -> dict[str, float]:
+    """Weight of a word: its rarity squared, so that names and small words hardly count."""
+    within = Counter(word for scene in scenes for word in set(scene.worn))
+    return {word: math.log(1 + len(scenes) / n) ** 2 for word, n in within.items()}
+
+
+def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
+    """Rare words shared over all rare words of both, 0 to 1."""
+    mine, theirs = Counter(a.worn), Counter(b.worn)
+    both = sum(weights[w] * n for w, n in (mine & theirs).items())
+    every = sum(weights[w] * n for w, n in mine.items()) + sum(weights[w] * n for w, n in theirs.items())
+    return 2 * both / every if every else 0.0
+
+
+def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps, common: Shares) -> float:
+    """Likeness above what is asked for, or 0 where the two are not one scene."""
+    if not a.bodies or not b.bodies:
+        return _empty(a, b, gaps)
+    like = likeness(a, b, weights)
+    titled, placed = a.title == b.title, gaps.same(a.at, b.at)
+    if titled and placed and a.speakers == b.speakers:
+        return 1 + like
+    least = {(True, True): IN_PLACE_TITLED, (True, False): TITLED, (False, True): IN_PLACE}.get(
+        (titled, placed), ANYWHERE
+    )
+    return like + 0.2 * titled + 0.2 * placed if like >= least else 0.0
+
+
+def _empty(a: SceneBody, b: SceneBody, gaps: Gaps) -> float:
+    """A scene that is a heading so far: by its title, or by its place between the same neighbours."""
+    if a.title == b.title and a.title:
+        return 2.0 if gaps.same(a.at, b.at) else 1.0
+    return 0.5 if gaps.same(a.at, b.at) and not a.bodies and not b.bodies else 0.0

@@ -1,0 +1,180 @@
+"""Every line to its other self: the same, reworded, in another mouth, carried elsewhere. Each line once."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Hashable, Iterable, Sequence
+
+from ledger.compare.alike import Likely, likely_pairs
+from ledger.compare.bodies import Body
+from ledger.compare.chain import heaviest_chain
+from ledger.compare.words import shared_pairs
+
+#: Words a line needs before its likeness far from its place means anything (common practice, no source).
+TELLING = 4
+#: Lines to a gap that may be rewritten one for one without a word in common.
+ONE_FOR_ONE = 3
+
+Group = tuple[Sequence[Body], Sequence[Body]]
+
+
+class Pairing:
+    """Old lines and new lines paired so far; a line is paired at most once."""
+
+    def __init__(self) -> None:
+        self.new_of: dict[Body, Body] = {}
+        self.old_of: dict[Body, Body] = {}
+
+    def turned(self) -> Pairing:
+        """The same pairs with old and new exchanged."""
+        other = Pairing()
+        other.new_of, other.old_of = dict(self.old_of), dict(self.new_of)
+        return other
+
+    def put(self, old: Body, new: Body) -> None:
+        """Pairs two lines that are both free."""
+        self.new_of[old] = new
+        self.old_of[new] = old
+
+    def free(self, group: Group) -> tuple[list[Body], list[Body]]:
+        """The lines of a group that have no partner yet."""
+        return [b for b in group[0] if b not in self.new_of], [b for b in group[1] if b not in self.old_of]
+
+
+def pair_lines(groups: Sequence[Group], settled: Sequence[Group] = ()) -> Pairing:
+    """Pairs the lines of groups of scenes, then those that were carried from one group to another.
+
+    `settled` are groups in which nothing changed; their lines pair in order.
+    """
+    found = Pairing()
+    for old, new in settled:
+        for a, b in zip(old, new, strict=True):
+            found.put(a, b)
+    for group in groups:
+        _exact(group, found)
+        _other_mouth(group, found)
+    everything = [b for old, _ in [*groups, *settled] for b in old], [b for _, new in [*groups, *settled] for b in new]
+    _carried(groups, everything, found)
+    for group in groups:
+        _in_gaps(group, found)
+    for group in groups:
+        _likely(group, found, 0.66)
+    _likely(([b for old, _ in groups for b in old], [b for _, new in groups for b in new]), found, 0.75)
+    return found
+
+
+def _exact(group: Group, found: Pairing) -> None:
+    _in_order(group, found, lambda body: body.key)
+    _by_key(found.free(group), found, lambda body: body.key)
+
+
+def _in_order(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
+    old, new = found.free(group)
+    for a, b in shared_pairs([key(body) for body in old], [key(body) for body in new]):
+        found.put(old[a], new[b])
+
+
+def _by_key(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
+    waiting: dict[Hashable, list[Body]] = defaultdict(list)
+    for body in reversed(group[1]):
+        waiting[key(body)].append(body)
+    for body in group[0]:
+        if waiting.get(key(body)):
+            found.put(body, waiting[key(body)].pop())
+
+
+def gaps(group: Group, found: Pairing) -> list[Group]:
+    """The runs of free lines between lines that are paired and kept their order."""
+    places = {body: index for index, body in enumerate(group[1])}
+    anchors = [(i, places[found.new_of[b]]) for i, b in enumerate(group[0]) if found.new_of.get(b) in places]
+    chain = heaviest_chain([b for _, b in anchors], [1] * len(anchors))
+    ends = [anchors[i] for i in sorted(chain)] + [(len(group[0]), len(group[1]))]
+    runs: list[Group] = []
+    at_old, at_new = 0, 0
+    for a, b in ends:
+        run = found.free((group[0][at_old:a], group[1][at_new:b]))
+        if run[0] and run[1]:
+            runs.append(run)
+        at_old, at_new = a + 1, b + 1
+    return runs
+
+
+def _other_mouth(group: Group, found: Pairing) -> None:
+    """The same words in another mouth: in their place, or anywhere in the scene if they say enough."""
+    for gap in gaps(group, found):
+        _in_order(gap, found, lambda body: body.saying)
+    old, new = found.free(group)
+    telling = [b for b in old if len(b.worn) >= TELLING], [b for b in new if len(b.worn) >= TELLING]
+    _by_key(telling, found, lambda body: body.saying)
+
+
+def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None:
+    """Lines that went to another scene word for word, and the short ones that went along with them."""
+    old, new = found.free(([b for g in groups for b in g[0]], [b for g in groups for b in g[1]]))
+    if not old or not new:
+        return
+    once = [Counter(body.saying for body in side) for side in everything]
+    there = {b.saying: b for b in new if once[1][b.saying] == 1 and len(b.worn) >= TELLING}
+    for body in old:
+        other = there.get(body.saying)
+        if other is not None and once[0][body.saying] == 1:
+            found.put(body, other)
+            _along(body, other, everything, found)
+
+
+def _along(old: Body, new: Body, everything: Group, found: Pairing) -> None:
+    for step in (-1, 1):
+        a, b = old.at + step, new.at + step
+        while 0 <= a < len(everything[0]) and 0 <= b < len(everything[1]):
+            one, other = everything[0][a], everything[1][b]
+            if one in found.new_of or other in found.old_of or one.key != other.key:
+                break
+            found.put(one, other)
+            a, b = a + step, b + step
+
+
+def _in_gaps(group: Group, found: Pairing) -> None:
+    """Reworded in place: the likest first, then one for one between two lines that stayed."""
+    for gap in gaps(group, found):
+        _take(likely_pairs(gap, least=0.55, telling=1), found)
+    for gap in gaps(group, found):
+        _one_for_one(gap, found)
+
+
+def _one_for_one(gap: Group, found: Pairing) -> None:
+    """As many lines from the same mouths in the same place: the words were replaced, the balloons stayed."""
+    for old, new in _by_panel(gap):
+        few = len(old) <= ONE_FOR_ONE and all(b.line.lettered for b in old)
+        if (few or old[0].line.panel is not None) and [b.mouth for b in old] == [b.mouth for b in new]:
+            for a, b in zip(old, new, strict=True):
+                found.put(a, b)
+
+
+def _by_panel(gap: Group) -> Iterable[tuple[list[Body], list[Body]]]:
+    """A gap taken apart at its panels where both sides have as many, else whole."""
+    parts = [_panels(side) for side in gap]
+    if len(parts[0]) == len(parts[1]):
+        return zip(*parts, strict=True)
+    return [(list(gap[0]), list(gap[1]))]
+
+
+def _panels(bodies: Sequence[Body]) -> list[list[Body]]:
+    parts: list[list[Body]] = []
+    last: object = None
+    for body in bodies:
+        place = (body.line.page, body.line.panel, body.scene)
+        if not parts or place != last:
+            parts.append([])
+        parts[-1].append(body)
+        last = place
+    return parts
+
+
+def _likely(group: Group, found: Pairing, least: float) -> None:
+    _take(likely_pairs(found.free(group), least=least, telling=TELLING), found)
+
+
+def _take(ranked: Iterable[Likely], found: Pairing) -> None:
+    for _, _, old, new in ranked:
+        if old not in found.new_of and new not in found.old_of:
+            found.put(old, new)

@@ -1,0 +1,92 @@
+"""Words of two drafts against each other: equal, alike, shared in the same order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Hashable, Sequence
+from functools import lru_cache
+
+from ledger.model.words import normalise
+
+_DOUBLED = re.compile(r"(.)\1+")
+_TWINS = str.maketrans("vjy", "uii")
+
+
+def same_words(a: str, b: str) -> bool:
+    """Whether two wordings are the same to a reader.
+
+    Case, emphasis, curly or straight quotes, `--` or an em dash, `...` or an ellipsis make no difference;
+    a comma does.
+    """
+    return a == b or normalise(a) == normalise(b)
+
+
+@lru_cache(maxsize=1 << 16)
+def worn(word: str) -> str:
+    """A word with its spelling worn down, for pairing only, never for judging whether words are equal.
+
+    Signs are gone, u and v, i, j and y are one, doubled letters single, a final e is gone; so an old
+    spelling and a new one mostly meet.
+    """
+    plain = "".join(sign for sign in word if sign.isalnum()).translate(_TWINS)
+    plain = _DOUBLED.sub(r"\1", plain)
+    return plain[:-1] if len(plain) > 2 and plain.endswith("e") else plain
+
+
+def worn_words(normal: str) -> list[str]:
+    """The worn words of a normalised text; runs without letter or digit are left out."""
+    return [found for found in map(worn, normal.split()) if found]
+
+
+def _positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
+    masks: dict[Hashable, int] = {}
+    for index, token in enumerate(a):
+        masks[token] = masks.get(token, 0) | (1 << index)
+    return masks
+
+
+def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
+    """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, "Bit-parallel LCS-length computation")."""
+    masks, full = _positions(a), (1 << len(a)) - 1
+    row = full
+    for token in b:
+        hits = row & masks.get(token, 0)
+        row = ((row + hits) | (row - hits)) & full
+    return len(a) - row.bit_count()
+
+
+def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]]:
+    """Index pairs of one longest common subsequence, in order."""
+    masks, full = _positions(a), (1 << len(a)) - 1
+    row, rows = full, [full]
+    for token in b:
+        hits = row & masks.get(token, 0)
+        row = ((row + hits) | (row - hits)) & full
+        rows.append(row)
+    return _walk_back(rows, len(a), len(b))
+
+
+def _walk_back(rows: Sequence[int], col: int, row: int) -> list[tuple[int, int]]:
+    pairs = []
+    while row and col:
+        bit = 1 << (col - 1)
+        if rows[row] & bit:
+            col -= 1
+        elif rows[row - 1] & bit:
+            row, col = row - 1, col - 1
+            pairs.append((col, row))
+        else:
+            row -= 1
+    return pairs[::-1]
+
+
+def similarity(a: Sequence[Hashable], b: Sequence[Hashable]) -> float:
+    """1 - the share of words changed, 0 to 1: the longest common subsequence over the longer side."""
+    longer = max(len(a), len(b))
+    return 1.0 if not longer or a == b else shared_length(a, b) / longer
+
+
+def resemblance(a: str, b: str) -> float:
+    """How alike two lines are by their letters, 0 to 1 (Indel similarity: twice what is shared over both lengths)."""
+    both = len(a) + len(b)
+    return 1.0 if a == b else 2 * shared_length(a, b) / both if both else 1.0
