@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
-from ledger.model.book import Book, Pass
+from ledger.model.book import Book, Pass, Person
 from ledger.model.entry import Entry
+from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt, Snapshot
+from ledger.read.config import read_book
+from ledger.read.entries import entry_name, read_entry
+from ledger.read.patterns import in_reading_order, label_of, matches
+
+#: The text pass that is read by the rules of an outline.
+OUTLINE = "outline"
 
 
 @dataclass(frozen=True)
 class BookState:
     """A snapshot of a book with what its files say.
 
-    `entries` holds every entry that could be read, `findings` what could not. Drafts are read when first
-    asked for and kept.
+    `entries` holds every entry that could be read, by name and number, `findings` what could not. Drafts
+    are read when first asked for and kept.
     """
 
     snapshot: Snapshot
@@ -27,18 +36,104 @@ class BookState:
     _drafts: dict[str, Draft] = field(default_factory=dict, repr=False, compare=False)
 
     def draft(self, pass_name: str) -> Draft:
-        """The draft of a text pass (an outline is read by its own rules when its pass is `outline`)."""
-        raise NotImplementedError
+        """The draft of a text pass (an outline is read by its own rules when its pass is `outline`).
+
+        Empty for a pass that is not there or is drawn. Raises ContentMissing.
+        """
+        if pass_name not in self._drafts:
+            self._drafts[pass_name] = self._read(pass_name)
+        return self._drafts[pass_name]
+
+    def _read(self, pass_name: str) -> Draft:
+        pass_ = self.book.pass_named(pass_name)
+        if pass_ is None or pass_.kind != "text":
+            return Draft()
+        files = [self.snapshot.files[path] for path in self.paths(pass_)]
+        plain = [file for file in files if file.regular]
+        self.snapshot.store.warm(plain)
+        read = tuple((file.path, self.snapshot.store.read(file)) for file in plain)
+        draft = _draft_of(read, self.book.cast, pass_name == OUTLINE)
+        links = tuple(_not_read(file) for file in files if not file.regular)
+        return replace(draft, findings=(*draft.findings, *links)) if links else draft
 
     def paths(self, pass_: Pass) -> tuple[str, ...]:
-        """Paths of a pass's files that are there, in byte order."""
-        raise NotImplementedError
+        """Paths of a pass's files that are there, links too, in byte order (NFC)."""
+        return tuple(in_reading_order(path for path in self.snapshot.files if matches(path, pass_)))
 
     def exports(self, pass_: Pass) -> Mapping[str, tuple[FileAt, ...]]:
         """Page label -> the export files of an art pass that stand for it (more than one is `page-number`)."""
-        raise NotImplementedError
+        found: dict[str, tuple[FileAt, ...]] = {}
+        for path in self.paths(pass_):
+            label = label_of(path, pass_)
+            if label is not None:
+                found[label] = (*found.get(label, ()), self.snapshot.files[path])
+        return found
 
 
 def read_state(snapshot: Snapshot) -> BookState:
     """Reads `book.toml` and `ledger/` of a snapshot. Raises Refusal for a broken or missing `book.toml`."""
-    raise NotImplementedError
+    if "book.toml" not in snapshot.files:
+        raise Refusal("there is no book.toml here", path="book.toml", remedy="lay out a book here: inkledger init")
+    files = [snapshot.files[path] for path in snapshot.under("ledger") if entry_name(path)]
+    snapshot.store.warm([snapshot.files["book.toml"], *files])
+    book = _book_of(snapshot.read("book.toml"))
+    entries, findings = _entries(snapshot, files)
+    return BookState(snapshot, book, tuple(sorted(entries, key=_by_name)), tuple(findings))
+
+
+def _entries(snapshot: Snapshot, files: Sequence[FileAt]) -> tuple[list[Entry], list[Finding]]:
+    entries: list[Entry] = []
+    findings: list[Finding] = []
+    for file in files:
+        if not file.regular:
+            findings.append(_broken(Refusal("an entry is a plain file, this is a link", path=file.path)))
+            continue
+        read = _entry_of(file.path, snapshot.store.read(file))
+        if isinstance(read, Refusal):
+            findings.append(_broken(read))
+        else:
+            entries.append(read)
+    return entries, findings
+
+
+@lru_cache(maxsize=4096)
+def _entry_of(path: str, data: bytes) -> Entry | Refusal:
+    """An entry, or why it can't be read; the same bytes are met again in every state of the book."""
+    try:
+        return read_entry(path, data)
+    except Refusal as refused:
+        return refused
+
+
+@lru_cache(maxsize=16)
+def _book_of(data: bytes) -> Book:
+    return read_book(data)
+
+
+@lru_cache(maxsize=8)
+def _draft_of(files: tuple[tuple[str, bytes], ...], cast: tuple[Person, ...], outline: bool) -> Draft:
+    if outline:
+        from ledger.read.outline import read_outline
+
+        return read_outline(files, cast)
+    from ledger.read.script import read_script
+
+    return read_script(files, cast)
+
+
+def _broken(refused: Refusal) -> Finding:
+    return Finding(
+        "entry-changed", "block", f"this entry can't be read: {refused.message}", refused.path, refused.line,
+        remedy=refused.remedy or "put back the file as it was recorded: git restore",
+    )  # fmt: skip
+
+
+def _not_read(file: FileAt) -> Finding:
+    return Finding(
+        "text-dropped", "query", "this is a link or another repository, so nothing of it was read", file.path,
+        remedy="put the file itself there",
+    )  # fmt: skip
+
+
+def _by_name(entry: Entry) -> tuple[str, int]:
+    return re.sub(r"-\d+\Z", "", entry.name), entry.number

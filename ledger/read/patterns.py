@@ -1,0 +1,72 @@
+"""Patterns of `book.toml`: which files belong to a pass, and which page a file stands for."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
+
+from ledger.model.book import Pass
+from ledger.model.pages import page_label
+
+#: `p{page}` with any padding, a spread, front and back matter, the cover (convention §2).
+_PAGE = r"\d+(?:-p?\d+)?|[fb]\d+|cover"
+_HOLE = re.compile(r"((?<![A-Za-z0-9])p\{page\}|\{page\}|\*+)")
+_TEXT_ENDS = (".md", ".txt")
+
+
+def matches(path: str, pass_: Pass) -> bool:
+    """Whether a file belongs to a pass; in an art pass only a file that stands for a page does."""
+    if pass_.kind == "art":
+        return label_of(path, pass_) is not None
+    name = composed(path)
+    return name.lower().endswith(_TEXT_ENDS) and any(_compiled(p).match(name) for p in pass_.files)
+
+
+def label_of(path: str, pass_: Pass) -> str | None:
+    """The label of the page that a file of an art pass stands for ("12", "24-25", "f1", "cover"), or None."""
+    if pass_.kind != "art":
+        return None
+    name = composed(path)
+    for pattern in pass_.files:
+        found = _compiled(pattern).match(name)
+        if found:
+            typed = found["page"] if "{page}" in pattern else name.rpartition("/")[2].rpartition(".")[0]
+            label = page_label(typed)
+            if label is not None:
+                return label
+    return None
+
+
+def fits(path: str, pattern: str) -> bool:
+    """Whether a path fits one pattern, such as that of masters or of a design sheet."""
+    return _compiled(pattern).match(composed(path)) is not None
+
+
+def in_reading_order(paths: Iterable[str]) -> list[str]:
+    """Paths in byte order of their composed form (NFC), the order in which files are read."""
+    return sorted(paths, key=lambda path: composed(path).encode("utf-8", "surrogateescape"))
+
+
+def composed(path: str) -> str:
+    """A path with accents as single signs (NFC), so that every machine matches and orders it alike."""
+    return path if path.isascii() else unicodedata.normalize("NFC", path)
+
+
+@lru_cache(maxsize=256)
+def _compiled(pattern: str) -> re.Pattern[str]:
+    """`*` stays within one folder and takes no name that begins with a dot; the second `{page}` repeats the first."""
+    parts: list[str] = []
+    named = False
+    for piece in filter(None, _HOLE.split(composed(pattern))):
+        if "{page}" in piece:
+            token = f"p(?:{_PAGE})|[fb]\\d+|cover" if piece[0] == "p" else f"p?(?:{_PAGE})"
+            parts.append("(?P=page)" if named else f"(?P<page>{token})")
+            named = True
+        elif piece[0] == "*":
+            hidden = not parts or parts[-1].endswith("/")
+            parts.append(r"(?!\.)[^/]*" if hidden else "[^/]*")
+        else:
+            parts.append(re.escape(piece))
+    return re.compile("".join(parts) + r"\Z")
