@@ -1,0 +1,34 @@
+"""What a person typed as an option, read: pages, a class, a date."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from ledger.model.entry import CLASSES
+from ledger.model.errors import Refusal
+from ledger.model.pages import PageSet, parse_pages
+
+
+def pages_of(text: str | None) -> PageSet:
+    """Pages as typed ("1-24,30"). Raises Refusal."""
+    try:
+        return parse_pages(text)
+    except ValueError as fault:
+        raise Refusal(f"--pages: {fault}", remedy="write them as 1-24,30") from None
+
+
+def class_of(text: str | None) -> str:
+    """The class of an alteration, author's if left out. Raises Refusal naming the classes."""
+    chosen = (text or "AA").upper()
+    if chosen not in CLASSES:
+        known = ", ".join(f"{sign} ({whose})" for sign, whose in CLASSES.items())
+        raise Refusal(f"--class: {text!r} is no class of alteration", remedy=f"one of {known}")
+    return chosen
+
+
+def date_of(text: str) -> datetime | date:
+    """A stated date, 2025-03-01 or with a time. Raises Refusal."""
+    try:
+        return date.fromisoformat(text) if len(text) == len("2025-03-01") else datetime.fromisoformat(text)
+    except ValueError:
+        raise Refusal(f"--date: {text!r} is no date", remedy="write it as 2025-03-01") from None

@@ -1,0 +1,50 @@
+"""What a book's folder holds from the start."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from ledger.desk.layout import attributes, folders
+from ledger.model.book import Book, Pass
+
+BOOK = Book(
+    "Low Water", 4,
+    passes=(
+        Pass("script", "text", ("script/*.md",)),
+        Pass("inks", "art", ("art/final inks/p{page}.tif",)),
+        Pass("colours", "art", ("art/colours/p{page}.png",)),
+    ),
+)  # fmt: skip
+
+
+def test_folders_of_the_passes_and_of_the_convention() -> None:
+    assert folders(BOOK) == [
+        "script", "art/final inks", "art/colours", "designs", "notes", "ledger", "memos",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("path", "attribute", "value"),
+    [
+        ("script/01.md", "text", "unset"),
+        ("ledger/inks-1.toml", "text", "unset"),
+        ("art/final inks/p001.tif", "diff", "unset"),
+        ("art/colours/p001.png", "text", "unset"),
+        ("designs/nell.png", "diff", "unspecified"),
+    ],
+)
+@pytest.mark.parametrize("lfs", [False, True])
+def test_git_understands_the_attributes(tmp_path: Path, path: str, attribute: str, value: str, lfs: bool) -> None:
+    """As `git check-attr` reads them (gitattributes(5))."""
+    (tmp_path / ".gitattributes").write_text(attributes(BOOK, lfs=lfs))
+    subprocess.run(["git", "init", "-q"], cwd=tmp_path, check=True)
+    said = subprocess.run(
+        ["git", "check-attr", attribute, "filter", "--", path], cwd=tmp_path, check=True, capture_output=True, text=True
+    ).stdout.splitlines()
+    large = lfs and path.startswith("art/")
+    if attribute == "diff" and large:
+        value = "lfs"
+    assert said == [f"{path}: {attribute}: {value}", f"{path}: filter: {'lfs' if large else 'unspecified'}"]
