@@ -1,0 +1,150 @@
+"""The change memo: what happened between two rounds, told to a reader, the weighty first."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from ledger.model.change import Comparison, PictureChange, SceneChange, Side
+from ledger.model.memo import MemoFacts
+from ledger.render.documents import in_page_order
+from ledger.render.markdown import bullets, day, in_a_row, sentence, words
+from ledger.render.memo_notes import alterations, notes, stale
+from ledger.render.memo_scenes import polish, speakers, structure, wordings
+from ledger.render.page_runs import page_sentences, panel_sentence
+from ledger.render.places import both, page_ref, pages_ref, side_text
+from ledger.render.plain import plural
+
+#: A class or a sign-off is a label between people (trade facts, T-196).
+FOOT = (
+    "This memo is a working record. The classes of alterations and the sign-offs it names are labels between the "
+    "people at work on the book, not legal or contract advice."
+)
+_PICTURES = {
+    "layout": "laid out anew", "redrawn": "redrawn", "swapped": "holding another page's picture", "added": "new",
+    "missing": "no longer there", "touch-up": "touched up",
+}  # fmt: skip
+
+
+def memo_markdown(comparison: Comparison, facts: MemoFacts) -> str:
+    """The whole memo as Markdown, ending in one line feed."""
+    draft = comparison.draft
+    sections = [
+        ("Scenes and lines", structure(draft)),
+        ("Who speaks", speakers(draft)),
+        ("Pages and panels", _pages(comparison)),
+        ("Wording", wordings(draft)),
+        ("Polish", _polish(polish(draft))),
+        ("Pictures", _pictures(comparison.pictures)),
+        ("Notes", notes(facts.notes)),
+        ("What was made before this change", stale(facts.stale)),
+        ("Alteration slips", alterations(facts.slips)),
+    ]
+    rows = [*_head(comparison, facts)]
+    for title, told in sections:
+        if told:
+            rows += ["", f"## {title}", "", *told]
+    return "\n".join([*rows, "", "---", "", FOOT]) + "\n"
+
+
+def _head(comparison: Comparison, facts: MemoFacts) -> list[str]:
+    old, new = side_text(facts.old_name), side_text(facts.new_name)
+    rows = [f"# {words(facts.title)}: what changed from {words(old)} to {words(new)}", ""]
+    if facts.reader:
+        rows += [f"For {words(facts.reader)}.", ""]
+    if facts.old_date or facts.new_date:
+        rows += [f"From {_dated(words(old), facts.old_date)} to {_dated(words(new), facts.new_date)}.", ""]
+    if facts.message:
+        rows += [f"> {words(facts.message)}", ""]
+    return [*rows, *bullets(_in_short(comparison))]
+
+
+def _dated(name: str, when: date | datetime | None) -> str:
+    return f"{name} ({day(when)})" if when else name
+
+
+def _in_short(comparison: Comparison) -> list[str]:
+    """The change in a few rows: scenes, pictures, and the numbers before and after."""
+    scenes, pictures = comparison.draft.scenes, comparison.pictures
+    told = [_scene_sentence(scenes)] if scenes else []
+    drawn = Counter(p.kind for p in pictures if p.kind != "same")
+    if drawn:
+        told.append("Pictures: " + ", ".join(f"{drawn[k]} {w}" for k, w in _PICTURES.items() if drawn[k]) + ".")
+    if not scenes and not drawn:
+        told.append("Nothing has changed.")
+    return [*told, *_numbers(comparison.old, comparison.new)]
+
+
+def _scene_sentence(scenes: Iterable[SceneChange]) -> str:
+    kept = list(scenes)
+    counts = Counter(change.kind for change in kept)
+    kinds = ("split", "merged", "cut", "new", "rewritten", "polished")
+    told = [f"{counts[kind]} {kind}" for kind in kinds if counts[kind]]
+    moved = sum(change.moved for change in kept)
+    told += [f"{moved} moved"] if moved else []
+    if not told:
+        return "No scene has changed in its words."
+    rest = f"; {counts['kept']} stayed word for word" if counts["kept"] else ""
+    return f"Of the scenes {in_a_row([f'{one.split()[0]} {_was(one)}' for one in told])}{rest}."
+
+
+def _was(told: str) -> str:
+    """`was split`, `were cut`, `is new`."""
+    count, kind = told.split()
+    one = count == "1"
+    if kind == "new":
+        return "is new" if one else "are new"
+    return f"{'was' if one else 'were'} {kind}"
+
+
+def _numbers(old: Side, new: Side) -> list[str]:
+    """`Words: 4,210 before, 4,388 now (178 more). Pages: 48 before, 49 now.`"""
+    told = []
+    for noun in ("words", "scenes", "pages", "panels"):
+        before, after = getattr(old, noun), getattr(new, noun)
+        if not before and not after:
+            continue
+        if before == after:
+            told.append(f"{noun.capitalize()}: {after:,} as before.")
+            continue
+        more = f"{abs(after - before):,} {'more' if after > before else 'fewer'}"
+        told.append(f"{noun.capitalize()}: {before:,} before, {after:,} now ({more}).")
+    return told
+
+
+def _pages(comparison: Comparison) -> list[str]:
+    told = [sentence(said) for said in page_sentences(comparison.draft.pages)]
+    for page in comparison.draft.pages:
+        said = panel_sentence(page.panels)
+        if said and page.old and page.new:
+            told.append(f"On {both(page_ref(page.old), page_ref(page.new))} {said}.")
+    return bullets(told)
+
+
+def _polish(count: int) -> list[str]:
+    if not count:
+        return []
+    return [f"{plural(count, 'small change')} of wording, not told one by one."]
+
+
+def _pictures(pictures: Iterable[PictureChange]) -> list[str]:
+    groups: dict[tuple[str, str], list[PictureChange]] = {}
+    for picture in in_page_order(pictures):
+        groups.setdefault((picture.pass_name, picture.kind), []).append(picture)
+    told = []
+    for (name, kind), found in groups.items():
+        if kind in _PICTURES:
+            panels = _panels_of(found)
+            told.append(f"{words(name)}, {_PICTURES[kind]}: {panels or pages_ref(p.page for p in found)}.")
+    return bullets(told)
+
+
+def _panels_of(pictures: list[PictureChange]) -> str:
+    """Page by page with the panels that changed; "" where no panel is known."""
+    told = []
+    for picture in pictures:
+        changed = [str(box.index) for box in picture.panels if box.changed]
+        noun = "panels" if len(changed) > 1 else "panel"
+        told.append(page_ref(picture.page) + (f" ({noun} {in_a_row(changed)})" if changed else ""))
+    return ", ".join(told) if any("(" in each for each in told) else ""

@@ -1,0 +1,86 @@
+"""One line of a draft in a memo: what happened to it, in a sentence."""
+
+from __future__ import annotations
+
+from ledger.model.change import LineChange
+from ledger.model.script import Line
+from ledger.render.markdown import quoted, words
+from ledger.render.places import line_ref, mouth
+
+#: What a line that is no dialogue is called.
+_NOUNS = {"action": "description", "caption": "caption", "sfx": "sound"}
+
+
+def structural(change: LineChange) -> str:
+    """A lettered line that came, went or was carried elsewhere, in a sentence; "" for anything else."""
+    old, new = change.old, change.new
+    if change.kind == "added" and new is not None and new.lettered:
+        return f"New on {place(new)}: {says(new)} {quoted(new.text)}"
+    if change.kind == "cut" and old is not None and old.lettered:
+        return f"Cut from {place(old)}: {of(old)} {quoted(old.text)}"
+    if change.kind == "moved" and old is not None and new is not None:
+        return f"Moved from {place(old)} to {place(new)}: {of(new)} {both_wordings(old, new)}"
+    return ""
+
+
+def in_another_mouth(change: LineChange) -> str:
+    """A line that somebody else says now, in a sentence; "" for anything else."""
+    old, new = change.old, change.new
+    if old is None or new is None or change.kind != "reassigned":
+        return ""
+    return f"On {between(old, new)} {of(old)} {quoted(old.text)} is {of(new)} now" + (
+        "" if old.text == new.text else f", and reads {quoted(new.text)}"
+    )
+
+
+def wording(change: LineChange) -> str:
+    """A line in both wordings, or a description that came or went, in a sentence; "" for anything else."""
+    old, new = change.old, change.new
+    if change.kind == "reworded" and old is not None and new is not None:
+        return f"On {between(old, new)} {of(new)} {both_wordings(old, new)}"
+    if change.kind == "added" and new is not None and not new.lettered:
+        return f"New on {place(new)}: the description {quoted(new.text)}"
+    if change.kind == "cut" and old is not None and not old.lettered:
+        return f"Cut from {place(old)}: the description {quoted(old.text)}"
+    return ""
+
+
+def both_wordings(old: Line, new: Line) -> str:
+    """`“old words” became “new words”`; once where they are equal."""
+    return quoted(new.text) if old.text == new.text else f"{quoted(old.text)} became {quoted(new.text)}"
+
+
+def in_full(line: Line) -> str:
+    """A line as it stands in a scene told whole: `p6.1 Ada: Who lit it?`."""
+    who = "" if line.role == "action" else f"**{owner(line)}:** "
+    text = f"*{words(line.text)}*" if line.role == "action" else words(line.text)
+    return f"{place(line)} {who}{text}"
+
+
+def owner(line: Line) -> str:
+    """Who or what says it."""
+    return words("description" if line.role == "action" else mouth(line))
+
+
+def says(line: Line) -> str:
+    """`Ada says`, `the caption`, `the sound`."""
+    return f"{words(line.speaker)} says" if line.role == "dialogue" and line.speaker else of(line)
+
+
+def of(line: Line) -> str:
+    """`Ada's`, `Wren's caption`, `the sound`, `the description`, `the line of PHONE`."""
+    whose = f"{words(line.speaker)}'s" if line.speaker else ""
+    if line.role == "dialogue":
+        return whose or f"the line of {words(mouth(line))}"
+    return f"{whose or 'the'} {_NOUNS[line.role]}"
+
+
+def place(line: Line) -> str:
+    """`p12.3`, or file and line where no page is marked."""
+    return words(line_ref(line))
+
+
+def between(old: Line, new: Line) -> str:
+    """`p12.3 → p13.1`, once where they are equal; without page marks the new file and line."""
+    before, after = place(old), place(new)
+    return after if before == after or new.page is None else f"{before} → {after}"

@@ -1,0 +1,107 @@
+"""What a memo says of readers' notes, of pages that rest on older content, and of alteration slips."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from ledger.model.entry import CLASSES, Alteration
+from ledger.model.memo import StalePass
+from ledger.model.note import Followed
+from ledger.render.markdown import bullets, in_a_row, sentence, words
+from ledger.render.places import pages_ref
+from ledger.render.plain import plural
+
+_ANSWERED = ("done", "stet", "declined", "carried")
+_STATES = {"stet": "stands as it is", "declined": "not followed", "carried": "carried over", "done": "done"}
+_EVIDENCE = {
+    "untouched": "its place is as it was",
+    "reworded": "its place was reworded",
+    "redrawn": "its place was redrawn",
+    "moved": "its place was carried elsewhere",
+    "cut": "its place was cut",
+    "unplaced": "its place could not be found",
+}
+_STANDINGS = {
+    "done-but-untouched": "marked done, but its place is as it was",
+    "stet-but-changed": "was to stand, but its place changed",
+    "open-but-changed": "still open, but its place changed",
+    "done-then-undone": "was done, then the old words came back",
+    "query-unanswered": "a question waits for an answer",
+    "two-on-one-spot": "two readers marked this spot",
+}
+
+
+def notes(followed: Iterable[Followed]) -> list[str]:
+    """Notes answered, notes not answered, each with its place then and now and what became of it."""
+    kept = list(followed)
+    answered = [_answered(f) for f in kept if f.note.state in _ANSWERED]
+    waiting = [_waiting(f) for f in kept if f.note.state not in _ANSWERED]
+    rows = []
+    if waiting:
+        rows += [f"Not answered ({len(waiting)}):", "", *bullets(waiting)]
+    if answered:
+        rows += [*([""] if rows else []), f"Answered ({len(answered)}):", "", *bullets(answered)]
+    return rows
+
+
+def _answered(followed: Followed) -> str:
+    last = next((r for r in reversed(followed.note.replies) if r.state == followed.note.state), None)
+    why = f": {words(last.text)}" if last and last.text else ""
+    where = f" in {words(last.where)}" if last and last.where and followed.note.state != "carried" else ""
+    where = f" to {words(last.where)}" if last and last.where and followed.note.state == "carried" else where
+    return f"{_note(followed)} — {_STATES[followed.note.state]}{where}{why}{_doubts(followed)}"
+
+
+def _waiting(followed: Followed) -> str:
+    last = next((r for r in reversed(followed.note.replies) if r.text), None)
+    said = f": {words(last.text)}" if last else ""
+    state = "asked back" if followed.note.state == "query" else "open"
+    evidence = "" if not followed.place_then or followed.standing else f"; {_EVIDENCE[followed.evidence]}"
+    return f"{_note(followed)} — {state}{said}{evidence}{_doubts(followed)}"
+
+
+def _note(followed: Followed) -> str:
+    then, now = followed.place_then, followed.place_now
+    place = words(then or followed.note.anchor.typed)
+    if then and now and then != now:
+        place += f", now {words(now)}"
+    text = words(followed.note.text)
+    return f"{words(followed.note.id)}" + (f" ({place})" if place else "") + f": {text}"
+
+
+def _doubts(followed: Followed) -> str:
+    told = in_a_row([_STANDINGS.get(standing, standing) for standing in followed.standing])
+    return f" (to look at: {told})" if told else ""
+
+
+def stale(passes: Iterable[StalePass]) -> list[str]:
+    """Which pages of which pass were made from what has changed since."""
+    told = []
+    for each in passes:
+        name = f"**{words(each.pass_name)}:** "
+        if each.pages:
+            told.append(f"{name}{pages_ref(each.pages)} {_were(each.pages)} made from what has changed since.")
+        if each.words_only:
+            told.append(f"{name}on {pages_ref(each.words_only)} only words in balloons changed.")
+    return bullets(told)
+
+
+def _were(labels: tuple[str, ...]) -> str:
+    return "was" if len(labels) == 1 else "were"
+
+
+def alterations(slips: Iterable[Alteration]) -> list[str]:
+    """How many slips of each class, then each of them."""
+    kept = list(slips)
+    counts = Counter(slip.alteration_class for slip in kept)
+    if not kept:
+        return []
+    told = in_a_row([f"{counts[sign]} {sign} ({whose})" for sign, whose in CLASSES.items() if counts[sign]])
+    return [f"{plural(len(kept), 'slip')}: {told}.", "", *bullets([_slip(slip) for slip in kept])]
+
+
+def _slip(slip: Alteration) -> str:
+    pages = f", p{slip.pages}" if slip.pages and slip.pages[:1].isdigit() else ""
+    asked = f" Asked for by {words(slip.asked_by)}." if slip.asked_by else ""
+    return f"{words(slip.name)} ({slip.alteration_class}{pages}): {sentence(words(slip.reason))}{asked}"
