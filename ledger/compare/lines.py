@@ -60,6 +60,7 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group] = ()) -> Pairin
     for group in groups:
         _likely(group, found, 0.66)
     _likely(([b for old, _ in groups for b in old], [b for _, new in groups for b in new]), found, 0.75)
+    _along_alike(groups, found)
     return found
 
 
@@ -131,6 +132,24 @@ def _along(old: Body, new: Body, everything: Group, found: Pairing) -> None:
                 break
             found.put(one, other)
             a, b = a + step, b + step
+
+
+def _along_alike(groups: Sequence[Group], found: Pairing) -> None:
+    """Reworded lines beside one that was carried to another scene went with it."""
+    for group in groups:
+        here = set(group[1])
+        away = [(b, there) for b in group[0] if (there := found.new_of.get(b)) is not None and there not in here]
+        old = {b.at: b for b in found.free(group)[0]}
+        new = {b.at: b for _, side in groups for b in found.free(([], side))[1]} if old and away else {}
+        for one, other in away:
+            for step in (-1, 1):
+                _along_while_alike(one.at + step, other.at + step, step, old, new, found)
+
+
+def _along_while_alike(a: int, b: int, step: int, old: dict[int, Body], new: dict[int, Body], found: Pairing) -> None:
+    while a in old and b in new and likely_pairs(([old[a]], [new[b]]), least=0.66, telling=2):
+        found.put(old.pop(a), new.pop(b))
+        a, b = a + step, b + step
 
 
 def _in_gaps(group: Group, found: Pairing) -> None:
