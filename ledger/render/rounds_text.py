@@ -1,0 +1,111 @@
+"""The ledger read out: every entry in a sentence, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from ledger.model.entry import CLASSES, Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
+from ledger.render.plain import beside, clip, one_line
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def rounds_text(title: str, entries: Iterable[Entry], of: str = "") -> str:
+    """The book's title, then an entry a paragraph: its date in the margin, what it says beside it."""
+    kept = list(entries)
+    head = clip(one_line(title) + (f": {of}" if of else ""), 80)
+    if not kept:
+        return f"{head}\n\nNothing has been entered{' for this' if of else ''} yet."
+    rows = [row for entry in kept for row in beside(f"{_day(entry):<13}", entry_sentence(entry))]
+    return "\n".join([head, "", *rows])
+
+
+def rounds_document(entries: Iterable[Entry]) -> dict[str, Any]:
+    """The general document of commands.md §3, with every entry named in order."""
+    told = [
+        {"name": e.name, "date": e.date.isoformat(), "by": e.by, "pages": e.pages, "text": entry_sentence(e)}
+        for e in entries
+    ]
+    return {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": [], "entries": told}
+
+
+def entry_sentence(entry: Entry) -> str:
+    """What an entry says: `script-4 was entered by Ines: new ending. 3 files.`"""
+    if isinstance(entry, Round):
+        return _round(entry)
+    if isinstance(entry, Lock):
+        return _lock(entry)
+    if isinstance(entry, Reopen):
+        return f"{entry.name} opened {_extent(entry.pages)} of {_listed(entry.passes)} again{_why(entry)}"
+    if isinstance(entry, Alteration):
+        scopes = f", {_listed(entry.scopes)}" if entry.scopes else ""
+        return f"{entry.name} admitted a late change on {_extent(entry.pages)}{scopes}{_why(entry)}"
+    if isinstance(entry, Handoff):
+        return _handoff(entry)
+    what = (
+        f"{entry.name} delivered {_listed(entry.passes)}, {_extent(entry.pages)}"
+        if isinstance(entry, Delivery)
+        else entry.name
+    )
+    return f"{what}, by {_name(entry.by)}{_message(entry)}."
+
+
+def _round(entry: Round) -> str:
+    pages = f", {_extent(entry.pages)}," if entry.pages else ""
+    told = f"{entry.name}{pages} was entered by {_name(entry.by)}{_message(entry)}."
+    if entry.basis:
+        told += f" Made from {_listed(tuple(entry.basis.values()))}."
+    if entry.stands:
+        told += " Looked at and found good as it stood."
+    if entry.dated == "stated":
+        told += " An older draft, brought in later; its date is as stated."
+    return told
+
+
+def _lock(entry: Lock) -> str:
+    told = f"{entry.name} signed {entry.pass_name} off, by {_name(entry.by)}: {_listed(entry.scopes)} of "
+    told += f"{_extent(entry.pages)} closed{_message(entry)}."
+    if entry.approved_by:
+        told += f" Approved by {one_line(entry.approved_by)}{f' ({one_line(entry.how)})' if entry.how else ''}."
+    return told
+
+
+def _handoff(entry: Handoff) -> str:
+    what = "a packet" if entry.packet else _extent(entry.pages)
+    if entry.returns is not None:
+        return (
+            f"{entry.name}: {what} of {entry.pass_name} came back from {one_line(entry.to)} (handoff-{entry.returns})."
+        )
+    return f"{entry.name}: {what} of {entry.pass_name} went to {one_line(entry.to)}{_message(entry)}."
+
+
+def _why(entry: Alteration) -> str:
+    kind = f"{entry.alteration_class} ({CLASSES.get(entry.alteration_class, 'no known class')})"
+    asked = f" Asked for by {one_line(entry.asked_by)}." if entry.asked_by else ""
+    return f", {kind}: {one_line(entry.reason)}.{asked}"
+
+
+def _extent(pages: str | None) -> str:
+    if pages is None:
+        return "all pages"
+    return f"page {pages}" if pages.isdigit() else f"pages {one_line(pages).replace(',', ', ')}"
+
+
+def _message(entry: Entry) -> str:
+    return f": {one_line(entry.message)}" if entry.message else ""
+
+
+def _name(by: str) -> str:
+    """The name without the address."""
+    return one_line(by.partition("<")[0].strip() or by)
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    told = [one_line(name) for name in names]
+    return " and ".join(part for part in (", ".join(told[:-1]), told[-1] if told else "") if part)
+
+
+def _day(entry: Entry) -> str:
+    """`11 Feb 2026`; what the entry says, no proof of time."""
+    return f"{entry.date.day:>2} {_MONTHS[entry.date.month - 1]} {entry.date.year}"

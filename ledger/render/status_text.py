@@ -1,0 +1,103 @@
+"""Where the book stands, on a terminal: a row a pass, the notes, and what to do next."""
+
+from __future__ import annotations
+
+from ledger.model.note import STATES
+from ledger.model.standing import NextStep, PassStanding, SignedOff, Standing
+from ledger.render.findings_text import findings_text
+from ledger.render.places import pages_ref
+from ledger.render.plain import beside, clip, columns, one_line, plural, wrapped
+
+#: Steps shown; the document names all.
+STEPS = 5
+_HEADS = ("pass", "round", "entered", "signed off", "now")
+
+
+def status_text(standing: Standing) -> str:
+    """The whole answer of `status` in words."""
+    rows = [clip(one_line(standing.title), 80), ""]
+    rows += _table([_HEADS, *(_row(each) for each in standing.passes)])
+    rows += ["", wrapped(_notes(standing))]
+    rows += _next(standing.next)
+    if standing.findings:
+        rows += ["", findings_text(standing.findings)]
+    return "\n".join(rows)
+
+
+def _row(each: PassStanding) -> tuple[str, ...]:
+    return (
+        one_line(each.name),
+        str(each.round) if each.round else "none",
+        _entered(each),
+        _locks(each.locks),
+        _now(each),
+    )
+
+
+def _entered(each: PassStanding) -> str:
+    if each.pages is not None:
+        return f"{each.pages.entered} of {plural(each.pages.total, 'page')}"
+    return plural(each.words, "word") if each.words else "-"
+
+
+def _locks(locks: tuple[SignedOff, ...]) -> str:
+    """`all: structure`, `p1-24: structure, drawing`; sign-offs that close the same scopes stand together."""
+    told: dict[tuple[str, ...], list[str]] = {}
+    for lock in locks:
+        told.setdefault(lock.scopes, []).append(lock.pages or "")
+    return "; ".join(f"{_extent(pages)}: {', '.join(scopes)}" for scopes, pages in told.items()) or "-"
+
+
+def _extent(pages: list[str]) -> str:
+    if "" in pages:
+        return "all"
+    return "p" + ",".join(pages) if pages[0][:1].isdigit() else ",".join(pages)
+
+
+def _now(each: PassStanding) -> str:
+    """What your files now add to the newest round."""
+    told = []
+    if each.pages is not None and each.pages.stale:
+        told.append(f"stale: {pages_ref(each.pages.stale)}")
+    if each.changed:
+        told.append(f"{plural(each.changed, 'file')} {'changed' if each.round else 'not entered'}")
+    if not told and each.round:
+        told.append("as entered")
+    return "; ".join(told) or "-"
+
+
+def _table(rows: list[tuple[str, ...]]) -> list[str]:
+    """Columns side by side; the last two wrap where they are long."""
+    widths = [min(max(columns(row[at]) for row in rows), limit) for at, limit in enumerate((16, 5, 16, 22))]
+    told = []
+    for row in rows:
+        cells = [_padded(clip(cell, width), width) for cell, width in zip(row[:3], widths, strict=False)]
+        middle = wrapped(row[3], hang="", width=widths[3]).split("\n")
+        last = beside("", row[4], 80 - sum(widths) - 8)
+        for at in range(max(len(middle), len(last))):
+            front = "  ".join(cells if at == 0 else [" " * width for width in widths[:3]])
+            one = _padded(middle[at] if at < len(middle) else "", widths[3])
+            told.append(f"{front}  {one}  {last[at] if at < len(last) else ''}".rstrip())
+    return told
+
+
+def _padded(text: str, width: int) -> str:
+    return text + " " * max(width - columns(text), 0)
+
+
+def _notes(standing: Standing) -> str:
+    counts = [(standing.notes.get(state, 0), state) for state in STATES]
+    told = [f"{count} {'asked back' if state == 'query' else state}" for count, state in counts if count]
+    return f"Notes: {', '.join(told)}." if told else "Notes: none."
+
+
+def _next(steps: tuple[NextStep, ...]) -> list[str]:
+    if not steps:
+        return ["", "Nothing is waiting."]
+    rows = ["", "To do next"]
+    for step in steps[:STEPS]:
+        rows.append(wrapped(f"{one_line(step.what)}: {one_line(step.why)}.", indent="  "))
+        rows.append(f"    {one_line(step.command)}")
+    if len(steps) > STEPS:
+        rows.append(f"  and {len(steps) - STEPS} more (status --json names all)")
+    return rows
