@@ -31,27 +31,47 @@ def _cast(draft: Draft) -> dict[str, int]:
     return cast
 
 
-def _said_once(lines: Iterable[Line]) -> dict[tuple[str, int], str]:
-    """What one name alone says, the n-th time these words stand in the draft -> the name."""
-    said: dict[tuple[str, int], str] = {}
-    times: Counter[str] = Counter()
+def _said_alone(lines: Iterable[Line]) -> dict[str, tuple[str, int]]:
+    """Words only one name says in a draft -> the name, how often."""
+    said: dict[str, tuple[str, int]] = {}
     for line in lines:
         if line.speaker and line.lettered:
             words = normalise(line.text)
-            said[words, times[words]] = line.speaker
-            times[words] += 1
-    return {(words, n): name for (words, n), name in said.items() if times[words] == 1}
+            name, times = said.get(words, (line.speaker, 0))
+            said[words] = (name if name == line.speaker else "", times + 1)
+    return {words: (name, times) for words, (name, times) in said.items() if name}
 
 
-def compare_cast(old: Draft, new: Draft, known: Mapping[str, str]) -> CastChange:
-    """Sets the casts of two drafts against each other.
+def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[str, str]:
+    """Characters renamed throughout (old name -> new name), by what one name alone says in either draft.
 
-    `known` are renames the caller can vouch for (old name -> new name).
+    `known` are renames the caller can vouch for; they come first.
     """
     before, after = _cast(old), _cast(new)
-    renamed = {a: b for a, b in known.items() if a in before and b in after and a != b}
-    if list(before) != list(after) or _mouths(old) != _mouths(new):
-        renamed.update(_renames(old, new, renamed))
+    vouched = {a: b for a, b in known.items() if a in before and b in after and a != b}
+    said, says = _said_alone(old.lines), _said_alone(new.lines)
+    meet: Counter[tuple[str, str]] = Counter()
+    for words, (name, times) in said.items():
+        if words in says:
+            other, times_now = says[words]
+            for pair in _one_by_one(name, other):
+                meet[pair] += min(times, times_now)
+    return vouched | _renames(meet, before, after, vouched)
+
+
+def renames_by_lines(
+    old: Draft, new: Draft, pairs: Iterable[tuple[Line, Line]], found: Mapping[str, str]
+) -> dict[str, str]:
+    """The same by lines that were paired, reworded ones too, where the words alone did not show it."""
+    meet = Counter(pair for a, b in pairs if a.lettered for pair in _one_by_one(a.speaker, b.speaker))
+    if all(found.get(a, a) == b for a, b in meet):
+        return dict(found)
+    return dict(found) | _renames(meet, _cast(old), _cast(new), found)
+
+
+def compare_cast(old: Draft, new: Draft, renamed: Mapping[str, str]) -> CastChange:
+    """Who was renamed, who speaks for the first time, who does not speak any more; by name."""
+    before, after = _cast(old), _cast(new)
     return CastChange(
         tuple(sorted(renamed.items())),
         tuple(sorted(name for name in after if name not in before and name not in renamed.values())),
@@ -59,25 +79,21 @@ def compare_cast(old: Draft, new: Draft, known: Mapping[str, str]) -> CastChange
     )
 
 
-def _mouths(draft: Draft) -> list[tuple[str, str]]:
-    return [(line.speaker, line.text) for line in draft.lines if line.speaker]
-
-
-def _renames(old: Draft, new: Draft, taken: Mapping[str, str]) -> dict[str, str]:
-    said, says = _said_once(old.lines), _said_once(new.lines)
-    meet = Counter((said[words], says[words]) for words in said if words in says)
-    meet = Counter({pair: n for pair, n in meet.items() if _may_be_one(pair, taken)})
+def _renames(
+    meet: Counter[tuple[str, str]], before: Mapping[str, int], after: Mapping[str, int], taken: Mapping[str, str]
+) -> dict[str, str]:
+    meet = Counter({(a, b): n for (a, b), n in meet.items() if a not in taken and b not in taken.values()})
     of_old, of_new = _sums(meet, 0), _sums(meet, 1)
     found = {
         a: b for (a, b), n in meet.items() if a != b and n >= THROUGHOUT * of_old[a] and n >= THROUGHOUT * of_new[b]
     }
-    before, after = _cast(old), _cast(new)
     return _consistent(found, meet, before, after)
 
 
-def _may_be_one(pair: tuple[str, str], taken: Mapping[str, str]) -> bool:
-    a, b = pair
-    return " & " not in a and " & " not in b and a not in taken and b not in taken.values()
+def _one_by_one(speaker: str, other: str) -> list[tuple[str, str]]:
+    """The names of two speakers side by side; several at once only where they are as many."""
+    names, others = names_of(speaker), names_of(other)
+    return list(zip(names, others, strict=True)) if len(names) == len(others) else []
 
 
 def _sums(meet: Mapping[tuple[str, str], int], side: int) -> Counter[str]:

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ledger.compare.bodies import DraftBody, prepare
-from ledger.compare.cast import compare_cast
+from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
 from ledger.compare.lines import Pairing, pair_lines
 from ledger.compare.pages import PageMatch, match_pages, page_changes, sheets
 from ledger.compare.scenes import Group, pair_scenes
 from ledger.compare.telling import Told, carried_between_panels, line_kinds, tell_scenes
 from ledger.model.change import CastChange, DraftChange
-from ledger.model.script import Draft
+from ledger.model.script import Draft, Line
 
 _NOBODY: Mapping[str, str] = {}
 
@@ -25,12 +25,26 @@ def compare_drafts(old: Draft, new: Draft, renamed_keys: Mapping[str, str] = _NO
     characters say. Chance has no part in it: what is even is decided the same way whichever of two drafts
     is called the old one, so the answer read backwards is the answer to the question turned round.
     """
-    cast = compare_cast(old, new, renamed_keys)
-    known: dict[str, str] = {}
-    one, other = prepare(old, dict(cast.renamed), known), prepare(new, {}, known)
-    turned = _marks(other) < _marks(one)
-    found = _found(other, one).turned() if turned else _found(one, other)
-    return _told(one, other, found, cast, turned=turned)
+    names = renames_by_words(old, new, renamed_keys)
+    ready = Ready(old, new, names)
+    more = renames_by_lines(old, new, ready.lines(), names)
+    if more != names:
+        ready = Ready(old, new, more)
+    return _told(ready, compare_cast(old, new, more))
+
+
+class Ready:
+    """Two drafts made ready, and what belongs together in them; `names` are renamed characters, old -> new."""
+
+    def __init__(self, old: Draft, new: Draft, names: Mapping[str, str]) -> None:
+        known: dict[str, str] = {}
+        self.old, self.new = prepare(old, names, known), prepare(new, {}, known)
+        self.turned = _marks(self.new) < _marks(self.old)
+        self.found = _found(self.new, self.old).turned() if self.turned else _found(self.old, self.new)
+
+    def lines(self) -> list[tuple[Line, Line]]:
+        """Every pair of lines."""
+        return [(a.line, b.line) for a, b in self.found.pairing.new_of.items()]
 
 
 @dataclass(frozen=True)
@@ -63,11 +77,11 @@ def _found(old: DraftBody, new: DraftBody) -> Found:
     return Found(groups, pairing, match_pages(sheets(old), sheets(new), pairing.new_of))
 
 
-def _told(old: DraftBody, new: DraftBody, found: Found, cast: CastChange, *, turned: bool) -> DraftChange:
-    pairing = found.pairing
-    kinds = line_kinds(found.groups, pairing, turned=turned)
-    before, after = sheets(old), sheets(new)
+def _told(ready: Ready, cast: CastChange) -> DraftChange:
+    found, pairing = ready.found, ready.found.pairing
+    kinds = line_kinds(found.groups, pairing, turned=ready.turned)
+    before, after = sheets(ready.old), sheets(ready.new)
     carried_between_panels(before, after, found.pages, pairing, kinds)
     same = {a: b for a, b in pairing.new_of.items() if kinds[a] == "same"}
-    told = Told(old, new, found.groups, pairing, kinds, turned)
+    told = Told(ready.old, ready.new, found.groups, pairing, kinds, ready.turned)
     return DraftChange(tell_scenes(told), cast, page_changes(before, after, found.pages, same))
