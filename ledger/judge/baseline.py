@@ -1,0 +1,183 @@
+"""The script as it was agreed: the sign-off's, then each alteration slip's, as far as the slip is valid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+from ledger.judge.closed import Closing, is_text
+from ledger.judge.collation import Collation, collate
+from ledger.judge.differences import Difference
+from ledger.judge.people import name_in
+from ledger.judge.structure import structure_differences
+from ledger.judge.verdicts import blocks
+from ledger.judge.wording import wording_differences
+from ledger.model.book import Book, Pass, Person
+from ledger.model.entry import Alteration, Entry
+from ledger.model.pages import PageSet, page_numbers
+from ledger.model.script import Draft
+from ledger.model.snapshot import FileAt, Snapshot, Store
+from ledger.read.patterns import matches
+from ledger.read.state import BookState
+
+Cast = Sequence[Person]
+
+
+@dataclass(frozen=True, slots=True)
+class _ById:
+    """Content by object id alone, whatever lies under its path now."""
+
+    content: Store
+
+    def read(self, file: FileAt) -> bytes:
+        return self.content.blob(file.oid or "")
+
+    def blob(self, oid: str) -> bytes:
+        return self.content.blob(oid)
+
+    def warm(self, files: list[FileAt]) -> None:
+        self.content.warm([file for file in files if file.oid])
+
+
+@dataclass(frozen=True, slots=True)
+class Archive:
+    """Where agreed content is read from, and by which cast each entry's draft is read."""
+
+    content: Store
+    cast_of: Callable[[Entry], Cast]
+    growth: float
+
+    def draft(self, files: Mapping[str, str], entry: Entry, book: Book, script: Pass) -> Draft:
+        """The draft that an entry names by ids. Raises ContentMissing."""
+        there = {path: FileAt(path, oid) for path, oid in files.items() if oid}
+        plain = replace(script, files=tuple(there))
+        passes = tuple(plain if p.name == script.name else p for p in book.passes)
+        then = replace(book, cast=tuple(self.cast_of(entry)), passes=passes)
+        return BookState(Snapshot(entry.name, there, _ById(self.content)), then).draft(script.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A script that was agreed: its files, its draft, the cast it was read by, and the entry that agreed it.
+
+    `pages` are the pages on which slips moved it since it parted from the other heads, None before any slip.
+    """
+
+    entry: Entry
+    files: Mapping[str, str]
+    draft: Draft
+    pages: PageSet | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Baseline:
+    """What a sign-off's script is compared with: one head, or several where slips were written on two branches."""
+
+    heads: tuple[Head, ...]
+    closing: Closing
+    refused: tuple[Alteration, ...] = ()
+
+    def differences(self, draft: Draft, cast: Cast, growth: float) -> list[tuple[Difference, Collation]]:
+        """What differs from the baseline in what the sign-off watches; of several heads each answers for its pages."""
+        found: list[tuple[Difference, Collation]] = []
+        seen: set[tuple[str, ...]] = set()
+        for head in self.heads:
+            collation = collate(head.draft, draft, name_in(cast))
+            others = [other.pages for other in self.heads if other is not head and other.pages is not None]
+            for difference in _watched(collation, self.closing, growth):
+                if difference.identity not in seen and _answers(head, others, difference):
+                    seen.add(difference.identity)
+                    found.append((difference, collation))
+        return found
+
+
+def _answers(head: Head, others: list[PageSet], difference: Difference) -> bool:
+    """Whether a head answers for a difference: not where another branch's slip moved that page and its own did not."""
+    mine = head.pages is not None and any(page in head.pages for page in difference.pages)
+    return mine or not any(page in other for other in others for page in difference.pages)
+
+
+def script_pass(book: Book, closing: Closing) -> Pass | None:
+    """The text pass that a sign-off closes, known by the files it signed, then by what the signed pass is made from."""
+    texts = [p for p in book.passes if p.kind == "text"]
+    named = book.script_of(closing.lock.pass_name)
+    counted = [(sum(matches(path, p) for path in closing.texts), p is named, -n) for n, p in enumerate(texts)]
+    best = max(counted, default=(0, False, 0))
+    return texts[-best[2]] if best[0] else named or book.main_script()
+
+
+def baseline_of(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
+    """The baseline of a sign-off's script. Raises ContentMissing."""
+    files = closing.texts
+    head = Head(closing.lock, files, archive.draft(files, closing.lock, book, script))
+    states = [Baseline((head,), closing)]
+    for slip in closing.slips:
+        texts = {path: oid for path, oid in slip.files.items() if is_text(path)}
+        if not texts or not {"structure", "wording"} & set(slip.scopes):
+            continue
+        draft = archive.draft(texts, slip, book, script)
+        states.append(_moved(states, Head(slip, texts, draft, slip.page_set), slip, archive))
+    return states[-1]
+
+
+def _moved(states: list[Baseline], head: Head, slip: Alteration, archive: Archive) -> Baseline:
+    """The baseline after a slip: it goes on from the newest state from which the slip is valid."""
+    now = states[-1]
+    for back, before in enumerate(reversed(states)):
+        found = before.differences(head.draft, archive.cast_of(slip), archive.growth)
+        if not _valid(slip, before.closing, [difference for difference, _ in found]):
+            continue
+        closing = _renumbered(before.closing, found)
+        if back == 0:
+            return Baseline((replace(head, pages=_joined(now.heads, head)),), closing)
+        pages = PageSet(now.closing.pages.labels | closing.pages.labels, now.closing.pages.everything)
+        return Baseline((*now.heads, head), replace(now.closing, pages=pages))
+    return replace(now, refused=(*now.refused, slip))
+
+
+def _joined(heads: Iterable[Head], head: Head) -> PageSet | None:
+    sets = [each.pages for each in (*heads, head) if each.pages is not None]
+    return PageSet(frozenset().union(*(s.labels for s in sets)), any(s.everything for s in sets))
+
+
+def _valid(slip: Alteration, closing: Closing, found: list[Difference]) -> bool:
+    """Every difference lies on the slip's pages and in its scopes, renumbering that follows included."""
+    return all(_admitted(difference, slip, found) for difference in found if blocks(difference, closing))
+
+
+def _admitted(difference: Difference, slip: Alteration, found: list[Difference]) -> bool:
+    pages = slip.page_set
+    if difference.scope not in (*slip.scopes, "balloon"):
+        return False
+    if any(page in pages for page in difference.pages) or pages.everything:
+        return True
+    if not difference.renumbered:
+        return difference.scope == "balloon"
+    causes = [d for d in found if d.rule in ("page-added", "page-cut") and any(p in pages for p in d.pages)]
+    return bool(causes) or any(d.renumbered and any(p in pages for p in d.pages) for d in found)
+
+
+def _renumbered(closing: Closing, found: list[tuple[Difference, Collation]]) -> Closing:
+    """The closed pages by the numbers of the slip's script."""
+    if closing.pages.everything or not found:
+        return closing
+    labels: set[str] = {label for label in closing.pages.labels if not page_numbers(label)}
+    for pair in found[0][1].sheets:
+        old, new = (pair.old.label if pair.old else None), (pair.new.label if pair.new else None)
+        if new is not None and (old in closing.pages if old is not None else new in closing.pages):
+            labels.update(str(number) for number in page_numbers(new))
+    return replace(closing, pages=PageSet(frozenset(labels)))
+
+
+def _watched(collation: Collation, closing: Closing, growth: float) -> list[Difference]:
+    """Differences of the scopes that a sign-off closes."""
+    scopes = closing.lock.scopes
+    found = structure_differences(collation) if "structure" in scopes else []
+    words = partial(_of_wording, both="structure" in scopes and "wording" in scopes)
+    return found + [d for d in wording_differences(collation, growth) if words(d)]
+
+
+def _of_wording(difference: Difference, *, both: bool) -> bool:
+    """Where structure is closed too, a line cut or added is told once, by its structure rule."""
+    return not (both and difference.rule == "wording-changed" and "" in difference.identity[2:])

@@ -1,0 +1,208 @@
+"""The one judgement that every door asks for: `enter`, `check`, the hooks, the push and the audit.
+
+They differ only in which states they set against each other (convention §4, "How a change is judged").
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ledger.judge.baseline import Archive, Cast, baseline_of, script_pass
+from ledger.judge.closed import Closing, closings
+from ledger.judge.differences import Difference
+from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
+from ledger.judge.ledger_rules import Kept, carried_entries, entry_files, entry_findings, loosened, missing_text
+from ledger.judge.levels import raised
+from ledger.judge.telling import Charge, told_findings
+from ledger.judge.verdicts import verdict
+from ledger.model.book import Book
+from ledger.model.entry import Entry, Lock
+from ledger.model.errors import ContentMissing
+from ledger.model.finding import Finding
+from ledger.model.snapshot import Store
+from ledger.read.state import BookState
+
+CastOf = Callable[[Entry], Cast | None]
+
+
+@dataclass(frozen=True)
+class Case:
+    """What a change is judged by.
+
+    `recorded` are the entries in force before it and `added` its own; `books` the `book.toml` of bases and change, of
+    which the stricter holds; `kept` the files of earlier entries that stand in no base any more. `cast_then` gives the
+    cast of the commit that recorded an entry, None where that is not known. `must_be_here` is whether content that is
+    not on this machine blocks on a locked page.
+    """
+
+    recorded: tuple[Entry, ...]
+    added: tuple[Entry, ...]
+    books: tuple[Book, ...]
+    content: Store
+    kept: Mapping[str, Kept]
+    cast_then: CastOf
+    must_be_here: bool = False
+
+    def cast_of(self, entry: Entry) -> Cast:
+        """The cast by which an entry's draft is read: that of its own commit, else the oldest book at hand."""
+        if any(entry is own for own in self.added):
+            return self.books[-1].cast
+        known = self.cast_then(entry)
+        return known if known is not None else self.books[0].cast
+
+    @property
+    def growth(self) -> float:
+        """The strictest share of characters by which a locked line may grow."""
+        return min(book.limits.balloon_growth for book in self.books)
+
+
+def standing(state: BookState, *, content: Store, cast_then: CastOf | None = None) -> tuple[Finding, ...]:
+    """Every finding of locks, slips, reopenings and entries that stands in a state."""
+    case = Case(tuple(state.entries), (), (state.book,), content, {}, cast_then or _unknown)
+    return told_findings(_all_charges(case, (), state))
+
+
+def charged(
+    bases: Sequence[BookState],
+    change: BookState,
+    content: Store,
+    *,
+    carried: Sequence[Entry] = (),
+    kept: Mapping[str, Kept] | None = None,
+    cast_then: CastOf | None = None,
+    must_be_here: bool = False,
+) -> tuple[Finding, ...]:
+    """What a change must answer for: the findings that no base had, judged in the same way.
+
+    `bases` are the parents (none for a root commit); `carried` and `kept` are entries recorded earlier that stand in
+    no base any more, as values and as files.
+    """
+    recorded, added = carried_entries(bases, carried, change)
+    books = (*(base.book for base in bases), change.book)
+    case = Case(tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here)
+    found = _all_charges(case, bases, change)
+    if found:
+        found = _without(found, [_charges_of_base(case, base) for base in bases])
+    return told_findings([*found, *_loosened(case, bases, change)])
+
+
+def all_standing(
+    bases: Sequence[BookState], change: BookState, content: Store, *, cast_then: CastOf | None = None
+) -> tuple[Finding, ...]:
+    """Everything that stands in a change, old and new, judged by its bases' entries as well as its own."""
+    recorded, added = carried_entries(bases, (), change)
+    books = (*(base.book for base in bases), change.book)
+    case = Case(tuple(recorded), tuple(added), books, content, {}, cast_then or _unknown)
+    return told_findings([*_all_charges(case, bases, change), *_loosened(case, bases, change)])
+
+
+def _unknown(entry: Entry) -> Cast | None:
+    return None
+
+
+def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> list[Charge]:
+    """Everything that stands in a change, by the entries of its bases and its own."""
+    found = list(_ledger_charges([*map(entry_files, bases), case.kept], change, case))
+    opened = case.recorded if bases or case.kept else (*case.recorded, *case.added)
+    for closing in closings((*case.recorded, *case.added), opened):
+        found += _charges(case, closing, change)
+    return found
+
+
+def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
+    """What stands in a base by its own entries, carried ones included, and by the same strictness."""
+    own = {entry.path for entry in base.entries}
+    carried = [entry for entry in case.recorded if entry.path in case.kept and entry.path not in own]
+    entries = (*base.entries, *carried)
+    there = replace(case, recorded=entries, added=())
+    found = list(_ledger_charges([case.kept], base, case))
+    for closing in closings(entries, entries):
+        found += _charges(there, closing, base)
+    return found
+
+
+def _ledger_charges(recorded: Sequence[Mapping[str, Kept]], state: BookState, case: Case) -> Iterable[Charge]:
+    found = list(entry_findings(recorded, entry_files(state)))
+    known = {finding.path for finding in found}
+    for finding in (*found, *(f for f in state.findings if f.path not in known)):
+        yield Charge(_raised(finding, case.books), ("ledger", finding.rule, str(finding.path)))
+
+
+def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]:
+    """What one sign-off has to say of a state."""
+    who = (closing.lock.pass_name, str(closing.lock.date), str(closing.lock.pages))
+    for difference, held in (*_of_text(case, closing, state), *_of_pictures(case, closing, state)):
+        if isinstance(difference, Finding):
+            yield Charge(difference, (*who, difference.rule))
+            continue
+        said = verdict(difference, held)
+        if said is not None:
+            level = raised(Finding(difference.rule, said.level, ""), *(b.rules for b in case.books)).level
+            level = said.level if said.reopen else level
+            yield Charge(None, (*who, *difference.identity), difference, level, closing.lock, said.reopen)
+
+
+def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference | Finding, Closing]]:
+    if not closing.texts:
+        return
+    script = script_pass(state.book, closing)
+    if script is None:
+        return
+    archive = Archive(case.content, case.cast_of, case.growth)
+    if _untouched(case, closing, state, script.name):
+        return
+    try:
+        baseline = baseline_of(closing, state.book, script, archive)
+        found = baseline.differences(state.draft(script.name), state.book.cast, case.growth)
+    except ContentMissing as fault:
+        yield missing_text(closing.lock, fault), closing
+        return
+    for difference, _ in found:
+        yield difference, baseline.closing
+
+
+def _untouched(case: Case, closing: Closing, state: BookState, script: str) -> bool:
+    """Whether the script is, byte for byte, what the sign-off or its newest slip named, read by the same cast."""
+    pass_ = state.book.pass_named(script)
+    assert pass_ is not None
+    now = {path: state.snapshot.files[path] for path in state.paths(pass_)}
+    ids = {path: file.oid for path, file in now.items() if file.regular}
+    agreed = {path: oid for path, oid in closing.texts.items() if oid}
+    no_slip = not any({"structure", "wording"} & set(slip.scopes) for slip in closing.slips)
+    return no_slip and ids == agreed and list(case.cast_of(closing.lock)) == list(state.book.cast)
+
+
+def _of_pictures(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference, Closing]]:
+    if "drawing" not in closing.lock.scopes:
+        return
+    books = (*case.books, state.book)
+    agreed = agreed_pictures(closing, books)
+    wall = Wall(closing, agreed, state.snapshot, case.content, books, case.must_be_here)
+    for difference in drawing_differences(wall):
+        yield difference, closing
+
+
+def _without(found: list[Charge], bases: Sequence[list[Charge]]) -> list[Charge]:
+    """Charges that no base had; equal ones are counted."""
+    had: Counter[tuple[str, ...]] = Counter()
+    for base in bases:
+        had |= Counter(charge.identity for charge in base)
+    left = []
+    for charge in found:
+        if had[charge.identity]:
+            had[charge.identity] -= 1
+        else:
+            left.append(charge)
+    return left
+
+
+def _loosened(case: Case, bases: Sequence[BookState], change: BookState) -> list[Charge]:
+    locks = [entry for entry in case.recorded if isinstance(entry, Lock)]
+    found = loosened([base.book for base in bases], change.book, locks)
+    return [Charge(_raised(f, case.books), ("loosened", f.rule, f.message)) for f in found]
+
+
+def _raised(finding: Finding, books: Sequence[Book]) -> Finding:
+    return raised(finding, *(book.rules for book in books))

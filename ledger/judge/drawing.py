@@ -1,0 +1,169 @@
+"""Drawing: the pictures of a signed-off pass, compared by the pixels that are seen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from ledger.judge.closed import Closing, is_text
+from ledger.judge.differences import Difference, page_words
+from ledger.model.book import Book
+from ledger.model.errors import ContentMissing
+from ledger.model.pages import page_label
+from ledger.model.snapshot import FileAt, Snapshot, Store
+from ledger.read.patterns import label_of
+
+_NUMBER = re.compile(r"p?\d+(?:-p?\d+)?\Z|[fb]\d+\Z|cover\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """The pictures of one pass as they were agreed (path -> object id, "" for none) and as they are.
+
+    `books` are the books whose patterns say which page a file stands for, the older first. `must_be_here` is whether
+    content that is not on this machine blocks.
+    """
+
+    closing: Closing
+    agreed: Mapping[str, str]
+    now: Snapshot
+    content: Store
+    books: Sequence[Book]
+    must_be_here: bool = False
+
+    def label(self, path: str) -> str | None:
+        """The page that a file of the pass stands for."""
+        for book in self.books:
+            pass_ = book.pass_named(self.closing.lock.pass_name)
+            label = label_of(path, pass_) if pass_ and pass_.kind == "art" else None
+            if label is not None:
+                return label
+        return None
+
+    def page_of(self, path: str) -> str | None:
+        """As `label`; a file that no pattern knows any more is known by its own name."""
+        stem = path.rpartition("/")[2].rpartition(".")[0]
+        found = _NUMBER.search(stem)
+        return self.label(path) or (page_label(found[0]) if found else None)
+
+
+def agreed_pictures(closing: Closing, books: Sequence[Book]) -> dict[str, str]:
+    """Path -> object id of a sign-off's pictures, the slips after it in number order laid over them."""
+    agreed = closing.pictures
+    named = Wall(closing, agreed, Snapshot("", {}, _Nothing()), _Nothing(), books)
+    for slip in closing.slips:
+        if "drawing" not in slip.scopes:
+            continue
+        for path, oid in slip.files.items():
+            mine = path in agreed or named.label(path) is not None
+            if not is_text(path) and mine and named.page_of(path) in slip.page_set:
+                agreed[path] = oid
+    return agreed
+
+
+def drawing_differences(wall: Wall) -> list[Difference]:
+    """What differs in the pictures of a pass signed off for drawing."""
+    if "drawing" not in wall.closing.lock.scopes:
+        return []
+    changed = [path for path, oid in wall.agreed.items() if oid and not _same_id(wall, path, oid)]
+    found = [each for path in changed for each in _changed(wall, path, changed)]
+    return found + list(_added(wall))
+
+
+def _same_id(wall: Wall, path: str, oid: str) -> bool:
+    file = wall.now.files.get(path)
+    return file is not None and file.regular and file.oid == oid
+
+
+def _added(wall: Wall) -> Iterator[Difference]:
+    for path, file in sorted(wall.now.files.items()):
+        label = wall.label(path)
+        if not wall.agreed.get(path) and (label is not None or path in wall.agreed):
+            page = label or wall.page_of(path)
+            yield _of("export-added", wall, path, f"a picture of {page_words(page)} was added", file.oid or "")
+
+
+def _changed(wall: Wall, path: str, changed: Sequence[str]) -> Iterator[Difference]:
+    """What is to be said of one picture whose file is not the one agreed."""
+    file, agreed = wall.now.files.get(path), wall.agreed[path]
+    on = page_words(wall.page_of(path))
+    if file is None:
+        yield _of("export-missing", wall, path, f"the signed-off picture of {on} is gone", "")
+        return
+    if not file.regular:
+        kind = "a link" if file.mode == "120000" else "another repository"
+        yield _of("export-unreadable", wall, path, f"in place of the picture of {on} there is {kind}", file.mode)
+        return
+    try:
+        now = wall.now.store.read(file)
+        then = wall.content.blob(agreed)
+    except ContentMissing as gone:
+        level = "block" if wall.must_be_here else "query"
+        message = f"the picture of {on} has changed, but its content is not here ({gone.why})"
+        yield _of("export-unreadable", wall, path, message, file.oid or "", level)
+        return
+    yield from _compared(wall, path, (then, now), changed)
+
+
+def _compared(wall: Wall, path: str, pictures: tuple[bytes, bytes], changed: Sequence[str]) -> Iterator[Difference]:
+    from ledger.pictures.decode import Unreadable, digest
+
+    then, now = pictures
+    on = page_words(wall.page_of(path))
+    try:
+        seen = digest(now)
+    except Unreadable as fault:
+        yield _of("export-unreadable", wall, path, f"the picture of {on} can't be read: {fault}", "unreadable")
+        return
+    try:
+        if seen == digest(then):
+            return
+    except Unreadable:
+        if then == now:
+            return
+    other = _is_of(wall, path, seen, changed)
+    if other is not None:
+        message = f"the picture of {on} is the one signed off for {page_words(wall.page_of(other))}"
+        yield _of("page-swapped", wall, path, message, seen)
+    else:
+        yield _of("panel-redrawn", wall, path, f"the picture of {on} is not the one signed off", seen)
+
+
+def _is_of(wall: Wall, path: str, seen: str, changed: Sequence[str]) -> str | None:
+    """Another page whose agreed picture this is: among those with the same file, then among those that changed."""
+    now = wall.now.files[path].oid
+    for other, oid in wall.agreed.items():
+        if other != path and oid and oid == now:
+            return other
+    return next((other for other in changed if other != path and _digest(wall, wall.agreed[other]) == seen), None)
+
+
+def _digest(wall: Wall, oid: str) -> str | None:
+    from ledger.pictures.decode import Unreadable, digest
+
+    try:
+        return digest(wall.content.blob(oid))
+    except (Unreadable, ContentMissing):
+        return None
+
+
+def _of(rule: str, wall: Wall, path: str, message: str, seen: str, level: str = "block") -> Difference:
+    page = wall.page_of(path)
+    return Difference(
+        rule, "drawing", message[:1].upper() + message[1:], (page,), (page,), (rule, path, seen), level=level,
+        path=path, page=page,
+    )  # fmt: skip
+
+
+class _Nothing:
+    """A store that holds nothing."""
+
+    def read(self, file: FileAt) -> bytes:
+        raise ContentMissing(file.path, "not asked for")
+
+    def blob(self, oid: str) -> bytes:
+        raise ContentMissing(oid, "not asked for")
+
+    def warm(self, files: list[FileAt]) -> None:
+        return

@@ -1,0 +1,166 @@
+"""Rules of the ledger itself: entries are written once, what was agreed is not loosened by the way."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
+
+from ledger.judge.levels import level_under, rank
+from ledger.model.book import Book, Limits
+from ledger.model.entry import Entry, Lock
+from ledger.model.errors import ContentMissing
+from ledger.model.finding import RULE_NAMES, Finding
+from ledger.model.snapshot import FileAt, Snapshot
+from ledger.read.entries import entry_name
+from ledger.read.state import BookState
+
+_NUMBER_LINE = re.compile(rb"^((?:round|number)[ \t]*=[ \t]*)\d+", re.MULTILINE)
+_PUT_BACK = "entries are written once; put it back as it was recorded: git restore --source=HEAD --staged --worktree {}"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """An entry's file as it was recorded, and the snapshot that holds it."""
+
+    file: FileAt
+    snapshot: Snapshot
+
+    def read(self) -> bytes:
+        """Its bytes. Raises ContentMissing."""
+        return self.snapshot.store.read(self.file)
+
+    def same_as(self, other: Kept) -> bool:
+        """Whether two files hold the same bytes; ids settle it where both are known."""
+        if self.file.regular != other.file.regular:
+            return False
+        if self.file.oid is not None and other.file.oid is not None:
+            return self.file.oid == other.file.oid
+        return self.read() == other.read()
+
+
+def entry_files(state: BookState) -> dict[str, Kept]:
+    """Every file of a state that is an entry by its name, readable or not."""
+    found = {path: state.snapshot.files[path] for path in state.snapshot.under("ledger") if entry_name(path)}
+    return {path: Kept(file, state.snapshot) for path, file in found.items()}
+
+
+def entry_findings(recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> Iterator[Finding]:
+    """Entries that are not as they were recorded: `recorded` is what each base holds."""
+    seen: set[tuple[str, str | None]] = set()
+    for base in recorded:
+        for path, kept in base.items():
+            if (path, kept.file.oid) in seen or _stands(kept, now.get(path)) or _renumbered(kept, path, recorded, now):
+                continue
+            seen.add((path, kept.file.oid))
+            yield _told(path, kept, recorded, now)
+
+
+def _stands(kept: Kept, there: Kept | None) -> bool:
+    return there is not None and kept.same_as(there)
+
+
+def _told(path: str, kept: Kept, recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> Finding:
+    name = path.removeprefix("ledger/").removesuffix(".toml")
+    there = now.get(path)
+    if there is None:
+        return Finding("entry-removed", "block", f"the entry {name} was taken out of the ledger", path,
+                       remedy=_PUT_BACK.format(path))  # fmt: skip
+    if any(path in base and not base[path].same_as(kept) and base[path].same_as(there) for base in recorded):
+        return Finding(
+            "number-taken", "block", f"both sides of this merge have an entry {name}, and only one of them was kept",
+            path, remedy="give the other the next free number: inkledger doctor --renumber",
+        )  # fmt: skip
+    return Finding("entry-changed", "block", f"the entry {name} is not as it was recorded", path,
+                   remedy=_PUT_BACK.format(path))  # fmt: skip
+
+
+def _renumbered(kept: Kept, path: str, recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> bool:
+    """Whether a merge keeps an entry, whose number both sides took, under a free number: the bytes else the same."""
+    named = entry_name(path)
+    if named is None or len(recorded) < 2 or sum(path in base for base in recorded) < 2:
+        return False
+    bare = _NUMBER_LINE.sub(rb"\1?", kept.read(), count=1)
+    for other, there in now.items():
+        new = entry_name(other)
+        if new is None or new[:2] != named[:2] or any(other in base for base in recorded):
+            continue
+        if _NUMBER_LINE.sub(rb"\1?", there.read(), count=1) == bare:
+            return True
+    return False
+
+
+def loosened(bases: Sequence[Book], change: Book, locks: Sequence[Lock]) -> Iterator[Finding]:
+    """What `book.toml` now says less strictly than it did; the stricter holds for this change."""
+    for base in bases:
+        yield from _locks_loosened(base, change, locks)
+        yield from _rules_loosened(base, change)
+        if locks:
+            yield from _limits_loosened(base.limits, change.limits)
+
+
+def _locks_loosened(base: Book, change: Book, locks: Sequence[Lock]) -> Iterator[Finding]:
+    for pass_ in base.passes:
+        signed = [lock.name for lock in locks if lock.pass_name == pass_.name]
+        if not signed:
+            continue
+        now = change.pass_named(pass_.name)
+        if now is None:
+            told = f"the pass {pass_.name!r} is signed off and no longer in book.toml"
+        elif set(pass_.locks) - set(now.locks):
+            told = f"the pass {pass_.name!r} no longer locks {' and '.join(sorted(set(pass_.locks) - set(now.locks)))}"
+        elif pass_.files != now.files:
+            told = f"the files of the signed-off pass {pass_.name!r} were renamed in book.toml"
+        else:
+            continue
+        yield Finding("lock-loosened", "query", f"{told}; what was signed off stays closed all the same", "book.toml",
+                      remedy=f"to open pages: inkledger reopen {pass_.name} --pages ... --reason ...")  # fmt: skip
+
+
+def _rules_loosened(base: Book, change: Book) -> Iterator[Finding]:
+    for rule in sorted(set(base.rules) & RULE_NAMES):
+        before, after = base.rules[rule], level_under(rule, change.rules)
+        if after is None or rank(after) < rank(before):
+            told = f"[rules] no longer says that {rule} is {before!r}; for this change it still is"
+            yield Finding("rules-loosened", "query", told, "book.toml",
+                          remedy="fine if it was meant; it counts from the next change on")  # fmt: skip
+    for rule in sorted((set(change.rules) & RULE_NAMES) - set(base.rules)):
+        if change.rules[rule] == "off":
+            yield Finding("rules-loosened", "query", f"[rules] turns {rule} off; for this change it is still told",
+                          "book.toml", remedy="fine if it was meant; it counts from the next change on")  # fmt: skip
+
+
+def _limits_loosened(base: Limits, change: Limits) -> Iterator[Finding]:
+    for name in (field.name for field in fields(Limits)):
+        before, after = getattr(base, name), getattr(change, name)
+        if before is not None and after is not None and after > before:
+            yield Finding(
+                "rules-loosened", "query", f"[limits] {name} went from {before} to {after} after a sign-off; for this"
+                " change the stricter one holds", "book.toml",
+                remedy="fine if it was meant; it counts from the next change on",
+            )  # fmt: skip
+
+
+def carried_entries(
+    states: Sequence[BookState], carried: Sequence[Entry], change: BookState
+) -> tuple[list[Entry], list[Entry]]:
+    """The entries in force for a change: (those recorded before it, those it adds)."""
+    before = {entry.path: entry for entry in carried}
+    taken: dict[str, list[Entry]] = {}
+    for state in states:
+        for entry in state.entries:
+            taken.setdefault(entry.path, []).append(entry)
+    recorded = [entry for path, entry in before.items() if path not in taken]
+    for entries in taken.values():
+        recorded += [entry for n, entry in enumerate(entries) if entry not in entries[:n]]
+    paths = {entry.path for entry in recorded}
+    return recorded, [entry for entry in change.entries if entry.path not in paths]
+
+
+def missing_text(lock: Lock, fault: ContentMissing) -> Finding:
+    """The signed-off script is not on this machine, so nothing can be held against it."""
+    return Finding(
+        "export-unreadable", "query",
+        f"the script as {lock.name} signed it is not here ({fault.why}), so it was not compared",
+        remedy="fetch it, then run this again: git fetch",
+    )  # fmt: skip

@@ -1,0 +1,40 @@
+"""Levels: what `[rules]` raises and lowers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from ledger.model.finding import LEVELS, RULES, Finding
+
+#: Rules that `[rules]` never lowers.
+_FIXED = frozenset(RULES["ledger"])
+
+
+def rank(level: str) -> int:
+    """Levels in order: off, query, block."""
+    return LEVELS.index(level) if level in LEVELS else 0
+
+
+def level_under(rule: str, rules: Mapping[str, str]) -> str | None:
+    """What `[rules]` says of a rule, or None."""
+    said = rules.get(rule)
+    return said if said in LEVELS else None
+
+
+def raised(finding: Finding, *rules: Mapping[str, str]) -> Finding:
+    """A finding of something closed: `[rules]` can raise it, never lower it; of several books the strictest counts."""
+    said = [level for each in rules if (level := level_under(finding.rule, each)) is not None]
+    return finding.at_level(max([finding.level, *said], key=rank))
+
+
+def apply_rules(findings: Iterable[Finding], *rules: Mapping[str, str]) -> tuple[Finding, ...]:
+    """Findings of things that no lock closes, raised and lowered; of several books the strictest counts."""
+    found = []
+    for finding in findings:
+        said = [level_under(finding.rule, each) or finding.level for each in rules] or [finding.level]
+        level = max(said, key=rank)
+        if finding.rule in _FIXED:
+            level = max(level, finding.level, key=rank)
+        if level != "off":
+            found.append(finding.at_level(level))
+    return tuple(found)

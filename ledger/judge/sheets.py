@@ -1,0 +1,134 @@
+"""A draft laid out as sheets: its pages, the panels on them, the lines in each, in the form in which they are set
+against each other."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from ledger.model.script import Draft, Line, Page
+from ledger.model.words import normalise
+
+_EDGES = ".,;:!?\"'()[]-"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A line with who says it (by the names of the later draft) and its words in the form that is compared."""
+
+    line: Line
+    speaker: str
+    words: str
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Two lines of equal keys are the same line."""
+        return (self.line.role, self.speaker, self.words)
+
+    @property
+    def mouth(self) -> tuple[str, str]:
+        """Who or what says it: dialogue, caption or sound, and whose."""
+        return (self.line.role, self.speaker)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A panel with its lines; number 0 holds what stands on a page before its first panel mark."""
+
+    page: str | None
+    number: int
+    told: tuple[Told, ...]
+    path: str
+    line: int
+
+    @property
+    def lettered(self) -> list[Told]:
+        """Dialogue, captions and sounds."""
+        return [each for each in self.told if each.line.lettered]
+
+    @property
+    def action(self) -> list[Told]:
+        """What the panel shows."""
+        return [each for each in self.told if not each.line.lettered]
+
+    @property
+    def print(self) -> tuple[tuple[str, str, str], ...]:
+        """Everything in it, as it is compared."""
+        return tuple(each.key for each in self.told)
+
+    @property
+    def mouths(self) -> tuple[tuple[str, str], ...]:
+        """Who speaks in it, in order."""
+        return tuple(each.mouth for each in self.lettered)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A page, or what stands before the first page mark (`page` None)."""
+
+    page: Page | None
+    slots: tuple[Slot, ...]
+    _bags: dict[str, Counter[str]] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def label(self) -> str | None:
+        """The page's number as a label."""
+        return self.page.label if self.page else None
+
+    @property
+    def print(self) -> tuple[tuple[tuple[str, str, str], ...], ...]:
+        """Everything on it, as it is compared."""
+        return tuple(slot.print for slot in self.slots)
+
+    @property
+    def bag(self) -> Counter[str]:
+        """Its words, counted; action too, because it tells one page from another."""
+        if "all" not in self._bags:
+            self._bags["all"] = bag_of(each for slot in self.slots for each in slot.told)
+        return self._bags["all"]
+
+
+def bag_of(told: Iterable[Told]) -> Counter[str]:
+    """The words of lines, counted, without the signs around them."""
+    bag: Counter[str] = Counter()
+    for each in told:
+        bag.update(filter(None, (word.strip(_EDGES) for word in each.words.split())))
+    return bag
+
+
+def likeness(one: Counter[str], other: Counter[str]) -> float:
+    """Share of words in common, 0 to 1, by the longer side."""
+    longer = max(one.total(), other.total())
+    return (one & other).total() / longer if longer else 0.0
+
+
+def sheets_of(draft: Draft, name_now: Callable[[str], str] = str) -> list[Sheet]:
+    """The sheets of a draft in reading order; `name_now` gives a speaker the name of the draft it is set against."""
+    by_page: dict[str | None, list[Told]] = {}
+    for line in draft.lines:
+        told = Told(line, name_now(line.speaker), normalise(line.text))
+        by_page.setdefault(line.page, []).append(told)
+    front = by_page.pop(None, [])
+    sheets = [Sheet(None, (_slot(None, 0, front),))] if front else []
+    sheets += [_sheet(page, by_page.get(page.label, [])) for page in draft.pages if not page.omitted]
+    return sheets
+
+
+def _sheet(page: Page, told: list[Told]) -> Sheet:
+    if not page.panels:
+        return Sheet(page, (_slot(page.label, 1, told, page),) if told or page.holds else ())
+    by_panel: dict[int, list[Told]] = {}
+    for each in told:
+        by_panel.setdefault(each.line.panel or 0, []).append(each)
+    before = [_slot(page.label, 0, by_panel[0], page)] if 0 in by_panel else []
+    marks = [
+        Slot(page.label, mark.number, tuple(by_panel.get(mark.number, ())), mark.path, mark.line)
+        for mark in page.panels
+    ]
+    return Sheet(page, (*before, *marks))
+
+
+def _slot(label: str | None, number: int, told: list[Told], page: Page | None = None) -> Slot:
+    first = page or told[0].line
+    return Slot(label, number, tuple(told), first.path, first.line)

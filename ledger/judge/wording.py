@@ -1,0 +1,90 @@
+"""Wording: every lettered word, whether it still fits its balloon, and the action a picture was drawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+
+from ledger.judge.collation import Collation
+from ledger.judge.differences import Difference, place_words, print_of, quoted, title_of, who
+from ledger.judge.line_pairs import LinePair
+from ledger.model.words import normalise
+
+Rule = Callable[[Collation, float], Iterator[Difference]]
+
+
+def wording_changed(c: Collation, growth: float) -> Iterator[Difference]:
+    """Words that are not those signed off; case, the shape of quotes and the typist's dashes make no difference."""
+    for pair in c.texts:
+        if pair.olds and pair.news and _words(pair, old=True) != _words(pair, old=False):
+            new = pair.news[0].line
+            message = (
+                f"{who(new)} reads {quoted(_text(pair, old=False))}; signed off it was {quoted(_text(pair, old=True))}"
+            )
+            yield _difference(c, "wording-changed", "wording", pair, message)
+        elif not pair.news:
+            old = pair.olds[0].line
+            yield _difference(c, "wording-changed", "wording", pair, f"{who(old)} {quoted(old.text)} is gone")
+        elif not pair.olds:
+            new = pair.news[0].line
+            yield _difference(c, "wording-changed", "wording", pair, f"{who(new)} {quoted(new.text)} is new")
+
+
+def balloon_tight(c: Collation, growth: float) -> Iterator[Difference]:
+    """A line that grew by more than the share `growth` of its characters, so that it may not fit its balloon."""
+    for pair in c.texts:
+        before, after = len(_text(pair, old=True)), len(_text(pair, old=False))
+        if before and after - before > Fraction(str(growth)) * before:
+            new = pair.news[0].line
+            message = (
+                f"{who(new)} {quoted(_text(pair, old=False))} grew from {before} to {after} characters"
+                f" and may not fit its balloon ({place_words(new)})"
+            )
+            yield _difference(c, "balloon-tight", "balloon", pair, message)
+
+
+def action_changed(c: Collation, growth: float) -> Iterator[Difference]:
+    """Action that is not what the page was drawn from."""
+    for pair in c.actions:
+        if pair.kind == "kept":
+            continue
+        line = (pair.news or pair.olds)[0].line
+        if not pair.news:
+            message = f"The action {quoted(line.text)} is gone: the drawing may still show it"
+        else:
+            message = f"The action reads {quoted(line.text)} now: the drawing may not show it"
+        yield _difference(c, "action-changed", "action", pair, message)
+
+
+#: Every wording rule with its stable name.
+RULES: tuple[tuple[str, Rule], ...] = (
+    ("wording-changed", wording_changed),
+    ("balloon-tight", balloon_tight),
+    ("action-changed", action_changed),
+)
+
+
+def wording_differences(collation: Collation, growth: float) -> list[Difference]:
+    """What differs in words; `growth` is the share of characters by which a line may grow."""
+    return [difference for _, rule in RULES for difference in rule(collation, growth)]
+
+
+def _text(pair: LinePair, *, old: bool) -> str:
+    return " ".join(told.line.text for told in (pair.olds if old else pair.news))
+
+
+def _words(pair: LinePair, *, old: bool) -> str:
+    return normalise(_text(pair, old=old))
+
+
+def _difference(c: Collation, rule: str, scope: str, pair: LinePair, message: str) -> Difference:
+    line = (pair.news or pair.olds)[0].line
+    scenes = c.new_scenes if pair.news else c.old_scenes
+    pages = tuple(dict.fromkeys(told.line.page for told in (*pair.olds, *pair.news)))
+    there = pair.before or pair.after
+    home = pair.olds[0].line.page if pair.olds else there.home if there else None
+    return Difference(
+        rule, scope, message, (home,), pages, (rule, str(home), print_of(pair.olds), print_of(pair.news)),
+        level="query" if rule == "action-changed" else "block", path=line.path, line=line.line, page=line.page,
+        panel=line.panel, scene=title_of(scenes, line.scene),
+    )  # fmt: skip
