@@ -17,12 +17,12 @@ def main() -> None:
     asked = argparse.ArgumentParser(prog="drawing")
     asked.add_argument("pass_name", choices=["thumbs", "pencils", "inks"])
     asked.add_argument("--to", type=Path, required=True)
-    asked.add_argument("--first", action="store_true", help="the first version of pages that were changed later")
+    asked.add_argument("--early", action="store_true", help="the first version of pages that were changed later")
     asked.add_argument("--only", help="one page label")
     wish = asked.parse_args()
     speech = read_speech(PROJECT / "drafts" / "script-4")
     wish.to.mkdir(parents=True, exist_ok=True)
-    for page in read_storyboard((PROJECT / "storyboard.txt").read_text("utf-8"), first=wish.first):
+    for page in read_storyboard((PROJECT / "storyboard.txt").read_text("utf-8"), early=wish.early):
         if wish.only in (None, page.label):
             save_page(page, speech[page.label], wish.pass_name, wish.to)
 

@@ -64,8 +64,8 @@ class Page:
         return "-" in self.label
 
 
-def read_storyboard(text: str, *, first: bool = False) -> list[Page]:
-    """The pages of a storyboard; `first` takes the first version of a panel where one is given."""
+def read_storyboard(text: str, *, early: bool = False) -> list[Page]:
+    """The pages of a storyboard; `early` takes the first version of a panel where one is given."""
     pages: list[Page] = []
     for block in re.split(r"\n(?=page )", text)[1:]:
         head, *lines = [line for line in block.splitlines() if line.strip()]
@@ -74,7 +74,7 @@ def read_storyboard(text: str, *, first: bool = False) -> list[Page]:
         heights = [word for word in sizes.split() if word != "s"]
         pictures = [_picture(line) for line in lines if not line.startswith("first")]
         for line in lines:
-            if first and (other := re.match(r"first (\d+): (.*)", line)):
+            if early and (other := re.match(r"first (\d+): (.*)", line)):
                 pictures[int(other[1]) - 1] = _picture(other[2])
         pages.append(
             Page(label, tuple(tiers.split()), tuple(map(float, heights)), "s" in sizes.split(), tuple(pictures))

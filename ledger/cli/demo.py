@@ -1,0 +1,32 @@
+"""`inkledger demo`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from ledger.cli.frame import BLOCKED, DONE, Answer, verb
+
+
+@click.argument("target", metavar="[DIR]", required=False)
+def _demo(here: Path, target: str | None) -> Answer:
+    """Build the example book with its whole history in a folder (./demo-book) and show the main job on it."""
+    from ledger.desk.example import show_example
+    from ledger.model.outcome import Outcome
+    from ledger.render.outcome import outcome_document
+    from ledger.render.story import story_text
+
+    story = show_example(here, target, _progress)
+    document = outcome_document(Outcome(story.told, paths=(story.place,)))
+    return Answer(story_text(story), document, DONE if story.told else BLOCKED)
+
+
+def _progress(word: str) -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r\x1b[K{word} ...\r")
+        sys.stderr.flush()
+
+
+command = verb("demo", "inkledger demo my-example")(_demo)

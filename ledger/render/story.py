@@ -1,0 +1,49 @@
+"""What the example book showed, for a terminal."""
+
+from __future__ import annotations
+
+from ledger.model.story import Shown, Story
+
+NEXT: tuple[tuple[str, str], ...] = (
+    ("inkledger status", "where the book stands"),
+    ("inkledger rounds", "every round, sign-off and slip in order"),
+    ("inkledger compare script-1 script-4", "the whole way of the script"),
+    ("inkledger notes list", "the notes, and what became of each"),
+    ("inkledger audit", "the same rules over the whole history"),
+    ("inkledger init my-book", "a book of your own"),
+)
+
+
+def story_text(story: Story) -> str:
+    """The commands with the first lines they said, where the book lies, what to try next."""
+    parts = [_opening(story), *map(_shown, story.shown), _ending(story)]
+    if story.told:
+        parts.append("Try next, in that folder:\n" + "\n".join(f"  {command:<37}{what}" for command, what in NEXT))
+    return "\n\n".join(parts)
+
+
+def _opening(story: Story) -> str:
+    came = "was built with its whole history" if story.built else "is there from before; it is shown again"
+    return f"The example book, {story.title!r}, {came}. It lies here:\n\n{story.place}"
+
+
+def _shown(shown: Shown) -> str:
+    lines = [f"$ {shown.command}", *shown.lines]
+    if shown.more:
+        lines.append(f"... {shown.more} more {'line' if shown.more == 1 else 'lines'}")
+    body = "\n".join(line.rstrip() for line in lines)
+    return f"-- {shown.why}\n\n{body}" if shown.why else body
+
+
+def _ending(story: Story) -> str:
+    if not story.refused:
+        return (
+            "This went wrong: the late edit was not refused. The pre-commit hook is missing or\n"
+            "did not run; the edit was taken back. Put the hook in again: inkledger hook install"
+        )
+    if not story.clean:
+        return "This went wrong: the working tree is not clean; see what is left: git status"
+    failed = next((one.command for one in story.shown if one.code and not one.command.startswith("git commit")), None)
+    if failed:
+        return f"This went wrong: {failed} failed; its words stand above."
+    return "The late edit was refused, and the book is as it was."
