@@ -81,10 +81,14 @@ class NotesRound:
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """A note with what became of its place. Places are in the notes' own spelling, None where there is none."""
+    """A note with what became of its place. Places are in the notes' own spelling, None where there is none.
+
+    `beside` are the ids of the notes of other rounds on the same spot.
+    """
 
     note: Note
     place_then: str | None = None
     place_now: str | None = None
     evidence: str = "untouched"
     standing: tuple[str, ...] = field(default=())
+    beside: tuple[str, ...] = ()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 
 from ledger.model.finding import Finding
 from ledger.model.note import Anchor, Note, NotesRound, Reply
@@ -22,7 +23,8 @@ _ON = re.compile(r"[`'\"(]*([\w.-]*\w)")
 def round_name(path: str) -> str | None:
     """`notes/marsh-1.md` is the round `marsh-1`; None for a file that is none."""
     folder, _, name = path.rpartition("/")
-    return name[:-3] if folder == "notes" and name.endswith(".md") and len(name) > 3 else None
+    stem = name.removesuffix(".md")
+    return stem if folder == "notes" and stem not in ("", name) and stem.lower() != "readme" else None
 
 
 def read_notes(path: str, data: bytes) -> NotesRound:
@@ -42,6 +44,23 @@ def read_notes(path: str, data: bytes) -> NotesRound:
         name, path, blocks.title, blocks.fields.get("from", ""), on[1] if on else None,
         blocks.fields.get("date") or None, notes, tuple(sorted(findings, key=lambda f: (f.line or 0, f.rule))),
     )  # fmt: skip
+
+
+def next_number(taken: Collection[int]) -> int:
+    """The number after the highest; where that would be too long to read as one, the lowest free."""
+    after = max(taken, default=0) + 1
+    return after if after < 10**9 else next(n for n in range(1, len(taken) + 2) if n not in taken)
+
+
+def with_numbers(notes: NotesRound) -> NotesRound:
+    """The round with every note under the number it has, or will get when its file is next written to."""
+    taken = {note.number for note in notes.notes if note.number is not None}
+    numbered = []
+    for note in notes.notes:
+        number = next_number(taken) if note.number is None else note.number
+        taken.add(number)
+        numbered.append(replace(note, number=number))
+    return replace(notes, notes=tuple(numbered))
 
 
 def _note(name: str, path: str, block: NoteBlock, findings: list[Finding]) -> Note:

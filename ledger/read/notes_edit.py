@@ -9,7 +9,7 @@ from ledger.model.errors import Refusal
 from ledger.model.note import Note, Reply
 from ledger.read import note_lines
 from ledger.read.note_blocks import NoteBlock, read_blocks
-from ledger.read.notes import number_and_rest, read_notes
+from ledger.read.notes import next_number, number_and_rest, read_notes
 
 #: States that the tick mirrors: it is set for these and taken away for the others.
 TICKED = ("done", "stet", "declined")
@@ -31,19 +31,13 @@ def number_notes(data: bytes) -> bytes:
     taken = _numbers(notes)
     for note in notes:
         if number_and_rest(note.words.rows[0])[0] is None:
-            taken.append(_next(taken))
+            taken.append(next_number(taken))
             lines[note.words.line] = _numbered(lines[note.words.line], taken[-1])
     return b"".join(lines)
 
 
 def _numbers(notes: Sequence[NoteBlock]) -> list[int]:
     return [n for note in notes if (n := number_and_rest(note.words.rows[0])[0]) is not None]
-
-
-def _next(taken: Sequence[int]) -> int:
-    """The number after the highest; where that would be too long to read as one, the lowest free."""
-    after = max(taken, default=0) + 1
-    return after if after < 10**9 else next(n for n in range(1, len(taken) + 2) if n not in taken)
 
 
 def _numbered(raw: bytes, number: int) -> bytes:
@@ -66,7 +60,7 @@ def add_note(data: bytes, text: str, *, anchor: str = "") -> tuple[bytes, int]:
     numbered = number_notes(data)
     lines = note_lines.split_lines(numbered)
     notes = read_blocks(note_lines.texts(lines)).notes
-    number = _next(_numbers(notes))
+    number = next_number(_numbers(notes))
     first, *others = _rows(text)
     place = f"({anchor}) " if anchor else ""
     margin = _margin(lines, notes)

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from ledger.model.note import Anchor, Note, NotesRound
 from ledger.read.anchors import read_anchor, spell
-from ledger.read.notes import read_notes, round_name
+from ledger.read.notes import read_notes, round_name, with_numbers
+from ledger.read.notes_edit import number_notes
 
 ROUND = """\
 # Marsh on script-3
@@ -268,6 +269,14 @@ def test_only_files_right_in_the_folder_are_rounds() -> None:
     assert round_name("notes/old/marsh-1.md") is None
     assert round_name("notes/marsh-1.txt") is None
     assert round_name("notes/.md") is None
+    assert round_name("notes/README.md") is None
+
+
+def test_a_note_without_a_number_goes_by_the_one_it_will_get() -> None:
+    text = "- [ ] a\n- [ ] 4 b\n- [ ] c\n"
+    shown = with_numbers(typed(text))
+    assert [note.id for note in shown.notes] == ["marsh-1/5", "marsh-1/4", "marsh-1/6"]
+    assert shown == read_notes("notes/marsh-1.md", number_notes(text.encode()))
 
 
 LINES = st.sampled_from([*ROUND.splitlines(), "```", "<!--", "-->", "    - [ ] 9", "\t- x", "\\- y", "---", "- [ ", ""])

@@ -1,0 +1,116 @@
+"""What following notes is read from: the rounds of the passes, their content, and the content now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from ledger.judge.note_pictures import Pictures
+from ledger.judge.note_trails import Way, way_between
+from ledger.model.note import NotesRound
+from ledger.model.script import Draft
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A round of a pass; `number` None is the content now."""
+
+    pass_name: str
+    number: int | None
+
+    @property
+    def now(self) -> Moment:
+        """The same pass now."""
+        return Moment(self.pass_name, None)
+
+
+class Shelf(Protocol):
+    """Where the content lies."""
+
+    def about(self, notes: NotesRound) -> Moment | None:
+        """The round that a notes round was made on; None where that is not known."""
+
+    def moment(self, name: str) -> Moment | None:
+        """The round of this name (`script-4`; a pass alone is its newest round), or None."""
+
+    def numbers(self, pass_name: str) -> Sequence[int]:
+        """The rounds of a pass, oldest first."""
+
+    def drawn(self, pass_name: str) -> bool:
+        """Whether it is an art pass."""
+
+    def draft(self, moment: Moment) -> Draft | None:
+        """The draft of a text pass; None where its content is not here."""
+
+    def pictures(self, moment: Moment) -> Pictures | None:
+        """The exports of an art pass."""
+
+    def script_under(self, moment: Moment) -> Moment | None:
+        """The script round that a round of an art pass was made from."""
+
+
+@dataclass(frozen=True)
+class NoteHistory:
+    """The shelf, with every draft and every way between two drafts looked at once."""
+
+    shelf: Shelf
+    _drafts: dict[Moment, Draft | None] = field(default_factory=dict)
+    _pictures: dict[Moment, Pictures | None] = field(default_factory=dict)
+    _ways: dict[tuple[Moment, Moment], Way | None] = field(default_factory=dict)
+    _about: dict[str, Moment | None] = field(default_factory=dict)
+
+    def about(self, notes: NotesRound) -> Moment | None:
+        """The round that a notes round was made on."""
+        if notes.path not in self._about:
+            self._about[notes.path] = self.shelf.about(notes)
+        return self._about[notes.path]
+
+    def moment(self, name: str) -> Moment | None:
+        """The round of this name."""
+        return self.shelf.moment(name)
+
+    def drawn(self, moment: Moment) -> bool:
+        """Whether it is a round of an art pass."""
+        return self.shelf.drawn(moment.pass_name)
+
+    def script_under(self, moment: Moment) -> Moment | None:
+        """The script round that a round of an art pass was made from."""
+        return self.shelf.script_under(moment)
+
+    def draft(self, moment: Moment) -> Draft | None:
+        """The draft at a moment."""
+        if moment not in self._drafts:
+            self._drafts[moment] = self.shelf.draft(moment)
+        return self._drafts[moment]
+
+    def pictures(self, moment: Moment) -> Pictures | None:
+        """The exports at a moment."""
+        if moment not in self._pictures:
+            self._pictures[moment] = self.shelf.pictures(moment)
+        return self._pictures[moment]
+
+    def way(self, start: Moment, end: Moment) -> Way | None:
+        """The way between two drafts; None where nothing changed, or one of them is not here."""
+        if (start, end) not in self._ways:
+            old, new = self.draft(start), self.draft(end)
+            self._ways[start, end] = way_between(old, new) if old is not None and new is not None else None
+        return self._ways[start, end]
+
+    def since(self, moment: Moment) -> list[Moment]:
+        """The rounds of the same pass after this one, oldest first."""
+        return [
+            Moment(moment.pass_name, number)
+            for number in self.shelf.numbers(moment.pass_name)
+            if moment.number is not None and number > moment.number
+        ]
+
+    def earlier(self, moment: Moment) -> Moment | None:
+        """The round of the same pass before this one."""
+        before = [n for n in self.shelf.numbers(moment.pass_name) if moment.number is not None and n < moment.number]
+        return Moment(moment.pass_name, before[-1]) if before else None
+
+    def newest(self, pass_name: str) -> Moment | None:
+        """The newest round of a pass."""
+        numbers = self.shelf.numbers(pass_name)
+        return Moment(pass_name, numbers[-1]) if numbers else None

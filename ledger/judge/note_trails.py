@@ -1,0 +1,258 @@
+"""Following a place from one draft to another, through renumbered pages and scenes moved or renamed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+from functools import cached_property
+
+from ledger.judge import note_places as places
+from ledger.judge.note_places import Place
+from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
+from ledger.model.script import Draft, Line
+from ledger.model.words import count_words, normalise
+
+
+@dataclass(frozen=True, slots=True)
+class Trail:
+    """Where a place is in another draft (None: it was cut), whether its words changed, whether it was carried."""
+
+    place: Place | None
+    changed: bool = False
+    moved: bool = False
+
+    @property
+    def evidence(self) -> str:
+        """The contract's word for it."""
+        if self.place is None:
+            return "cut"
+        return "reworded" if self.changed else "moved" if self.moved else "untouched"
+
+    @property
+    def touched(self) -> bool:
+        """Whether the place itself changed; one that was only carried elsewhere did not."""
+        return self.place is None or self.changed
+
+
+@dataclass(frozen=True)
+class Way:
+    """From an old draft to a new one, with what happened between them."""
+
+    old: Draft
+    new: Draft
+    change: DraftChange
+
+    @cached_property
+    def _lines(self) -> dict[Line, tuple[LineChange, SceneChange]]:
+        """Every old line with its change and the group of scenes it is told in."""
+        return {line.old: (line, scene) for scene in self.change.scenes for line in scene.lines if line.old}
+
+    @cached_property
+    def _renamed(self) -> dict[str, str]:
+        return dict(self.change.cast.renamed)
+
+    def follow(self, place: Place) -> Trail:
+        """What became of a place of the old draft."""
+        return {
+            "phrase": self._phrase,
+            "panel": self._panel,
+            "page": self._page,
+            "scene": self._scene,
+            "chapter": self._chapter,
+        }[place.kind](place)
+
+    def partner(self, line: Line) -> Line | None:
+        """The line's other self in the new draft."""
+        found = self._lines.get(line)
+        return found[0].new if found else None
+
+    def carried(self, lines: Iterable[Line]) -> bool:
+        """Whether most of these lines were carried elsewhere, by themselves or with their scene."""
+        kept = [(line, found) for line in lines if (found := self._lines.get(line)) and found[0].new]
+        away = [line for line, (change, scene) in kept if change.kind == "moved" or (scene.moved and scene.old)]
+        return _weight(away) * 2 > _weight(line for line, _ in kept)
+
+    def _same(self, old: Sequence[Line], new: Sequence[Line], *, by_panel: bool) -> bool:
+        before = places.wording(old, by_panel=by_panel, renamed=self._renamed)
+        return before == places.wording(new, by_panel=by_panel)
+
+    def _partners_say_the_same(self, lines: Sequence[Line]) -> bool:
+        others = [self.partner(line) for line in lines]
+        return None not in others and self._same(lines, [line for line in others if line], by_panel=False)
+
+    # -- phrases
+
+    def _phrase(self, place: Place) -> Trail:
+        """A phrase is evidence by its own words alone."""
+        others = [line for line in map(self.partner, place.lines) if line]
+        words = _phrase_words(place)
+        if others and words in places.joined(others):
+            kept = places.find_phrase(place.quote or "", others, self.new) or self._told(place, others, place.quote)
+            return Trail(kept, False, self.carried(place.lines))
+        near = self._near(others) if others else [line for line in self.new.lines if self._came(line)]
+        found = places.find_phrase(place.quote or "", near, self.new)
+        if found:
+            return Trail(found, False, not others and not self._in_order(place, found))
+        if not others:
+            return Trail(None)
+        return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
+
+    def _told(self, place: Place, lines: Sequence[Line], words: str | None) -> Place:
+        return replace(places.phrase_place(lines, words or lines[0].text, self.new), spot=place.spot)
+
+    def _near(self, lines: Sequence[Line]) -> list[Line]:
+        """The lines of the panel, or without marks of the scene, that these stand in."""
+        first = lines[0]
+        return [
+            line
+            for line in self.new.lines
+            if line.scene == first.scene
+            and (first.page is None or (line.page, line.panel) == (first.page, first.panel))
+        ]
+
+    @cached_property
+    def _came_in(self) -> set[Line]:
+        return {line.new for scene in self.change.scenes for line in scene.lines if line.new and line.old is None}
+
+    def _came(self, line: Line) -> bool:
+        return line in self._came_in
+
+    def _in_order(self, place: Place, found: Place) -> bool:
+        """Whether words found again stand in the same group of scenes as before."""
+        before = self._lines.get(place.lines[0])
+        return bool(before and any(scene.index == found.lines[0].scene for scene in before[1].new))
+
+    # -- panels and pages
+
+    def _panel(self, place: Place) -> Trail:
+        voted = self._votes(place.lines, lambda line: (line.page, line.panel))
+        told = self._paired_panel(place)
+        spot = voted if voted and (voted[2] or told is None) else told
+        page = places.page_of(self.new, spot[0]) if spot else None
+        if spot is None or page is None:
+            return Trail(None)
+        there = places.panel_place(self.new, page, spot[1] or 1)
+        if there is None:
+            return Trail(None)
+        return Trail(there, not self._same(place.lines, there.lines, by_panel=False), self.carried(place.lines))
+
+    def _paired_panel(self, place: Place) -> tuple[str, int | None] | None:
+        pair = self._page_change(place.page)
+        if pair is None or pair.new is None:
+            return None
+        number = next((panel.new for panel in pair.panels if panel.old == (place.panel or 1)), None)
+        return (pair.new, number) if number is not None else None
+
+    def _page_change(self, label: str | None) -> PageChange | None:
+        return next((page for page in self.change.pages if page.old is not None and page.old == label), None)
+
+    def _page(self, place: Place) -> Trail:
+        voted = self._votes(place.lines, lambda line: (line.page, None))
+        pair = self._page_change(place.page)
+        if pair is not None and pair.new is not None:
+            page = places.page_of(self.new, pair.new)
+            if page is not None:
+                there = places.page_place(self.new, page)
+                return Trail(there, not self._same_page(place, there), self.carried(place.lines))
+        page = places.page_of(self.new, voted[0]) if voted and voted[2] else None
+        if page is None:
+            return Trail(None)
+        return Trail(places.page_place(self.new, page), not self._partners_say_the_same(place.lines), True)
+
+    def _same_page(self, old: Place, new: Place) -> bool:
+        counts = [
+            next((p.panel_count for p in d.pages if p.label == q.page), 0)
+            for d, q in ((self.old, old), (self.new, new))
+        ]
+        return counts[0] == counts[1] and self._same(old.lines, new.lines, by_panel=True)
+
+    def _votes(self, lines: Sequence[Line], where: object) -> tuple[str, int | None, bool] | None:
+        """Where most words of these lines stand now, and whether that is at least half of them."""
+        assert callable(where)
+        count: Counter[tuple[str | None, int | None]] = Counter()
+        for line in lines:
+            other = self.partner(line)
+            if other is not None:
+                count[where(other)] += _weight((line,))
+        best = max(((n, spot) for spot, n in count.items() if spot[0]), key=lambda each: each[0], default=None)
+        if best is None:
+            return None
+        n, (page, panel) = best
+        return (page or "", panel, 2 * n >= _weight(lines))
+
+    # -- scenes and chapters
+
+    def _scene(self, place: Place) -> Trail:
+        group = next((g for g in self.change.scenes if any(s.index == place.scenes[0].index for s in g.old)), None)
+        if group is None or not group.new:
+            return Trail(None)
+        partners = {other: line.scene for line in places.lines_of(group.old) if (other := self.partner(line))}
+        mine = {scene.index for scene in place.scenes}
+        home = Counter(line.scene for line in places.lines_of(group.new) if partners.get(line) in mine)
+        first = max(group.new, key=lambda scene: (home[scene.index], -scene.index))
+        ours = [s for s in group.new if s is first or home[s.index]]
+        kept = [line for line in places.lines_of(ours) if partners.get(line, min(mine)) in mine]
+        there = places.scene_place([first, *(s for s in ours if s is not first)])
+        return Trail(there, not self._same(place.lines, kept, by_panel=False), group.moved)
+
+    def _chapter(self, place: Place) -> Trail:
+        mine = {scene.index for scene in place.scenes}
+        groups = [g for g in self.change.scenes if any(s.index in mine for s in g.old) and g.new]
+        count = Counter(scene.number_of_chapter for group in groups for scene in group.new)
+        if not count:
+            return Trail(None)
+        number = max(count, key=lambda n: (count[n], -abs(n - (place.chapter or 0))))
+        there = places.chapter_place(number, self.new)
+        if there is None:
+            return Trail(None)
+        moved = 2 * sum(group.moved for group in groups) > len(groups)
+        return Trail(there, not self._same(place.lines, there.lines, by_panel=False), moved)
+
+
+def _weight(lines: Iterable[Line]) -> int:
+    return sum(1 + count_words(line.text) for line in lines)
+
+
+def _phrase_words(place: Place) -> str:
+    words = normalise(place.quote or "")
+    return (
+        words
+        if words in places.joined(place.lines)
+        else normalise((place.quote or "").replace("*", "").replace("_", ""))
+    )
+
+
+def _words_now(place: Place, lines: Sequence[Line]) -> str:
+    """The words that stand now where the phrase stood; the whole line where that can't be told."""
+    before = " ".join(line.text for line in place.lines).split()
+    after = " ".join(line.text for line in lines).split()
+    plain = [normalise(word) for word in before]
+    wanted = normalise(place.quote or "").split()
+    start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
+    if start is None or not wanted:
+        return " ".join(after)
+    matcher = SequenceMatcher(None, plain, [normalise(word) for word in after], autojunk=False)
+    kept = [
+        (c, d) for tag, a, b, c, d in matcher.get_opcodes() if a < start + len(wanted) and b > start and tag != "equal"
+    ]
+    for tag, a, b, c, _ in matcher.get_opcodes():
+        if tag == "equal" and a < start + len(wanted) and b > start:
+            low, high = max(a, start), min(b, start + len(wanted))
+            kept.append((c + low - a, c + high - a))
+    words = after[min(c for c, _ in kept) : max(d for _, d in kept)] if kept else []
+    return " ".join(words) or " ".join(after)
+
+
+def _fits(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    return len(words) == len(wanted) and all(b in a for a, b in zip(words, wanted, strict=True))
+
+
+def way_between(old: Draft, new: Draft) -> Way | None:
+    """The way from one draft to another; None where nothing changed at all."""
+    if old is new or (old.scenes == new.scenes and old.pages == new.pages):
+        return None
+    from ledger.compare import compare_drafts
+
+    return Way(old, new, compare_drafts(old, new))
