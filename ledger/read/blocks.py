@@ -1,0 +1,142 @@
+"""Lines to blocks as CommonMark parts them: headings, paragraphs, rules.
+
+A typed script says more than CommonMark would show: indented and fenced lines, HTML, link definitions and
+underlined lines are read as the words they are. What is left to CommonMark are headings, thematic breaks,
+block quotes and lists. A scan of lines reads all of these but nested lists and quotes, which go to the parser.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ledger.read.typed_text import Row
+
+
+class Block(NamedTuple):
+    """Lines that belong together. `level` is 1 to 6 for a heading, 0 for a paragraph, -1 for a thematic break.
+
+    `rows` hold the text without the signs of the block; the number of an ordered list item stays. `item` is
+    whether it stands in a list.
+    """
+
+    level: int
+    rows: tuple[Row, ...]
+    item: bool = False
+
+
+_HEADING = re.compile(r"(#{1,6})(?:[ \t]+(.*)|)\Z", re.DOTALL)
+_RULE = re.compile(r"(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,})\Z")
+_LISTED = re.compile(r"(?:[-+*]|(\d{1,9})[.)])(?:[ \t]+|\Z)")
+#: An item the scan reads by itself: its marker at the margin, one blank, words that open no block of their own.
+_FLAT = re.compile(
+    r"(?:([-+*])|\d{1,9}[.)]) (?![ \t#>]|[-+*](?:[ \t]|\Z)|\d{1,9}[.)](?:[ \t]|\Z)"
+    r"|(?:(?:_[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:-[ \t]*){3,})\Z)",
+    re.ASCII,
+)
+
+
+def blocks_of(rows: Sequence[Row]) -> list[Block]:
+    """The blocks of a file in order; no word of any row is left out."""
+    blocks: list[Block] = []
+    paragraph: list[Row] = []
+
+    def close() -> None:
+        if paragraph:
+            blocks.append(Block(0, tuple(paragraph)))
+            paragraph.clear()
+
+    at = 0
+    while at < len(rows):
+        number, text = rows[at]
+        kind, said = _kind(text, bool(paragraph))
+        if kind == "words":
+            paragraph.append((number, said))
+        elif kind == "nested":
+            close()
+            end = _margin(rows, at)
+            blocks.extend(_flat_items(rows[at:end]) or _parsed(rows[at:end]))
+            at = end - 1
+        else:
+            close()
+            if kind != "empty":
+                blocks.append(heading(number, said) if kind == "heading" else Block(-1, ((number, said),)))
+        at += 1
+    close()
+    return blocks
+
+
+def _kind(text: str, inside: bool) -> tuple[str, str]:
+    """What a line is by itself, and its text without blanks around; `inside` is whether a paragraph is open."""
+    said = text.strip(" \t")
+    if not said:
+        return "empty", ""
+    sign = said[0]
+    if sign.isalpha() or (inside and _depth(text) > 3):
+        return "words", said
+    if sign == "#":
+        return ("heading" if _HEADING.match(said) else "words"), said
+    if sign in "-*_" and _RULE.match(said):
+        return "rule", said
+    if sign == ">":
+        return "nested", said
+    listed = _LISTED.match(said) if sign in "-+*0123456789" else None
+    if listed and not (inside and (listed.end() == len(said) or (listed[1] and int(listed[1]) != 1))):
+        return "nested", said
+    return "words", said
+
+
+def _depth(text: str) -> int:
+    """How far a line is indented, in columns; a tab goes to the next multiple of four."""
+    column = 0
+    for sign in text:
+        if sign == " ":
+            column += 1
+        elif sign == "\t":
+            column += 4 - column % 4
+        else:
+            break
+    return column
+
+
+def heading(number: int, said: str) -> Block:
+    """A heading without its signs."""
+    found = _HEADING.match(said)
+    assert found is not None
+    body = found[2] or ""
+    bare = body.rstrip("#")
+    if not bare or bare[-1] in " \t":
+        body = bare
+    return Block(len(found[1]), ((number, body.strip(" \t")),))
+
+
+def _margin(rows: Sequence[Row], at: int) -> int:
+    """Where a list or quote is over for certain: after an empty line a line at the margin that opens neither."""
+    for end in range(at + 1, len(rows)):
+        text = rows[end][1]
+        if not rows[end - 1][1].strip(" \t") and text[:1] not in ("", " ", "\t") and _kind(text, False)[0] != "nested":
+            return end
+    return len(rows)
+
+
+def _flat_items(rows: Sequence[Row]) -> list[Block] | None:
+    """A list of one level without anything in it but words; None where there is more to it."""
+    blocks: list[Block] = []
+    before = ""
+    for number, text in rows:
+        found = _FLAT.match(text)
+        if found:
+            blocks.append(Block(0, ((number, text[2:].strip(" \t") if found[1] else text),), item=True))
+        elif text.strip(" \t"):
+            if not before or not text[0].isalpha():
+                return None
+            blocks[-1] = blocks[-1]._replace(rows=(*blocks[-1].rows, (number, text)))
+        before = text.strip(" \t")
+    return blocks
+
+
+def _parsed(rows: Sequence[Row]) -> list[Block]:
+    from ledger.read.blocks_parsed import blocks_by_parser
+
+    return blocks_by_parser(rows)

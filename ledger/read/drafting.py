@@ -1,0 +1,255 @@
+"""Blocks to a draft: chapters, scenes, lines, and the pages they stand on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from ledger.model.book import Person
+from ledger.model.finding import Finding
+from ledger.model.script import Draft, Line, Scene
+from ledger.model.words import count_words
+from ledger.read.blocks import Block
+from ledger.read.marks import Mark, leading_marks, trade_heading
+from ledger.read.mouths import Mouth, Mouths
+from ledger.read.paging import Paging
+from ledger.read.plain_words import plain_words
+from ledger.read.typed_text import Row
+
+_PIN = re.compile(r"\s*\{#([^\s{}]+)\}\s*\Z")
+_CUE = re.compile(r"(?<!\\)\{([^{}]{1,60})\}")
+_FENCE = re.compile(r"(?:`{3,}|~{3,})[ \t]*")
+_UNDERLINE = re.compile(r"=+\Z")
+_SURE_HEADING = re.compile(r".*[.:)]\s*\Z|[^a-z]+\Z")
+
+
+@dataclass(slots=True)
+class _OpenScene:
+    index: int
+    chapter: str
+    title: str
+    path: str
+    line: int
+    pin: str | None
+    headed: bool
+    number_of_chapter: int
+    lines: list[Line] = field(default_factory=list)
+    omitted: bool = False
+
+
+@dataclass(slots=True)
+class _OpenLine:
+    """A line that may still go on below; `mouth` is None for action."""
+
+    mouth: Mouth | None
+    rows: list[Row]
+
+
+class Drafting:
+    """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats."""
+
+    def __init__(self, cast: Sequence[Person], *, outline: bool = False) -> None:
+        self.mouths = Mouths(cast)
+        self.outline = outline
+        self.paging = Paging()
+        self.scenes: list[_OpenScene] = []
+        self.findings: list[Finding] = []
+        self.path = ""
+        self.chapter, self.chapters = "", 0
+        self.scene: _OpenScene | None = None
+        self.open: _OpenLine | None = None
+        self.bare_heading = False
+
+    def file(self, path: str, blocks: Sequence[Block]) -> None:
+        """Reads one file on from where the last one ended."""
+        self.path = path
+        before: Block | None = None
+        for block in blocks:
+            if block.level > 0:
+                self._heading(block)
+            elif block.level == 0:
+                self._paragraph(block)
+            elif before is not None and before.level == 0 and _underlines(block, before):
+                self._underlined(before)
+            before = block
+
+    def draft(self, paths: Sequence[str]) -> Draft:
+        """Everything read so far."""
+        scenes = tuple(_closed(scene) for scene in self.scenes)
+        words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
+        return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
+
+    # Headings
+
+    def _heading(self, block: Block) -> None:
+        ((line, typed),) = block.rows
+        pinned = _PIN.search(typed)
+        bare = typed[: pinned.start()] if pinned else typed
+        trade = trade_heading(bare, alone=block.level < 3)
+        marks, rest = trade or leading_marks(bare)
+        self._marks(marks, line)
+        if marks and not rest:
+            return
+        if block.level > 2:
+            self._paragraph(Block(0, ((line, rest),)))
+            return
+        title = plain_words(rest)
+        if block.level == 1:
+            self.chapter, self.chapters, self.scene = title, self.chapters + 1, None
+        else:
+            self._scene(title, line, pinned[1] if pinned else None, headed=True)
+        self.bare_heading = True
+
+    def _scene(self, title: str, line: int, pin: str | None, *, headed: bool) -> _OpenScene:
+        self.scene = _OpenScene(
+            len(self.scenes), self.chapter, title, self.path, line, pin, headed, self.chapters,
+        )  # fmt: skip
+        self.scenes.append(self.scene)
+        return self.scene
+
+    # Paragraphs
+
+    def _paragraph(self, block: Block) -> None:
+        """The lines of one paragraph: marks, keys with their words, action."""
+        rows = _without_fences(block.rows)
+        after_mark = True
+        for at, (line, typed) in enumerate(rows):
+            if at and _UNDERLINE.match(typed) and self._setext(rows, at):
+                continue
+            marks, text = leading_marks(typed)
+            if not marks and (after_mark or _SURE_HEADING.match(typed)) and (trade := trade_heading(typed)):
+                marks, text = trade
+            if marks:
+                self._close()
+                text = self._marks(marks, line) + text
+            after_mark = bool(marks) and not text
+            if text:
+                self._row((line, text), block.item, rows[at + 1 :])
+        self._close()
+
+    def _row(self, row: Row, item: bool, below: Sequence[Row]) -> None:
+        line, text = row
+        if self.outline and item:
+            self._go_on(row)
+            return
+        spoken = self.mouths.split(text)
+        if spoken is None and below and (name := self._name_alone(text)):
+            spoken = name, ""
+        if spoken is None:
+            self._go_on(row)
+            return
+        self._close()
+        mouth, words = spoken
+        self.open = _OpenLine(mouth, [(line, words)])
+        if not mouth.known:
+            self._unknown(mouth, line)
+
+    def _name_alone(self, text: str) -> Mouth | None:
+        """A name that fills its line; inside a speech a word in capitals is a shout, unless names stand so here."""
+        mouth = self.mouths.alone(text)
+        if mouth is None or self.open is None:
+            return mouth
+        if self.open.mouth is None:
+            return mouth if not mouth.loose and text.isupper() else None
+        typed_below = self.open.rows[0][1] == ""
+        return mouth if typed_below or not mouth.loose else None
+
+    def _go_on(self, row: Row) -> None:
+        """A line that begins nothing new continues what is open."""
+        if self.open is None:
+            self.open = _OpenLine(None, [row])
+        else:
+            self.open.rows.append(row)
+
+    def _setext(self, rows: Sequence[Row], at: int) -> bool:
+        """A line of `=` below a single line of words makes it a chapter, as CommonMark has it; else it is no words."""
+        line, title = rows[at - 1]
+        if at == 1 and self.open is not None and self.open.mouth is None:
+            self.open = None
+            self._heading(Block(1, ((line, title),)))
+        return True
+
+    # Lines
+
+    def _close(self) -> None:
+        """The open line goes to its scene."""
+        if self.open is None:
+            return
+        mouth, rows = self.open.mouth, self.open.rows
+        self.open = None
+        typed = " ".join(_unbroken(text) for _, text in rows)
+        cue = mouth.cue if mouth else ""
+        if mouth:
+            cues = [cue, *(said.strip() for said in _CUE.findall(typed))]
+            cue = ", ".join(filter(None, cues))
+            typed = _CUE.sub(" ", typed)
+        self._line(mouth or _ACTION, cue, plain_words(typed), rows[0][0], rows[-1][0])
+
+    def _line(self, mouth: Mouth, cue: str, text: str, first: int, last: int) -> None:
+        if not text and mouth is _ACTION:
+            return
+        scene = self.scene or self._scene("", first, None, headed=False)
+        self.paging.line()
+        self.bare_heading = False
+        place = (self.paging.label, self.paging.panel, scene.index)
+        scene.lines.append(Line(self.path, first, last, mouth.role, mouth.speaker, text, mouth.key, cue, *place))
+
+    def _marks(self, marks: Sequence[Mark], line: int) -> str:
+        """Takes marks in; gives back as words what can't stand here."""
+        words = ""
+        for mark in marks:
+            if mark.kind == "omitted" and self.bare_heading and not self.paging.fresh:
+                if self.scene is not None:
+                    self.scene.omitted = True
+            elif not self.paging.met(mark, self.path, line):
+                words += f"[{mark.kind}] "
+        return words
+
+    # What there is to say
+
+    def _unknown(self, mouth: Mouth, line: int) -> None:
+        from ledger.read.config_table import nearest
+
+        remedy = f"{nearest(mouth.speaker, self.mouths.cast.exact)} Or add it to [cast]."
+        self._say("unknown-key", f"{mouth.speaker!r} is nobody in the cast", line, remedy)
+
+    def _underlined(self, above: Block) -> None:
+        line, typed = above.rows[-1]
+        if not leading_marks(typed)[0] and not trade_heading(typed):
+            said = f"the hyphens below would make a heading of {typed[:40]!r}; it was read as words"
+            self._say("text-dropped", said, line, "put an empty line between, or write ## before a scene")
+
+    def _say(self, rule: str, message: str, line: int, remedy: str) -> None:
+        title = self.scene.title or None if self.scene else None
+        self.findings.append(
+            Finding(rule, "query", message, self.path, line, self.paging.label, self.paging.panel, title, remedy)
+        )
+
+
+_ACTION = Mouth("action", "", "")
+
+
+def _closed(scene: _OpenScene) -> Scene:
+    return Scene(scene.index, scene.chapter, scene.title, scene.path, scene.line, tuple(scene.lines), scene.pin,
+                 scene.headed, scene.number_of_chapter, scene.omitted)  # fmt: skip
+
+
+def _without_fences(rows: Sequence[Row]) -> list[Row]:
+    """Rows without the signs that fence code off; words beside them stay."""
+    if not any(text[:1] in ("`", "~") for _, text in rows):
+        return [row for row in rows if row[1]]
+    bare = [(line, text[found.end() :] if (found := _FENCE.match(text)) else text) for line, text in rows]
+    return [row for row in bare if row[1]]
+
+
+def _unbroken(text: str) -> str:
+    """A line without the backslash that breaks it."""
+    hard = len(text) - len(text.rstrip("\\"))
+    return text[:-1] if hard % 2 else text
+
+
+def _underlines(rule: Block, above: Block) -> bool:
+    """Whether a line of hyphens stands so close to a paragraph that CommonMark makes that a heading."""
+    line, text = rule.rows[0]
+    return not above.item and set(text) == {"-"} and above.rows[-1][0] == line - 1

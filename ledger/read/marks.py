@@ -1,0 +1,133 @@
+"""Marks of pages and panels: `[page 12, panel 1]` and the trade's own headings, `PAGE TWELVE (5 panels)`."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from ledger.read.numerals import NUMBERS, number, number_range
+
+#: Pages that one mark may stand for; more is no fold-out but a slip.
+_MOST = 8
+
+
+class Mark(NamedTuple):
+    """`kind` is "page", "panel", "reveal" or "omitted"; `first` and `last` are what was typed, None where nothing was.
+
+    `pages` is how many pages a page mark stands for, `declared` the panel count it states.
+    """
+
+    kind: str
+    first: int | None = None
+    last: int | None = None
+    pages: int = 1
+    declared: int | None = None
+
+
+_BRACKET = re.compile(r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]")
+_ITEM = re.compile(rf"(page|pages|panel)(?:\s+({NUMBERS}))?", re.IGNORECASE)
+_COUNT = re.compile(r"(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?", re.IGNORECASE)
+_TRADE = re.compile(rf"(pages?|panel)\s+({NUMBERS})(?![\w'’])(.*)", re.IGNORECASE)
+_WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)")
+_KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread", re.IGNORECASE)
+_STOP = re.compile(r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()")
+
+
+def leading_marks(text: str) -> tuple[list[Mark], str]:
+    """The marks in brackets that a line begins with, and its words after them."""
+    marks: list[Mark] = []
+    while text[:1] in ("[", "*", "_") and (found := _BRACKET.match(text)):
+        after = text[found.end() :]
+        if found[1] and not after.startswith(found[1]):
+            break
+        after = after[len(found[1]) :]
+        items = None if after.lstrip()[:1] in (":", "：") else _items(found[2])
+        if items is None:
+            break
+        marks.extend(items)
+        text = after.lstrip()
+    return marks, text
+
+
+def _items(inside: str) -> list[Mark] | None:
+    """What stands in one pair of brackets; None where it is no mark."""
+    marks: list[Mark] = []
+    for part in inside.split(","):
+        said = part.strip()
+        declared = _declared(said)
+        if declared and marks and marks[-1].kind == "page":
+            marks[-1] = marks[-1]._replace(declared=declared)
+            continue
+        mark = _item(said)
+        if mark is None:
+            return None
+        marks.append(mark)
+    return marks
+
+
+def _declared(said: str) -> int | None:
+    """The panel count that a page's heading states: `5 panels`, `five panels`."""
+    found = _COUNT.fullmatch(said)
+    return number(found[1]) if found else None
+
+
+def _item(said: str) -> Mark | None:
+    if said.lower() in ("reveal", "omitted"):
+        return Mark(said.lower())
+    found = _ITEM.fullmatch(said)
+    return _numbered(found[1].lower(), found[2]) if found else None
+
+
+def _numbered(kind: str, typed: str | None) -> Mark | None:
+    if typed is None:
+        return Mark("page", pages=2) if kind == "pages" else Mark(kind)
+    span = number_range(typed)
+    if span is None or span[0] < 1:
+        return None
+    first, last = span
+    if kind == "panel":
+        return Mark("panel", first) if first == last else None
+    return Mark("page", first, last, last - first + 1) if last - first < _MOST else None
+
+
+def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] | None:
+    """The marks of a heading as the trade writes it, and words that follow it on the line; None where it is none.
+
+    With `alone` the heading must fill the line.
+    """
+    wrapped = _WRAPPED.fullmatch(text)
+    if wrapped:
+        text = wrapped[2] + wrapped[3]
+    if text[:1] not in "Pp":
+        return None
+    found = _TRADE.fullmatch(text)
+    mark = _numbered(found[1].lower(), found[2]) if found else None
+    if found is None or mark is None:
+        return None
+    notes = _notes(mark, found[3])
+    if notes is not None:
+        return notes, ""
+    stop = _STOP.match(found[3])
+    if alone or stop is None or (mark.kind == "page" and not found[1].isupper() and stop[0].strip() in (".", ",", "")):
+        return None
+    return [mark], found[3][stop.end() :].strip()
+
+
+def _notes(mark: Mark, tail: str) -> list[Mark] | None:
+    """The marks where all that follows the number is understood: a panel count, a splash, a panel."""
+    marks = [mark]
+    for part in re.split(r"[,;()\[\]–—]|(?:\A|\s)-+\s", tail.strip().rstrip(".:")):
+        said = part.strip(" .:")
+        if not said:
+            continue
+        declared, item = _declared(said), _ITEM.fullmatch(said)
+        if mark.kind == "page" and declared:
+            marks[0] = marks[0]._replace(declared=declared)
+        elif mark.kind == "page" and item and item[1].lower() == "panel" and item[2]:
+            marks.append(Mark("panel", number(item[2])))
+        elif mark.kind == "page" and _KNOWN.fullmatch(said):
+            if said.lower().startswith("splash"):
+                marks[0] = marks[0]._replace(declared=1)
+        else:
+            return None
+    return marks if not tail or not tail[0].isalnum() else None

@@ -1,0 +1,152 @@
+"""Who speaks: what stands before the colon of a line, read against the cast (convention §3)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ledger.model.book import Person
+from ledger.read.cast_names import CUES, EVERYBODY, CastNames
+
+
+class Mouth(NamedTuple):
+    """Role and speaker of a line, the key and cue as typed; `known` is False where a cast has nobody of that name.
+
+    `loose` is a word in capitals that only its place makes a key.
+    """
+
+    role: str
+    speaker: str
+    key: str
+    cue: str = ""
+    known: bool = True
+    loose: bool = False
+
+
+_NUMBERED = re.compile(r"\d{1,3}[.)][ \t]+")
+_COLON = re.compile(r"(\*{1,3}|_{1,3}|)([^:：\t\[\]{}<>]{1,60}?)[ \t]*([*_]{0,3})[ \t]*[:：]([*_]{0,3})(.*)", re.DOTALL)
+_TAB = re.compile(r"(\*{1,3}|_{1,3}|)([^\t\[\]{}<>]{1,60}?)\1 *\t(.*)", re.DOTALL)
+_WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+)\1\Z")
+_CUED = re.compile(r"(.+?)\s*\(([^()]*)\)\Z")
+_CAPITALS = re.compile(r"[^\W_][\w'’.#-]*(?: (?:[\w'’#.-]+|&)){0,4}\Z")
+_PARTED = re.compile(r"\s*[&+/,]\s*|\s+and\s+", re.IGNORECASE)
+_NO_KEY = frozenset(("PAGE", "PAGES", "PANEL", "PANELS"))
+_CONTINUED = re.compile(r"\(?(?:cont['’]?d?\.?|continued|continuing)\)?\Z", re.IGNORECASE)
+_SHORT_CUES = ("CAP", "CAPTION", "SFX", "FX")
+_SOUNDS = ("SFX", "FX", "SIGN", "TITLE", "TEXT")
+
+
+class Mouths:
+    """Reads keys; the same key is asked for again and again, so answers are kept."""
+
+    def __init__(self, cast: Sequence[Person]) -> None:
+        self.cast = CastNames(cast)
+        self.met: dict[str, Mouth | None] = {}
+
+    def split(self, text: str) -> tuple[Mouth, str] | None:
+        """The mouth and the words of a line `KEY: words` or `KEY<tab>words`, with or without a balloon number."""
+        numbered = _NUMBERED.match(text)
+        return (self._split(text[numbered.end() :]) if numbered else None) or self._split(text)
+
+    def _split(self, text: str) -> tuple[Mouth, str] | None:
+        found = _COLON.match(text) if ":" in text or "：" in text else None
+        if found:
+            wrap, head, before, after, words = found.groups()
+            rest = words if wrap and not before else after + words
+            mouth = self.mouth(head) if _closed(wrap, before, after) else None
+            if mouth and not _no_speech(mouth, rest):
+                return mouth, rest.strip()
+        tabbed = _TAB.match(text) if "\t" in text else None
+        mouth = self.mouth(tabbed[2]) if tabbed else None
+        return (mouth, tabbed[3].strip()) if tabbed and mouth else None
+
+    def alone(self, text: str) -> Mouth | None:
+        """The mouth of a line that is nothing but a name."""
+        numbered = _NUMBERED.match(text)
+        bare = text[numbered.end() :] if numbered else text
+        wrapped = _WRAPPED.match(bare)
+        return self.mouth(wrapped[2] if wrapped else bare) if len(bare) <= 60 else None
+
+    def mouth(self, head: str) -> Mouth | None:
+        """Who a key stands for; None where it is no key."""
+        if head not in self.met:
+            self.met[head] = self._read(" ".join(head.split()))
+        return self.met[head]
+
+    def _read(self, key: str) -> Mouth | None:
+        if not key or key[0] in "(\"'“#":
+            return None
+        name = self.cast.exact.get(key)
+        if name and key not in CUES and key != EVERYBODY:
+            return Mouth("dialogue", name, key)
+        base, cue = key, ""
+        if found := _CUED.match(key):
+            base, cue = found[1], "" if _CONTINUED.match(found[2].strip()) else found[2].strip()
+        sign = _cue_of(base)
+        if sign:
+            return self._of_a_cue(sign, key, cue)
+        speaker = EVERYBODY if base == EVERYBODY else self.cast.find(base)
+        if speaker:
+            return Mouth("dialogue", speaker, key, cue)
+        return self._several(base, key, cue) or self._capitals(base, key, cue)
+
+    def _of_a_cue(self, sign: str, key: str, said: str) -> Mouth:
+        """A caption, a sound, a voice: nobody's unless it names somebody."""
+        speaker = self._named(sign, said)
+        return Mouth(CUES[sign], speaker, key, sign if speaker or not said else f"{sign}, {said}")
+
+    def _named(self, sign: str, said: str) -> str:
+        if not said or said.upper() in CUES:
+            return ""
+        if self.cast:
+            return self.cast.find(said) or self._all_known(said) or ""
+        single = " " not in said and said[0].isupper() and sign not in _SOUNDS
+        return said if single else ""
+
+    def _all_known(self, base: str) -> str:
+        names = [self.cast.find(part) for part in _PARTED.split(base)]
+        return " & ".join(dict.fromkeys(filter(None, names))) if all(names) else ""
+
+    def _several(self, base: str, key: str, cue: str) -> Mouth | None:
+        """`W & T`: several at once; in a book without a cast words in capitals will do."""
+        parts = _PARTED.split(base)
+        if len(parts) < 2 or not all(parts):
+            return None
+        cues = [part for part in parts if _cue_of(part)]
+        people = [part for part in parts if part not in cues]
+        names = [self.cast.find(part) or (None if self.cast else _in_capitals(part)) for part in people]
+        if not people or not all(names):
+            return None
+        speaker = " & ".join(dict.fromkeys(filter(None, names)))
+        if cues and len(people) == 1:
+            return Mouth(CUES[_cue_of(cues[0])], speaker, key, ", ".join(filter(None, [*cues, cue])))
+        return None if cues else Mouth("dialogue", speaker, key, cue, loose=not self.cast)
+
+    def _capitals(self, base: str, key: str, cue: str) -> Mouth | None:
+        name = _in_capitals(base)
+        return Mouth("dialogue", name, key, cue, known=not self.cast, loose=True) if name else None
+
+
+def _cue_of(base: str) -> str:
+    """The cue that a key is: `CAP`, `Cap`, `V.O.`, `SFX 2`; "" where it is none."""
+    bare = re.sub(r"\s+#?\d+\Z", "", base)
+    plain = bare.replace(".", "") if len(bare) <= 5 else bare
+    if plain in CUES:
+        return plain
+    return plain.upper() if plain.upper() in _SHORT_CUES else ""
+
+
+def _in_capitals(base: str) -> str | None:
+    cased = base.upper() == base and base.lower() != base
+    return base if cased and len(base) <= 40 and _CAPITALS.match(base) and base not in _NO_KEY else None
+
+
+def _closed(wrap: str, before: str, after: str) -> bool:
+    """Whether the emphasis around a key ends with it: `**W:**`, `**W**:`, or none at all."""
+    return (before == wrap) or (not before and after == wrap) if wrap else not before
+
+
+def _no_speech(mouth: Mouth, rest: str) -> bool:
+    """A colon in `12:30` or `HTTP://` ends no key."""
+    return rest[:2] == "//" or (mouth.loose and (rest[:1] == "/" or rest[:1].isdigit()))

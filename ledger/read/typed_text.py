@@ -1,0 +1,138 @@
+"""A typed file, bytes to lines: encodings named, every kind of line end, comments taken out."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Iterable
+
+from ledger.model.finding import Finding
+
+#: A line of a file: its number, counted from 1, and its text without the line end.
+Row = tuple[int, str]
+
+_LINE_END = re.compile(r"\r\n|\n|\r")
+_ODD_BLANK = re.compile(r"[^\S\n\r\t ]")
+_MARKED = (
+    (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"), (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
+    (codecs.BOM_UTF16_LE, "utf-16", "UTF-16"), (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
+)  # fmt: skip
+_REMEDY = "save it again as UTF-8"
+
+
+def rows_of(path: str, data: bytes) -> tuple[list[Row], list[Finding]]:
+    """The lines of a file in order without the author's comments, and what there is to say about them.
+
+    A line that held nothing but a comment is left out; one that was empty stays as "".
+    """
+    text, findings = decoded(path, data)
+    text = _ODD_BLANK.sub(" ", text.replace("\0", "\ufffd"))
+    lines = _LINE_END.split(text)
+    if lines[-1] == "":
+        lines.pop()
+    if "<!--" not in text:
+        return list(enumerate((line.rstrip() for line in lines), 1)), findings
+    return _without_comments(path, lines, findings)
+
+
+def decoded(path: str, data: bytes) -> tuple[str, list[Finding]]:
+    """The text of a file and, where it is no UTF-8, a finding that names what it is. Never fails."""
+    if data.startswith(codecs.BOM_UTF8):
+        data = data[3:]
+    else:
+        for mark, codec, name in _MARKED:
+            if data.startswith(mark):
+                return data.decode(codec, "replace"), [_named(path, 1, name)]
+    nulls = data.count(0)
+    if nulls:
+        wide = _wide(data)
+        if wide:
+            return data.decode(wide, "replace"), [_named(path, 1, "UTF-16 without a mark")]
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as fault:
+        return _foreign(path, data, fault.start)
+    if nulls > len(data) // 20:
+        return "", [_no_text(path)]
+    return text, []
+
+
+def _wide(data: bytes) -> str | None:
+    """UTF-16 without a mark shows as a zero in every other byte of plain letters."""
+    half = max(len(data) // 2, 1)
+    even, odd = data[0::2].count(0), data[1::2].count(0)
+    if odd > half * 0.4 and even < half * 0.05:
+        return "utf-16-le"
+    if even > half * 0.4 and odd < half * 0.05:
+        return "utf-16-be"
+    return None
+
+
+def _foreign(path: str, data: bytes, at: int) -> tuple[str, list[Finding]]:
+    """A file of bytes that are no UTF-8: one of the old western encodings, or no text at all."""
+    control = sum(data.count(code) for code in range(32) if code not in (9, 10, 12, 13))
+    if control > len(data) // 50:
+        return "", [_no_text(path)]
+    line = len(_LINE_END.findall(data[:at].decode("latin-1"))) + 1
+    if any(data.count(code) for code in range(0x80, 0xA0)):
+        try:
+            return data.decode("cp1252"), [_named(path, line, "Windows-1252")]
+        except UnicodeDecodeError:
+            pass
+    return data.decode("latin-1"), [_named(path, line, "Latin-1 (ISO 8859-1)")]
+
+
+def _named(path: str, line: int, encoding: str) -> Finding:
+    said = f"this file is not UTF-8; it looks like {encoding} and was read as that, so look at the accents"
+    return Finding("encoding", "query", said, path, line, remedy=_REMEDY)
+
+
+def _no_text(path: str) -> Finding:
+    return Finding("encoding", "query", "this file is no text in any encoding known here, so nothing of it was read",
+                   path, 1, remedy="keep pictures and other files out of the pass's folder")  # fmt: skip
+
+
+def _without_comments(path: str, lines: Iterable[str], findings: list[Finding]) -> tuple[list[Row], list[Finding]]:
+    text = "\n".join(lines)
+    kept: list[str] = []
+    touched: set[int] = set()
+    at, line = 0, 1
+    while (start := text.find("<!--", at)) >= 0:
+        end = _comment_end(text, start)
+        stop = start + 4 if end is None else end
+        kept.append(text[at:start] if end is not None else text[at:stop])
+        first = line + text.count("\n", at, start)
+        line = first + text.count("\n", start, stop)
+        if end is not None:
+            kept.append("\n" * (line - first))
+            touched.update(range(first, line + 1))
+        elif not _escaped(text, start):
+            findings.append(_never_ends(path, first))
+        at = stop
+    kept.append(text[at:])
+    rows = enumerate("".join(kept).split("\n"), 1)
+    return [(n, row.rstrip()) for n, row in rows if row.strip() or n not in touched], findings
+
+
+def _comment_end(text: str, start: int) -> int | None:
+    """Where a comment ends; None where none begins, or where another begins before it would end."""
+    if _escaped(text, start):
+        return None
+    for short in ("<!-->", "<!--->"):
+        if text.startswith(short, start):
+            return start + len(short)
+    end = text.find("-->", start + 4)
+    another = text.find("<!--", start + 4)
+    return end + 3 if end >= 0 and not start < another < end else None
+
+
+def _escaped(text: str, at: int) -> bool:
+    first = at
+    while first and text[first - 1] == "\\":
+        first -= 1
+    return (at - first) % 2 == 1
+
+
+def _never_ends(path: str, line: int) -> Finding:
+    return Finding("text-dropped", "query", "a comment begins here and never ends, so what follows was read as words",
+                   path, line, remedy="close it with -->")  # fmt: skip
