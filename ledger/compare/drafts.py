@@ -60,8 +60,8 @@ class Found:
         return Found([(b, a) for a, b in self.groups], self.pairing.turned(), self.pages.turned())
 
 
-def _marks(draft: DraftBody) -> tuple[list[tuple[str, str]], list[object]]:
-    words = [(scene.scene.title, body.normal) for scene in draft.scenes for body in scene.bodies]
+def _marks(draft: DraftBody) -> tuple[list[tuple[str, list[str]]], list[tuple[str, str, str, int]]]:
+    words = [(scene.scene.title, [body.normal for body in scene.bodies]) for scene in draft.scenes]
     return words, [(b.line.role, b.line.speaker, b.line.page or "", b.line.panel or 0) for b in draft.bodies]
 
 

@@ -49,11 +49,11 @@ def _pinned(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> set[Pair]:
 
 
 def _quite_the_same(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> set[Pair]:
-    """Scenes in which nothing at all changed; doubles by title, then in order."""
+    """Scenes in which nothing at all changed; doubles by title, then in order. A bare heading needs its title."""
     found: set[Pair] = set()
-    for key in ("titled", "any"):
-        left = [[s for s in _without(side, found, i) if s.bodies] for i, side in enumerate((old, new))]
-        marks = [[(s.print, s.title if key == "titled" else "") for s in side] for side in left]
+    for titled in (True, False):
+        left = [[s for s in _without(side, found, i) if s.bodies or titled] for i, side in enumerate((old, new))]
+        marks = [[(s.print, s.title if titled else "") for s in side] for side in left]
         in_order = shared_pairs(*marks)
         found |= {(left[0][a].at, left[1][b].at) for a, b in in_order}
         found |= _by_mark(

@@ -81,7 +81,7 @@ def test_every_scene_page_and_panel_stands_in_the_answer_once(pair: tuple[list[s
     old, new = map(draft, pair)
     change = compare_drafts(old, new)
     assert sorted(s.index for c in change.scenes for s in c.old) == [s.index for s in old.scenes]
-    assert [s.index for c in change.scenes for s in c.new] == [s.index for s in new.scenes]
+    assert sorted(s.index for c in change.scenes for s in c.new) == [s.index for s in new.scenes]
     assert Counter(p.old for p in change.pages if p.old) == Counter(p.label for p in old.pages)
     assert [p.new for p in change.pages if p.new] == [p.label for p in new.pages]
     for page in change.pages:
