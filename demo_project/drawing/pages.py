@@ -145,11 +145,17 @@ def _tier(page: Page, big: Sheet, tier: str, top: float, bottom: float, number: 
     left = margin
     for i, (stack, share) in enumerate(zip(columns, shares, strict=True)):
         right = left + free * share / sum(shares)
-        a, b = (0.0 if i == 0 else slant), (0.0 if i == len(columns) - 1 else slant)
         high = (bottom - top - gutter * (stack - 1)) / stack
         for row in range(stack):
             y = top + row * (high + gutter)
-            yield [(left + a, y), (right + b, y), (right - b, y + high), (left - a, y + high)]
+            above, below = (slant * (1 - 2 * (at - top) / (bottom - top)) for at in (y, y + high))
+            a, b = (0 if i == 0 else 1), (0 if i == len(columns) - 1 else 1)
+            yield [
+                (left + a * above, y),
+                (right + b * above, y),
+                (right + b * below, y + high),
+                (left + a * below, y + high),
+            ]
         left = right + gutter
 
 
