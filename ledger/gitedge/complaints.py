@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import signal
 
 from ledger.model.errors import Refusal
 
@@ -16,6 +17,8 @@ _TAG_THERE = re.compile(r"cannot lock ref 'refs/tags/([^']*)'[^\n]*reference alr
 _BRANCH_MOVED = re.compile(
     r"cannot lock ref 'refs/heads/([^']*)': (?:is at|reference already exists|unable to resolve)"
 )
+
+_NAME_TAKEN = re.compile(r"'([^']*)' exists; cannot create '([^']*)'")
 
 
 class GitFailed(Refusal):
@@ -36,6 +39,8 @@ def not_found(folder: str) -> Refusal:
 def as_refusal(complaint: bytes, code: int, folder: str) -> GitFailed:
     """Git's complaint (its standard error) as a refusal in plain words."""
     said = complaint.decode("utf-8", "surrogateescape").strip()
+    if code == -signal.SIGXFSZ:
+        said += "\nFile too large"
     message, path, remedy = _plain(said, folder)
     return GitFailed(message or f"git could not do this: {_gist(said) or f'it ended with {code}'}", said,
                      path=path, remedy=remedy)  # fmt: skip
@@ -49,6 +54,15 @@ def _gist(said: str) -> str:
             if line.startswith(start):
                 return line.removeprefix(start)
     return lines[-1] if lines else ""
+
+
+def of_the_machine(fault: OSError) -> Refusal:
+    """What the operating system would not do, in plain words."""
+    place = fault.filename if isinstance(fault.filename, (str, bytes)) else ""
+    name = place.decode("utf-8", "surrogateescape") if isinstance(place, bytes) else place
+    said = fault.strerror or "no reason given"
+    known, _, remedy = _of_the_disk(f"{name}: {said}" if name else said)
+    return Refusal(known or f"this can't be written: {name}: {said}", remedy=remedy)
 
 
 def locked(path: str) -> Refusal:
@@ -75,6 +89,11 @@ def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     if found := _BRANCH_MOVED.search(said):
         return (f"the branch {found.group(1)} was moved by another git at the same time; nothing was recorded", None,
                 "try again")  # fmt: skip
+    if found := _NAME_TAKEN.search(said):
+        return (f"git can't keep {found.group(2)} beside {found.group(1)}: one name is the beginning of the other",
+                None, f"rename the other one: git tag {found.group(1).removeprefix('refs/tags/')}-old ...")  # fmt: skip
+    if "paths are ignored by one of your .gitignore files" in said:
+        return "git is told to ignore a file that is to be recorded", None, "take it out of .gitignore"
     return _of_the_disk(said)
 
 
@@ -84,6 +103,8 @@ def _of_the_disk(said: str) -> tuple[str | None, str | None, str | None]:
     if "Read-only file system" in said or "Permission denied" in said or "insufficient permission" in said:
         return (f"this folder can't be written or read: {_gist(said)}", None,
                 "see that the disk is not read-only and that the folder is yours")  # fmt: skip
+    if "File too large" in said or "file size limit" in said:
+        return "the disk takes no file of this size; nothing was recorded", None, "keep the book on another disk"
     if "not a git repository" in said:
         return ("this is no book's folder: there is no git repository here", None,
                 "go to the book's folder, or lay one out here: inkledger init")  # fmt: skip

@@ -23,7 +23,13 @@ def find(here: str, dropped: tuple[str, ...]) -> Repository:
     if len(lines) != 6:
         lines = [*lines[:3], *(_rev_parse(here, dropped, place) for place in _PLACES)]
     form, _, _, top, git_dir, common = lines
-    return Repository(top, git_dir, os.path.normpath(os.path.join(here, common)), form, dropped=dropped)
+    found = Repository(top, git_dir, os.path.normpath(os.path.join(here, common)), form, dropped=dropped)
+    if _interrupted(found) and "GIT_INDEX_FILE" not in os.environ:
+        from ledger.gitedge.settling import settle_quietly
+
+        # A recording that was killed half-way is finished or taken back before anybody looks.
+        settle_quietly(found)
+    return found
 
 
 def _rev_parse(here: str, dropped: tuple[str, ...], *options: str) -> str:
@@ -55,3 +61,10 @@ def _upwards(here: str) -> list[str]:
         if above == place:
             return places
         place = above
+
+
+def _interrupted(repo: Repository) -> bool:
+    try:
+        return os.path.getsize(repo.in_git_dir("inkledger/journal")) > 0
+    except OSError:
+        return False

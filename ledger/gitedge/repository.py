@@ -177,9 +177,14 @@ class Repository:
         env: Mapping[str, str] | None = None,
         check: bool = False,
         hooks: bool = False,
+        holding: int | None = None,
     ) -> tuple[bytes, int]:
-        """As `run`, with git's exit code beside the output. `hooks` leaves core.hooksPath as configured."""
-        return run_git(args, self._top, input=input, env=self._env(env), check=check, hooks=hooks)
+        """As `run`, with git's exit code beside the output.
+
+        `hooks` leaves core.hooksPath as configured; `holding` is an open file (and its lock) that git keeps open
+        until it ends, even if we are killed meanwhile.
+        """
+        return run_git(args, self._top, input=input, env=self._env(env), check=check, hooks=hooks, holding=holding)
 
     @property
     def reader(self) -> Reader:
@@ -258,12 +263,15 @@ def run_git(
     env: Mapping[str, str | None],
     check: bool,
     hooks: bool = False,
+    holding: int | None = None,
 ) -> tuple[bytes, int]:
-    """Runs git in a folder; gives output and exit code. See `Repository.run`."""
+    """Runs git in a folder; gives output and exit code. See `Repository.ask`."""
     import subprocess
 
     line = command(args, hooks=hooks)
     given: dict[str, Any] = {"stdin": subprocess.DEVNULL} if input is None else {"input": input}
+    if holding is not None:
+        given |= {"pass_fds": (holding,), "start_new_session": True}
     try:
         done = subprocess.run(line, cwd=folder, env=environment(env), capture_output=True, check=False, **given)
     except FileNotFoundError:

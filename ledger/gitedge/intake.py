@@ -1,0 +1,88 @@
+"""Taking files in as `git add` would: content filters, line ends and large files heeded."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from ledger.gitedge.complaints import of_the_machine
+from ledger.gitedge.indexes import copy_index, entries_of
+from ledger.gitedge.repository import path_bytes, path_text, split_z
+from ledger.model.errors import Refusal
+from ledger.model.snapshot import FileAt
+
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
+
+
+def kept_as(repo: Repository, paths: Iterable[str]) -> dict[str, FileAt]:
+    """Files of the working tree as git would keep them, their content written into the repository.
+
+    Gives path -> mode and object id. The user's index stays as it is. Raises Refusal for a file that is gone, can't
+    be read, is ignored, or that a filter refuses.
+    """
+    wanted = list(dict.fromkeys(paths))
+    for path in wanted:
+        if not os.path.lexists(repo.in_top(path)):
+            raise Refusal("the file is gone", path=path, remedy="put it back, or leave it out")
+    if not wanted:
+        return {}
+    try:
+        with tempfile.TemporaryDirectory(prefix="inkledger-") as folder:
+            return _added(repo, wanted, os.path.join(folder, "index"))
+    except OSError as fault:
+        raise of_the_machine(fault) from None
+
+
+def _added(repo: Repository, wanted: list[str], index: str) -> dict[str, FileAt]:
+    copy_index(repo.index_path, index)
+    listed = b"".join(path_bytes(path) + b"\0" for path in wanted)
+    repo.run(
+        "add", "--sparse", "--pathspec-from-file=-", "--pathspec-file-nul", input=listed, env={"GIT_INDEX_FILE": index}
+    )
+    found = entries_of(repo, index)
+    for path in wanted:
+        if path not in found:
+            raise Refusal("git does not take this in as a file", path=path, remedy="put a plain file there")
+    return {path: found[path] for path in wanted}
+
+
+def kept_bytes(repo: Repository, contents: Mapping[str, bytes], *, write: bool = True) -> dict[str, FileAt]:
+    """As `kept_as`, for bytes that are not (or not yet) in the working tree under their path.
+
+    The mode is the one the path has in the index. With `write` False nothing is written, only the ids are found.
+    """
+    modes = entries_of(repo) if contents else {}
+    writing = ["-w"] if write else []
+    found = {}
+    for path, data in contents.items():
+        said = repo.run("hash-object", *writing, "--stdin", b"--path=" + path_bytes(path), input=data)
+        mode = modes[path].mode if path in modes and modes[path].regular else "100644"
+        found[path] = FileAt(path, said.decode().strip(), mode)
+    return found
+
+
+def ignored_files(repo: Repository) -> tuple[str, ...]:
+    """Files that lie in the book and that git is told to ignore."""
+    said = repo.run("ls-files", "-o", "-i", "--exclude-standard", "-z")
+    return tuple(path_text(name) for name in split_z(said))
+
+
+def put_and_stage(repo: Repository, path: str, data: bytes) -> None:
+    """Writes a new file of the book and stages it. Raises Refusal where one is there or git's index is locked."""
+    place = repo.in_top(path)
+    try:
+        os.makedirs(os.path.dirname(place), exist_ok=True)
+        with open(place, "xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again") from None
+    except OSError as fault:
+        raise of_the_machine(fault) from None
+    try:
+        repo.run("add", "-f", "--sparse", "--", path_bytes(path))
+    except Refusal:
+        os.unlink(place)
+        raise

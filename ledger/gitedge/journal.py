@@ -1,0 +1,215 @@
+"""The journal of a recording under way, and the hold on the book that goes with it.
+
+Every line is written before what it tells is done. A journal left behind by a killed command is settled by the next one
+(see `settling`). The hold is a lock on the open journal, which the system lets go when the command ends in any way, and
+git's own `index.lock`, made as a second name of a file of ours, so that a lock left behind is known as our own.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from ledger.gitedge.complaints import locked, of_the_machine
+from ledger.gitedge.repository import path_bytes
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
+
+_FOLDER = "inkledger"
+
+
+@dataclass(frozen=True)
+class Move:
+    """One file of the working tree to be put in place, or taken away where `fresh` is None.
+
+    `path` is relative to the book; `fresh` is the name, in the same folder, under which the new bytes wait; `before` is
+    the SHA-256 of what lay there when the plan was made, None for nothing.
+    """
+
+    path: str
+    fresh: str | None
+    before: str | None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All that is to happen, or not at all.
+
+    `branch` goes from `old` to `new` (zeros: not there) and the other `refs` (name, new, old) with it; then the index
+    that waits in the work folder takes the place of the user's; then the files are moved. `info` is what that index
+    differs by (for `update-index --index-info`), should the user's no longer be the one it `index_was` made from.
+    `note` goes into the list of what was recorded here.
+    """
+
+    branch: str
+    old: str
+    new: str
+    refs: tuple[tuple[str, str, str], ...]
+    reflog: str
+    info: str
+    index_was: tuple[int, int, int] | None
+    moves: tuple[Move, ...] = ()
+    note: dict[str, Any] | None = None
+
+
+@dataclass
+class Journal:
+    """An open journal that we hold."""
+
+    repo: Repository
+    file: int
+    strays: list[bytes] = field(default_factory=list)
+    plan: Plan | None = None
+    locked: bool = False
+    stuck: bool = False
+
+    @property
+    def work(self) -> str:
+        """The folder of what is being made ready."""
+        return self.repo.in_git_dir(f"{_FOLDER}/work")
+
+    def in_work(self, name: str) -> str:
+        """A path in that folder."""
+        return os.path.join(self.work, name)
+
+    def note_stray(self, path: bytes) -> None:
+        """Tells of a file or folder about to be made that must not outlive an interruption."""
+        self.strays.append(path)
+        self._add({"stray": path.decode("utf-8", "surrogateescape")})
+
+    def note_plan(self, plan: Plan) -> None:
+        """Tells what is about to happen; from here on an interruption goes forward if the branch has moved."""
+        self.plan = plan
+        self._add({"plan": asdict(plan)}, lasting=True)
+
+    def _add(self, line: dict[str, Any], *, lasting: bool = False) -> None:
+        os.write(self.file, json.dumps(line).encode() + b"\n")
+        if lasting:
+            os.fsync(self.file)
+
+    def take_lock(self) -> None:
+        """Takes git's lock on the index. Raises Refusal where another git holds it."""
+        self._add({"begun": os.getpid()})
+        os.makedirs(self.work, exist_ok=True)
+        lock, own = self._lock, self.in_work("lock")
+        try:
+            _make(own)
+            try:
+                os.link(own, lock)
+            except FileExistsError:
+                raise
+            except OSError:
+                # A disk without second names: after a power cut the lock can't be known as our own.
+                _make(lock)
+                os.unlink(own)
+        except FileExistsError:
+            raise locked(os.path.relpath(lock, self.repo.top_text)) from None
+        self.locked = True
+
+    @property
+    def _lock(self) -> str:
+        return self.repo.index_path + ".lock"
+
+    def let_go(self) -> None:
+        """Clears what was being made ready, and git's lock if it is our own; the journal ends empty."""
+        own = self.in_work("lock")
+        if (self.locked and not os.path.exists(own)) or _same(own, self._lock):
+            _gone(os.fsencode(self._lock))
+        for stray in reversed(self.strays):
+            _gone(stray)
+        shutil.rmtree(self.work, ignore_errors=True)
+        os.ftruncate(self.file, 0)
+        self.strays, self.plan, self.locked = [], None, False
+
+
+def under_way(repo: Repository) -> bool:
+    """Whether a journal is there that is not settled."""
+    try:
+        return os.path.getsize(repo.in_git_dir(f"{_FOLDER}/journal")) > 0
+    except OSError:
+        return False
+
+
+def opened(repo: Repository) -> Journal | None:
+    """The journal with what it tells, held by us; None where another command holds it. Raises OSError."""
+    os.makedirs(repo.in_git_dir(_FOLDER), exist_ok=True)
+    file = os.open(repo.in_git_dir(f"{_FOLDER}/journal"), os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(file)
+        return None
+    journal = Journal(repo, file)
+    for line in os.read(file, 1 << 30).split(b"\n"):
+        _take_in(journal, line)
+    return journal
+
+
+def _take_in(journal: Journal, line: bytes) -> None:
+    """One line of a journal left behind; the last may be torn."""
+    try:
+        said = json.loads(line)
+    except ValueError:
+        return
+    if "stray" in said:
+        journal.strays.append(path_bytes(said["stray"]))
+    if "plan" in said:
+        told = said["plan"]
+        told["moves"] = tuple(Move(**move) for move in told["moves"])
+        told["refs"] = tuple(tuple(ref) for ref in told["refs"])
+        told["index_was"] = tuple(told["index_was"]) if told["index_was"] else None
+        journal.plan = Plan(**told)
+
+
+@contextmanager
+def held(repo: Repository) -> Iterator[Journal]:
+    """Holds the book for a recording; whatever ends it, nothing half-made is left. Raises Refusal."""
+    from ledger.gitedge.settling import settle
+
+    try:
+        journal = opened(repo)
+        if journal is None:
+            raise Refusal("another inkledger is at work here", remedy="wait until it is done and try again")
+        try:
+            settle(journal)
+            try:
+                journal.take_lock()
+                yield journal
+            finally:
+                if not journal.stuck:
+                    settle(journal)
+        finally:
+            os.close(journal.file)
+    except OSError as fault:
+        raise of_the_machine(fault) from None
+
+
+def _make(path: str) -> None:
+    """Makes an empty file. Raises FileExistsError."""
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
+
+
+def _same(one: str, other: str) -> bool:
+    try:
+        return os.path.samefile(one, other)
+    except OSError:
+        return False
+
+
+def _gone(path: bytes) -> None:
+    """Takes a file or an empty folder away, if it is there."""
+    try:
+        if os.path.isdir(path) and not os.path.islink(path):
+            os.rmdir(path)
+        else:
+            os.unlink(path)
+    except OSError:
+        return

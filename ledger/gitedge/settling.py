@@ -1,0 +1,201 @@
+"""Carrying a plan out, and settling one that was interrupted: forward if the branch has moved, else back."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from typing import TYPE_CHECKING
+
+from ledger.gitedge.indexes import put_entries
+from ledger.gitedge.journal import Journal, Move, Plan, opened, under_way
+from ledger.gitedge.repository import path_bytes
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
+
+
+def carry_out(journal: Journal, plan: Plan) -> None:
+    """Carries a plan out, all or nothing. Raises Refusal where git does not move the refs; then nothing has changed."""
+    repo = journal.repo
+    journal.note_plan(plan)
+    lines = [_line(repo, plan.branch, plan.new, plan.old), *(_line(repo, *ref) for ref in plan.refs)]
+    said = "".join(["start\n", *lines, "prepare\n", "commit\n"]).encode("utf-8", "surrogateescape")
+    repo.ask(
+        "update-ref", "--create-reflog", "-m", plan.reflog, "--stdin", input=said, check=True, holding=journal.file
+    )
+    try:
+        settle(journal)
+    except OSError as fault:
+        journal.stuck = True
+        raise Refusal(
+            f"it is recorded, but not every file could be put in place: {fault.strerror}",
+            remedy="see that there is room and that the folder is yours; the next inkledger command finishes it",
+        ) from None
+
+
+def _line(repo: Repository, ref: str, new: str, old: str) -> str:
+    if new == repo.zero:
+        return f"delete {ref} {old}\n"
+    return f"create {ref} {new}\n" if old == repo.zero else f"update {ref} {new} {old}\n"
+
+
+def settle_quietly(repo: Repository) -> None:
+    """Settles what a killed command left, if anything; a book that can't be written now stays as it is."""
+    if not under_way(repo):
+        return
+    try:
+        journal = opened(repo)
+    except OSError:
+        return
+    if journal is not None:
+        try:
+            settle(journal)
+        except OSError:
+            return
+        finally:
+            os.close(journal.file)
+
+
+def settle(journal: Journal) -> None:
+    """Finishes what the journal tells if the branch has moved, takes it back if not. Raises OSError."""
+    plan = journal.plan
+    if plan is not None:
+        if _moved(journal.repo, plan):
+            _forward(journal, plan)
+        else:
+            _back(journal.repo, plan)
+    if plan is not None or journal.strays or under_way(journal.repo):
+        journal.let_go()
+
+
+def _value(repo: Repository, ref: str) -> str:
+    said, code = repo.ask("rev-parse", "--verify", "-q", ref)
+    return said.decode().strip() if code == 0 else repo.zero
+
+
+def _moved(repo: Repository, plan: Plan) -> bool:
+    now = _value(repo, plan.branch)
+    if now in (plan.old, plan.new):
+        return now == plan.new
+    return plan.new != repo.zero and repo.ask("merge-base", "--is-ancestor", plan.new, now)[1] == 0
+
+
+def _forward(journal: Journal, plan: Plan) -> None:
+    repo = journal.repo
+    late = [ref for ref in plan.refs if _value(repo, ref[0]) != ref[1]]
+    if late:
+        _unlock(repo, plan)
+        repo.ask("update-ref", "--stdin", input="".join(_line(repo, *ref) for ref in late).encode())
+    fresh = journal.in_work("index")
+    if os.path.exists(fresh):
+        if index_facts(repo.index_path) == plan.index_was:
+            os.replace(fresh, repo.index_path)
+        else:
+            put_entries(repo, repo.index_path, path_bytes(plan.info))
+            os.unlink(fresh)
+    for move in plan.moves:
+        _move(repo, move)
+    if plan.note is not None:
+        remember(repo, plan.note)
+
+
+def _back(repo: Repository, plan: Plan) -> None:
+    """Takes back refs that a git killed half-way had made already."""
+    _unlock(repo, plan)
+    made = [ref for ref in plan.refs if ref[2] == repo.zero and _value(repo, ref[0]) == ref[1]]
+    if made:
+        repo.ask("update-ref", "--stdin", input="".join(f"delete {ref} {new}\n" for ref, new, _ in made).encode())
+
+
+def _unlock(repo: Repository, plan: Plan) -> None:
+    """Takes away the locks that a git killed half-way left: those on our refs that hold what we gave them."""
+    for ref, new in ((plan.branch, plan.new), *((ref, new) for ref, new, _ in plan.refs)):
+        place = repo.in_common_dir(ref) + ".lock"
+        try:
+            with open(place, encoding="ascii", errors="replace") as file:
+                ours = file.read().strip() == new
+            if ours:
+                os.unlink(place)
+        except OSError:
+            continue
+    head = repo.in_git_dir("HEAD.lock")
+    if os.path.exists(head) and os.path.getsize(head) == 0 and _as_old_as_the_journal(repo, head):
+        os.unlink(head)
+
+
+def _as_old_as_the_journal(repo: Repository, place: str) -> bool:
+    """Whether a file was made in the minute after the plan was noted, and that is over."""
+    noted = os.path.getmtime(repo.in_git_dir("inkledger/journal"))
+    return noted - 1 <= os.path.getmtime(place) <= noted + 60
+
+
+def _move(repo: Repository, move: Move) -> None:
+    """Puts one file in place, unless somebody has changed it since."""
+    place = repo.in_top(move.path)
+    unchanged = digest_on_disk(place) == move.before
+    if move.fresh is None:
+        if unchanged and move.before is not None:
+            os.unlink(place)
+            _leave_no_empty_folder(repo, move.path)
+        return
+    fresh = os.path.join(os.path.dirname(place), move.fresh.encode())
+    if os.path.exists(fresh):
+        if unchanged:
+            os.replace(fresh, place)
+        else:
+            os.unlink(fresh)
+
+
+def _leave_no_empty_folder(repo: Repository, path: str) -> None:
+    folder = os.path.dirname(path)
+    while folder:
+        try:
+            os.rmdir(repo.in_top(folder))
+        except OSError:
+            return
+        folder = os.path.dirname(folder)
+
+
+def digest_on_disk(place: bytes) -> str | None:
+    """The SHA-256 of a plain file in hex; None where none lies there, "" for what is no plain file."""
+    if not os.path.lexists(place):
+        return None
+    if os.path.islink(place) or not os.path.isfile(place):
+        return ""
+    with open(place, "rb") as file:
+        return hashlib.sha256(file.read()).hexdigest()
+
+
+def index_facts(path: str) -> tuple[int, int, int] | None:
+    """What an index is known by: its number on the disk, size and time; None where there is none."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
+
+
+def remember(repo: Repository, note: dict[str, object]) -> None:
+    """Adds to the list of what this tool recorded here, once."""
+    os.makedirs(repo.in_common_dir("inkledger"), exist_ok=True)
+    if note not in remembered(repo):
+        with open(repo.in_common_dir("inkledger/recorded"), "ab") as file:
+            file.write(json.dumps(note).encode() + b"\n")
+
+
+def remembered(repo: Repository) -> list[dict[str, object]]:
+    """What this tool recorded here, oldest first: each with `commit`, `written` paths and `tags`."""
+    try:
+        with open(repo.in_common_dir("inkledger/recorded"), "rb") as file:
+            lines = file.read().splitlines()
+    except OSError:
+        return []
+    found = []
+    for line in lines:
+        try:
+            found.append(json.loads(line))
+        except ValueError:
+            continue
+    return [note for note in found if isinstance(note, dict) and "commit" in note]

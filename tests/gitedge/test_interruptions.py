@@ -1,0 +1,192 @@
+"""A recording killed anywhere leaves the book as before or as after, and the next command settles which."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from ledger.gitedge.record import record
+from ledger.gitedge.repository import Repository
+from ledger.gitedge.settling import remembered
+from tests.books import NOON, Book
+from tests.gitedge.entering import enter, recording_of
+from tests.gitedge.test_record import BOOK, everything
+
+Maker = Callable[..., Book]
+
+#: What a recording does to the disk, as Python tells of it just before it happens.
+STEPS = {
+    "open", "os.rename", "os.remove", "os.link", "os.mkdir", "os.rmdir", "os.truncate", "os.utime", "fcntl.flock",
+    "shutil.rmtree", "subprocess.Popen",
+}  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def at_noon(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GIT_AUTHOR_DATE", NOON)
+    monkeypatch.setenv("GIT_COMMITTER_DATE", NOON)
+
+
+@pytest.fixture
+def ready(new_repo: Maker) -> Book:
+    """A book with one round, about to enter its second: its memo's folder is not there yet, work is half staged."""
+    book = new_repo({**BOOK, "notes/a.md": "one\n"})
+    enter(Repository.find(book.top))
+    book.write({"script/01.md": "second draft\n", "notes/a.md": "half\n"})
+    book.git("add", "notes/a.md")
+    book.write({"notes/a.md": "whole\n"})
+    return book
+
+
+def copied(book: Book, name: str) -> Book:
+    shutil.copytree(book.top, book.top.parent / name, symlinks=True)
+    return Book(book.top.parent / name)
+
+
+def killed(book: Book, act: Callable[[Repository], object], step: int) -> bool:
+    """Does something in a child that is killed just before its n-th step; whether it came to that."""
+    child = os.fork()
+    if child == 0:
+        repo, seen = Repository.find(book.top), 0
+
+        def watch(event: str, args: tuple[object, ...]) -> None:
+            nonlocal seen
+            name = os.fsdecode(args[0]) if args and isinstance(args[0], (str, bytes)) else ""
+            if event in STEPS and (event != "open" or name.startswith(str(book.top))):
+                seen += 1
+                if seen == step:
+                    os.kill(os.getpid(), signal.SIGKILL)
+
+        try:
+            recording = act(repo)
+            sys.addaudithook(watch)
+            record(repo, recording)  # type: ignore[arg-type]
+        finally:
+            os._exit(0)
+    return os.WIFSIGNALED(os.waitpid(child, 0)[1])
+
+
+def test_killed_at_every_step_it_is_before_or_after(ready: Book) -> None:
+    done = copied(ready, "done")
+    enter(Repository.find(done.top), 2)
+    before, after = everything(ready), everything(done)
+    assert before != after
+    came_to, step = {"before": 0, "after": 0}, 1
+    while True:
+        book = copied(ready, f"killed-{step}")
+        if not killed(book, lambda repo: recording_of(repo, 2), step):
+            break
+        repo = Repository.find(book.top)
+        now = everything(book)
+        assert now in (before, after), f"step {step}: {now}"
+        came_to["after" if now == after else "before"] += 1
+        if now == before:
+            enter(repo, 2)
+            assert everything(book) == after, f"step {step}, entered again"
+        notes = remembered(repo)
+        assert [note["commit"] for note in notes] == book.git("rev-list", "--reverse", "HEAD", "--", "ledger").split()
+        shutil.rmtree(book.top)
+        step += 1
+    assert came_to["before"] > 10
+    assert came_to["after"] > 3
+
+
+def git_that(book: Book, act: str, path: Path) -> None:
+    """A git that does something (sh, `$real` is the real one) when refs are to be moved."""
+    path.mkdir()
+    script = path / "git"
+    script.write_text(
+        f'#!/bin/sh\nreal={shutil.which("git")}\nfor word in "$@"; do\n  if [ "$word" = update-ref ]; then\n'
+        f'    {act}\n  fi\ndone\nexec "$real" "$@"\n'
+    )
+    script.chmod(0o755)
+
+
+def settled(book: Book) -> dict[str, object]:
+    """What the book is once a command could settle it, which it can't while the git left behind is still at work."""
+    for _ in range(50):
+        Repository.find(book.top)
+        if not (book.top / ".git/inkledger/journal").stat().st_size:
+            break
+        time.sleep(0.1)
+    return everything(book)
+
+
+def test_a_git_that_outlives_the_command_is_waited_for(
+    ready: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done = copied(ready, "done")
+    enter(Repository.find(done.top), 2)
+    git_that(
+        ready, 'said=$(cat); kill -9 $PPID; sleep 0.3; echo "$said" | $real "$@" >/dev/null; exit', tmp_path / "bin"
+    )
+    with monkeypatch.context() as patch:
+        patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
+        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+    assert settled(ready) == everything(done)
+
+
+@pytest.mark.parametrize("tag_made", [False, True])
+def test_locks_that_a_killed_git_left_are_known_as_our_own(
+    ready: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, tag_made: bool
+) -> None:
+    before = everything(ready)
+    # What a power cut in the middle of the transaction leaves: the branch locked, its new value in the lock.
+    lock = "while read -r verb ref new old; do case $ref in refs/*) echo $new > .git/$ref.lock;; esac; done"
+    lock = f"{lock}; : > .git/HEAD.lock; kill -9 $PPID; exit 1"
+    if tag_made:
+        lock = lock.replace("kill -9", "mv .git/refs/tags/pass/script/2.lock .git/refs/tags/pass/script/2; kill -9")
+    git_that(ready, lock, tmp_path / "bin")
+    with monkeypatch.context() as patch:
+        patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
+        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+    assert (ready.top / ".git/refs/heads/main.lock").exists()
+    assert settled(ready) == before
+
+
+def test_a_branch_that_moved_without_its_tag_goes_forward(
+    ready: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done = copied(ready, "done")
+    enter(Repository.find(done.top), 2)
+    move = "while read -r verb ref new old; do case $ref in refs/heads/*) echo $new > .git/$ref;; esac; done"
+    git_that(ready, f"{move}; kill -9 $PPID; exit 1", tmp_path / "bin")
+    with monkeypatch.context() as patch:
+        patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
+        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+    assert settled(ready) == everything(done)
+
+
+def test_work_done_after_the_kill_is_kept(ready: Book) -> None:
+    step = 1
+    while not _moved_but_not_settled(ready, step):
+        step += 1
+    book = Book(ready.top.parent / f"killed-{step}")
+    (book.top / ".git/index.lock").unlink()
+    book.write({"memos/script-2.md": "my own memo\n", "notes/b.md": "b\n"})
+    book.git("add", "notes/b.md")
+    Repository.find(book.top)
+    assert book.read("memos/script-2.md") == b"my own memo\n"
+    assert book.status().split("\n") == [" M memos/script-2.md", "MM notes/a.md", "A  notes/b.md"]
+
+
+def _moved_but_not_settled(ready: Book, step: int) -> bool:
+    book = copied(ready, f"killed-{step}")
+    assert killed(book, lambda repo: recording_of(repo, 2), step)
+    moved = book.git("rev-parse", "HEAD") != ready.git("rev-parse", "HEAD")
+    return moved and (book.top / ".git/inkledger/work/index").exists()
+
+
+def test_a_journal_that_cannot_be_read_or_settled_stops_nobody(ready: Book) -> None:
+    journal = ready.top / ".git/inkledger/journal"
+    journal.write_bytes(b'{"begun": 1}\n{"stray": "')
+    before = ready.git("rev-parse", "HEAD")
+    assert Repository.find(ready.top).run("rev-parse", "HEAD").decode().strip() == before
+    assert journal.read_bytes() == b""
