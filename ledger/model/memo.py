@@ -11,11 +11,10 @@ from ledger.model.note import Followed
 
 @dataclass(frozen=True, slots=True)
 class StalePass:
-    """Pages of a pass that rest on content changed since, and those for which only words changed (labels)."""
+    """Pages of a pass that rest on content changed since (labels)."""
 
     pass_name: str
     pages: tuple[str, ...] = ()
-    words_only: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +22,8 @@ class MemoFacts:
     """Title of the book, the two sides by name and date (None where unknown), who it is for.
 
     `notes` are the notes with what became of their places, `stale` the passes that rest on what changed,
-    `slips` the alteration slips written between the two sides, `message` what the round was entered with.
+    `reworded` what is said of pages for which only words changed, `slips` the alteration slips written between
+    the two sides, `message` what the round was entered with.
     """
 
     title: str
@@ -35,4 +35,5 @@ class MemoFacts:
     message: str = ""
     notes: tuple[Followed, ...] = ()
     stale: tuple[StalePass, ...] = ()
+    reworded: tuple[str, ...] = ()
     slips: tuple[Alteration, ...] = ()

@@ -38,7 +38,7 @@ def memo_markdown(comparison: Comparison, facts: MemoFacts) -> str:
         ("Polish", _polish(polish(draft))),
         ("Pictures", _pictures(comparison.pictures)),
         ("Notes", notes(facts.notes)),
-        ("What was made before this change", stale(facts.stale)),
+        ("What was made before this change", stale(facts.stale, facts.reworded)),
         ("Alteration slips", alterations(facts.slips)),
     ]
     rows = [*_head(comparison, facts)]

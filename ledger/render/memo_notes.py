@@ -75,16 +75,14 @@ def _doubts(followed: Followed) -> str:
     return f" (to look at: {told})" if told else ""
 
 
-def stale(passes: Iterable[StalePass]) -> list[str]:
-    """Which pages of which pass were made from what has changed since."""
-    told = []
-    for each in passes:
-        name = f"**{words(each.pass_name)}:** "
-        if each.pages:
-            told.append(f"{name}{pages_ref(each.pages)} {_were(each.pages)} made from what has changed since.")
-        if each.words_only:
-            told.append(f"{name}on {pages_ref(each.words_only)} only words in balloons changed.")
-    return bullets(told)
+def stale(passes: Iterable[StalePass], reworded: Iterable[str]) -> list[str]:
+    """Which pages of which pass were made from what has changed since, and where only words did."""
+    told = [
+        f"**{words(each.pass_name)}:** {pages_ref(each.pages)} {_were(each.pages)} made from what has changed since."
+        for each in passes
+        if each.pages
+    ]
+    return bullets([*told, *(sentence(words(said)) for said in reworded)])
 
 
 def _were(labels: tuple[str, ...]) -> str:

@@ -104,7 +104,8 @@ def test_notes_stale_pages_and_slips() -> None:
             Followed(note(1, "open", "The door?"), "p12.3", "p13.3", "reworded", ("open-but-changed",)),
             Followed(done, "p1", "p1", "untouched", ("done-but-untouched",)),
         ),
-        stale=(StalePass("pencils", ("1", "2", "7"), ("9",)),),
+        stale=(StalePass("pencils", ("1", "2", "7")),),
+        reworded=("words only: page 9 of script was reworded after being drawn (pencils)",),
         slips=(slip,),
     )
     memo = memo_markdown(whole(), facts)
@@ -112,7 +113,7 @@ def test_notes_stale_pages_and_slips() -> None:
     assert "still open, but its place changed" in memo
     assert "Answered (1):\n\n- marsh/2 (p1): Tomas explains too much. — done in script-4: cut to two lines" in memo
     assert "- **pencils:** p1-2,7 were made from what has changed since." in memo
-    assert "- **pencils:** on p9 only words in balloons changed." in memo
+    assert "- Words only: page 9 of script was reworded after being drawn (pencils)." in memo
     assert "1 slip: 1 EA (editor's)." in memo
     assert "- alteration-3 (EA, p3): The lamp must be lit. Asked for by E. Marsh." in memo
 
