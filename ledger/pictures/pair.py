@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureBox
+from ledger.pictures.decode import decode, digest_of
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -44,3 +45,11 @@ def share_of_ink(old: Image.Image, new: Image.Image) -> float:
     ink = int(np.maximum(left, right).max(axis=2).sum(dtype=np.int64))
     differs = int(np.abs(left - right).max(axis=2).sum(dtype=np.int64))
     return round(min(1.0, differs / ink), 4) if ink else 0.0
+
+
+def became(old: bytes, new: bytes) -> str:
+    """What became of a picture, of the kinds `compare` knows: "same" or what `verdict` says. Raises Unreadable."""
+    before, after = decode(old), decode(new)
+    if before.size == after.size and digest_of(before) == digest_of(after):
+        return "same"
+    return verdict(before, after).kind

@@ -1,0 +1,89 @@
+"""The rules for one export: can it be read, is it of the right size, in the right mode."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from ledger.judge.export_size import wanted_size, what_it_looks_like
+from ledger.model.book import Book, Pass
+from ledger.model.finding import Finding
+from ledger.model.snapshot import FileAt
+from ledger.pictures.header import Look
+
+#: How the modes are called; the keys are those of `mode` in book.toml, but for the two that are never asked for.
+MODES = {"1": "black and white (1 bit)", "grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "indexed": "indexed colours",
+         "lab": "Lab colours"}  # fmt: skip
+#: Passes of these names hold lines or flat colours, whatever else the book says of them.
+_LINES_OR_FLATS = ("inks", "lines", "flats")
+#: How far a stated resolution may lie from the right one (whole pixels a metre, cut instead of rounded: a share),
+#: and for JPEG, which has whole dots a centimetre, in ppi.
+_TAG_SHARE, _JPEG_STEP = 0.001, 1.27
+
+
+@dataclass(frozen=True, slots=True)
+class Export:
+    """One export of a page with its header."""
+
+    book: Book
+    pass_: Pass
+    label: str
+    file: FileAt
+    look: Look
+
+    def says(self, rule: str, words: str, remedy: str) -> Finding:
+        """A finding about this export; `words` go on after "page 12 of inks"."""
+        return Finding(
+            rule, "query", f"page {self.label} of {self.pass_.name} {words}", self.file.path, page=self.label,
+            remedy=remedy,
+        )  # fmt: skip
+
+
+def size(export: Export) -> Iterator[Finding]:
+    """Pixels first; a stated resolution is only looked at where the pixels are right."""
+    wanted = wanted_size(export.book, export.pass_, export.label)
+    if wanted is None:
+        return
+    have, width, height = export.look.size, *wanted.mm
+    if not wanted.fits(have):
+        yield export.says(
+            "export-size",
+            f"is {have[0]} x {have[1]} px; it must be {wanted.px[0]} x {wanted.px[1]} px "
+            f"({width:.4g} x {height:.4g} mm {'with bleed ' if wanted.bleed_mm else ''}at {wanted.ppi:g} ppi)",
+            what_it_looks_like(have, wanted),
+        )  # fmt: skip
+    elif export.look.ppi and not _agrees(export.look, wanted.ppi):
+        across, down = (f"{value:.4g}" for value in export.look.ppi)
+        stated = across if across == down else f"{across} x {down}"
+        yield export.says(
+            "export-size",
+            f"states {stated} ppi, but its pixels are those of {wanted.ppi:g} ppi",
+            f"set the resolution to {wanted.ppi:g} ppi when exporting; the pixels are right",
+        )
+
+
+def _agrees(look: Look, ppi: float) -> bool:
+    allowed = max(_TAG_SHARE * ppi, _JPEG_STEP if look.format == "JPEG" else 0)
+    return all(abs(stated - ppi) <= allowed for stated in look.ppi or ())
+
+
+def mode(export: Export) -> Iterator[Finding]:
+    """Another mode than the pass's own, and JPEG for lines or flats: it makes new colours along every edge."""
+    wanted, have = export.pass_.mode, export.look.mode
+    if wanted is not None and have != wanted:
+        yield export.says(
+            "export-mode", f"is in {MODES[have]}, the pass asks for {MODES[wanted]}", f"export it in {MODES[wanted]}"
+        )
+    if export.look.format == "JPEG" and _lines_or_flats(export.pass_):
+        yield export.says(
+            "export-mode", "is a JPEG, which smears lines and makes new colours along them",
+            "export it as PNG or TIFF",
+        )  # fmt: skip
+
+
+def _lines_or_flats(pass_: Pass) -> bool:
+    return pass_.mode == "1" or "drawing" in pass_.locks or pass_.returns == "flats" or pass_.name in _LINES_OR_FLATS
+
+
+#: One rule a function, each given one readable export.
+EXPORT_RULES: tuple[Callable[[Export], Iterator[Finding]], ...] = (size, mode)

@@ -1,0 +1,144 @@
+"""Every export of a book judged: its header, its size and mode, its number, its place among the others."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from ledger.judge.export_rules import EXPORT_RULES, Export
+from ledger.judge.made_from import blob_id
+from ledger.judge.page_rules import PAGE_RULES, PassExports
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import ContentMissing
+from ledger.model.finding import Finding
+from ledger.model.pages import label_order
+from ledger.model.snapshot import FileAt
+from ledger.pictures.decode import Unreadable, blank_digest, digest, look, verify
+from ledger.pictures.header import Look
+from ledger.read.state import BookState
+
+Read = Callable[[str], bytes]
+
+#: How many px of one pass are decoded to find the same picture saved twice; beyond it only bytes are compared.
+DECODED_FOR_DOUBLES = 250_000_000
+
+
+@dataclass
+class _Reading:
+    """What was found out about the files of a state."""
+
+    read: Read
+    entered: frozenset[str]
+    looks: dict[str, Look] = field(default_factory=dict)
+    ids: dict[str, str] = field(default_factory=dict)
+
+
+def judge_exports(state: BookState, read: Read, *, paths: Collection[str] | None = None) -> tuple[Finding, ...]:
+    """What the export rules say of a state; all of it queries, which `enter` and `deliver` may raise.
+
+    `read` gives the bytes of a path. With `paths` only these are opened (and unpacked whole, as `enter` needs it),
+    and other pages of their passes are compared by object id. Without, every export is looked at, those that no
+    round holds are unpacked whole, and the pictures of a pass are compared decoded where it is not too large.
+    """
+    held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
+    reading = _Reading(read, held if paths is None else frozenset())
+    chosen = None if paths is None else frozenset(paths)
+    found: list[Finding] = []
+    for pass_ in state.book.passes:
+        if pass_.kind == "art":
+            found += _pass_findings(state, pass_, reading, chosen)
+    if state.book.page is None and reading.looks:
+        found.append(_no_page())
+    return tuple(found)
+
+
+def _pass_findings(
+    state: BookState, pass_: Pass, reading: _Reading, chosen: frozenset[str] | None
+) -> Iterator[Finding]:
+    files = state.exports(pass_)
+    asked = [
+        (label, file)
+        for label in sorted(files, key=label_order)
+        for file in files[label]
+        if chosen is None or file.path in chosen
+    ]
+    if not asked:
+        return
+    for label, file in asked:
+        seen = _opened(reading, file)
+        if isinstance(seen, Look):
+            reading.looks[file.path] = seen
+            export = Export(state.book, pass_, label, file, seen)
+            for export_rule in EXPORT_RULES:
+                yield from export_rule(export)
+        else:
+            yield _unreadable(pass_, label, file, seen)
+    exports = PassExports(state, pass_, files, chosen, _prints(reading, files, chosen), reading.ids)
+    for rule in PAGE_RULES:
+        yield from rule(exports)
+
+
+def _opened(reading: _Reading, file: FileAt) -> Look | str:
+    """The header of an export, or why it can't be read."""
+    if not file.regular:
+        return "it is a link or another repository, not a picture"
+    try:
+        data = reading.read(file.path)
+        reading.ids[file.path] = file.oid or blob_id(data, _form(reading))
+        return look(data) if reading.ids[file.path] in reading.entered else verify(data)
+    except Unreadable as fault:
+        return fault.reason
+    except ContentMissing as fault:
+        return fault.why
+    except OSError as fault:
+        return fault.strerror or "it can't be opened"
+
+
+def _form(reading: _Reading) -> str:
+    """The form of the object ids that the entries hold."""
+    return "sha256" if any(len(oid) == 64 for oid in reading.entered) else "sha1"
+
+
+def _unreadable(pass_: Pass, label: str, file: FileAt, reason: str) -> Finding:
+    return Finding(
+        "export-unreadable", "query", f"page {label} of {pass_.name} can't be read as a picture: {reason}", file.path,
+        page=label, remedy="export the page again",
+    )  # fmt: skip
+
+
+def _no_page() -> Finding:
+    return Finding(
+        "export-size", "query", "book.toml does not say how large a page is, so no size was judged", "book.toml",
+        remedy="add [page] with trim_mm, bleed_mm and ppi",
+    )  # fmt: skip
+
+
+def _prints(
+    reading: _Reading, files: Mapping[str, tuple[FileAt, ...]], chosen: frozenset[str] | None
+) -> dict[str, str]:
+    """Path -> what the picture is known by; white paper is left out, since an empty page is nobody's double."""
+    exports = [file for several in files.values() for file in several if file.regular]
+    if chosen is None:
+        exports = [file for file in exports if file.path in reading.looks]
+        if sum(_pixels(reading.looks[file.path]) for file in exports) <= DECODED_FOR_DOUBLES:
+            return {file.path: shown for file in exports if (shown := _decoded(reading, file.path))}
+    ids = {file.path: known for file in exports if (known := file.oid or reading.ids.get(file.path))}
+    many = Counter(ids.values())
+    blank = {oid for path, oid in ids.items() if many[oid] > 1 and _decoded(reading, path) is None}
+    return {path: oid for path, oid in ids.items() if oid not in blank}
+
+
+def _pixels(seen: Look) -> int:
+    return seen.width * seen.height
+
+
+def _decoded(reading: _Reading, path: str) -> str | None:
+    """The digest of a picture, None for white paper and for what can't be unpacked."""
+    try:
+        data = reading.read(path)
+        shown = digest(data)
+    except (Unreadable, ContentMissing, OSError):
+        return None
+    return None if shown == blank_digest(*look(data).size) else shown
