@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 
+from tests.bench.entering import entering
 from tests.bench.ratio import ratios
 
 
@@ -16,6 +17,7 @@ def start_up(times: int) -> None:
 def main() -> None:
     times = 7 if "--slice" in sys.argv else 25
     start_up(times)
+    entering(times)
 
 
 if __name__ == "__main__":
