@@ -13,7 +13,15 @@ from ledger.judge.baseline import Archive, Cast, baseline_of, script_pass
 from ledger.judge.closed import Closing, closings
 from ledger.judge.differences import Difference
 from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
-from ledger.judge.ledger_rules import Kept, carried_entries, entry_files, entry_findings, loosened, missing_text
+from ledger.judge.ledger_rules import (
+    Kept,
+    carried_entries,
+    carried_values,
+    entry_files,
+    entry_findings,
+    loosened,
+    missing_text,
+)
 from ledger.judge.levels import raised
 from ledger.judge.telling import Charge, told_findings
 from ledger.judge.verdicts import verdict
@@ -69,33 +77,59 @@ def charged(
     change: BookState,
     content: Store,
     *,
-    carried: Sequence[Entry] = (),
     kept: Mapping[str, Kept] | None = None,
     cast_then: CastOf | None = None,
     must_be_here: bool = False,
 ) -> tuple[Finding, ...]:
     """What a change must answer for: the findings that no base had, judged in the same way.
 
-    `bases` are the parents (none for a root commit); `carried` and `kept` are entries recorded earlier that stand in
-    no base any more, as values and as files.
+    `bases` are the parents (none for a root commit); `kept` are entries as they were first recorded, where a parent
+    holds them no more or holds them changed.
     """
-    recorded, added = carried_entries(bases, carried, change)
-    books = (*(base.book for base in bases), change.book)
-    case = Case(tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here)
-    found = _all_charges(case, bases, change)
-    if found:
-        found = _without(found, [_charges_of_base(case, base) for base in bases])
-    return told_findings([*found, *_loosened(case, bases, change)])
+    return told_findings(
+        judge(bases, change, content, kept=kept, cast_then=cast_then, must_be_here=must_be_here).charged
+    )
 
 
 def all_standing(
     bases: Sequence[BookState], change: BookState, content: Store, *, cast_then: CastOf | None = None
 ) -> tuple[Finding, ...]:
     """Everything that stands in a change, old and new, judged by its bases' entries as well as its own."""
-    recorded, added = carried_entries(bases, (), change)
+    judgement = judge(bases, change, content, cast_then=cast_then)
+    return told_findings([*judgement.standing, *judgement.loosened])
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Everything that stands in a change, the part of it that no base had, and what `book.toml` loosened."""
+
+    standing: tuple[Charge, ...]
+    new: tuple[Charge, ...]
+    loosened: tuple[Charge, ...]
+
+    @property
+    def charged(self) -> tuple[Charge, ...]:
+        """What the change must answer for."""
+        return (*self.new, *self.loosened)
+
+
+def judge(
+    bases: Sequence[BookState],
+    change: BookState,
+    content: Store,
+    *,
+    kept: Mapping[str, Kept] | None = None,
+    cast_then: CastOf | None = None,
+    must_be_here: bool = False,
+) -> Judgement:
+    """The judgement behind every door; see `charged`."""
+    carried = carried_values(kept or {})
+    recorded, added = carried_entries(bases, carried, change)
     books = (*(base.book for base in bases), change.book)
-    case = Case(tuple(recorded), tuple(added), books, content, {}, cast_then or _unknown)
-    return told_findings([*_all_charges(case, bases, change), *_loosened(case, bases, change)])
+    case = Case(tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here)
+    found = _all_charges(case, bases, change)
+    new = _without(found, [_charges_of_base(case, base) for base in bases]) if found else []
+    return Judgement(tuple(found), tuple(new), tuple(_loosened(case, bases, change)))
 
 
 def _unknown(entry: Entry) -> Cast | None:
@@ -104,7 +138,7 @@ def _unknown(entry: Entry) -> Cast | None:
 
 def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> list[Charge]:
     """Everything that stands in a change, by the entries of its bases and its own."""
-    found = list(_ledger_charges([*map(entry_files, bases), case.kept], change, case))
+    found = list(_ledger_charges([entry_files(base) for base in bases], change, case))
     opened = case.recorded if bases or case.kept else (*case.recorded, *case.added)
     for closing in closings((*case.recorded, *case.added), opened):
         found += _charges(case, closing, change)
@@ -117,17 +151,17 @@ def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
     carried = [entry for entry in case.recorded if entry.path in case.kept and entry.path not in own]
     entries = (*base.entries, *carried)
     there = replace(case, recorded=entries, added=())
-    found = list(_ledger_charges([case.kept], base, case))
+    found = list(_ledger_charges([], base, case))
     for closing in closings(entries, entries):
         found += _charges(there, closing, base)
     return found
 
 
-def _ledger_charges(recorded: Sequence[Mapping[str, Kept]], state: BookState, case: Case) -> Iterable[Charge]:
-    found = list(entry_findings(recorded, entry_files(state)))
+def _ledger_charges(bases: Sequence[Mapping[str, Kept]], state: BookState, case: Case) -> Iterable[Charge]:
+    found = list(entry_findings(bases, case.kept, entry_files(state)))
     known = {finding.path for finding in found}
     for finding in (*found, *(f for f in state.findings if f.path not in known)):
-        yield Charge(_raised(finding, case.books), ("ledger", finding.rule, str(finding.path)))
+        yield Charge(_raised(finding, case.books), ("ledger", str(finding.path)))
 
 
 def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]:

@@ -9,10 +9,10 @@ from dataclasses import dataclass, fields
 from ledger.judge.levels import level_under, rank
 from ledger.model.book import Book, Limits
 from ledger.model.entry import Entry, Lock
-from ledger.model.errors import ContentMissing
+from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import RULE_NAMES, Finding
 from ledger.model.snapshot import FileAt, Snapshot
-from ledger.read.entries import entry_name
+from ledger.read.entries import entry_name, read_entry
 from ledger.read.state import BookState
 
 _NUMBER_LINE = re.compile(rb"^((?:round|number)[ \t]*=[ \t]*)\d+", re.MULTILINE)
@@ -45,28 +45,33 @@ def entry_files(state: BookState) -> dict[str, Kept]:
     return {path: Kept(file, state.snapshot) for path, file in found.items()}
 
 
-def entry_findings(recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> Iterator[Finding]:
-    """Entries that are not as they were recorded: `recorded` is what each base holds."""
+def entry_findings(
+    bases: Sequence[Mapping[str, Kept]], kept: Mapping[str, Kept], now: Mapping[str, Kept]
+) -> Iterator[Finding]:
+    """Entries that are not as they were recorded: `bases` is what each parent holds.
+
+    `kept` are entries as they were first recorded, where a parent holds them no more: putting one back is free.
+    """
     seen: set[tuple[str, str | None]] = set()
-    for base in recorded:
-        for path, kept in base.items():
-            if (path, kept.file.oid) in seen or _stands(kept, now.get(path)) or _renumbered(kept, path, recorded, now):
+    for base in ({**each, **kept} for each in bases or [{}]):
+        for path, entry in base.items():
+            if (path, entry.file.oid) in seen or _stands(entry, now.get(path)) or _renumbered(entry, path, bases, now):
                 continue
-            seen.add((path, kept.file.oid))
-            yield _told(path, kept, recorded, now)
+            seen.add((path, entry.file.oid))
+            yield _told(path, entry, [] if path in kept else bases, now)
 
 
 def _stands(kept: Kept, there: Kept | None) -> bool:
     return there is not None and kept.same_as(there)
 
 
-def _told(path: str, kept: Kept, recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> Finding:
+def _told(path: str, kept: Kept, bases: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> Finding:
     name = path.removeprefix("ledger/").removesuffix(".toml")
     there = now.get(path)
     if there is None:
         return Finding("entry-removed", "block", f"the entry {name} was taken out of the ledger", path,
                        remedy=_PUT_BACK.format(path))  # fmt: skip
-    if any(path in base and not base[path].same_as(kept) and base[path].same_as(there) for base in recorded):
+    if any(path in base and not base[path].same_as(kept) and base[path].same_as(there) for base in bases):
         return Finding(
             "number-taken", "block", f"both sides of this merge have an entry {name}, and only one of them was kept",
             path, remedy="give the other the next free number: inkledger doctor --renumber",
@@ -75,15 +80,15 @@ def _told(path: str, kept: Kept, recorded: Sequence[Mapping[str, Kept]], now: Ma
                    remedy=_PUT_BACK.format(path))  # fmt: skip
 
 
-def _renumbered(kept: Kept, path: str, recorded: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> bool:
+def _renumbered(kept: Kept, path: str, bases: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> bool:
     """Whether a merge keeps an entry, whose number both sides took, under a free number: the bytes else the same."""
     named = entry_name(path)
-    if named is None or len(recorded) < 2 or sum(path in base for base in recorded) < 2:
+    if named is None or sum(path in base for base in bases) < 2:
         return False
     bare = _NUMBER_LINE.sub(rb"\1?", kept.read(), count=1)
     for other, there in now.items():
         new = entry_name(other)
-        if new is None or new[:2] != named[:2] or any(other in base for base in recorded):
+        if new is None or new[:2] != named[:2] or any(other in base for base in bases):
             continue
         if _NUMBER_LINE.sub(rb"\1?", there.read(), count=1) == bare:
             return True
@@ -141,18 +146,29 @@ def _limits_loosened(base: Limits, change: Limits) -> Iterator[Finding]:
             )  # fmt: skip
 
 
+def carried_values(kept: Mapping[str, Kept]) -> list[Entry]:
+    """Entries as they were first recorded, read; one that never could be read says nothing."""
+    found = []
+    for path, each in kept.items():
+        try:
+            found.append(read_entry(path, each.read()))
+        except Refusal:
+            continue
+    return found
+
+
 def carried_entries(
     states: Sequence[BookState], carried: Sequence[Entry], change: BookState
 ) -> tuple[list[Entry], list[Entry]]:
-    """The entries in force for a change: (those recorded before it, those it adds)."""
-    before = {entry.path: entry for entry in carried}
-    taken: dict[str, list[Entry]] = {}
-    for state in states:
-        for entry in state.entries:
-            taken.setdefault(entry.path, []).append(entry)
-    recorded = [entry for path, entry in before.items() if path not in taken]
-    for entries in taken.values():
-        recorded += [entry for n, entry in enumerate(entries) if entry not in entries[:n]]
+    """The entries in force for a change: (those recorded before it, those it adds).
+
+    An entry that was edited counts as it was first recorded. Of two sides of a merge both count.
+    """
+    first = {entry.path: entry for entry in carried}
+    recorded = list(carried)
+    for entry in (entry for state in states for entry in state.entries if entry.path not in first):
+        if entry not in recorded:
+            recorded.append(entry)
     paths = {entry.path for entry in recorded}
     return recorded, [entry for entry in change.entries if entry.path not in paths]
 

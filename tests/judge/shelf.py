@@ -96,12 +96,14 @@ class Shelf:
     def warm(self, files: list[FileAt]) -> None:
         return
 
-    def state(self, files: Files, entries: Sequence[Entry] = (), *, book: str = BOOK, links: Files = {}) -> BookState:
+    def state(
+        self, files: Files, entries: Sequence[Entry] = (), *, book: str = BOOK, links: Files | None = None
+    ) -> BookState:
         """A state of the book with these files and entries."""
         there: dict[str, str | bytes] = {"book.toml": book, **files}
         there.update({entry.path: write_entry(entry) for entry in entries})
         at = {path: FileAt(path, self.put(_bytes(data))) for path, data in there.items()}
-        at.update({path: FileAt(path, self.put(_bytes(data)), "120000") for path, data in links.items()})
+        at.update({path: FileAt(path, self.put(_bytes(data)), "120000") for path, data in (links or {}).items()})
         return read_state(Snapshot("now", at, self))
 
     def ids(self, files: Files) -> dict[str, str]:
