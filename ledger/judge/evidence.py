@@ -18,7 +18,7 @@ Spot = Place | Mark
 
 TOUCHED = ("reworded", "redrawn", "cut")
 #: What rests once somebody has seen it, until the place changes again.
-_RESTING = ("done-but-untouched", "stet-but-changed", "open-but-changed", "done-then-undone")
+RESTING = ("done-but-untouched", "stet-but-changed", "open-but-changed", "done-then-undone")
 
 
 def follow_notes(rounds: Sequence[NotesRound], history: NoteHistory) -> list[Followed]:
@@ -115,7 +115,7 @@ class _Traced:
             return ()
         asked = {"open": self._open, "done": self._done, "stet": self._stet}.get(self.note.state)
         word = asked() if asked else None
-        return (word,) if word and not (word in _RESTING and self._seen()) else ()
+        return (word,) if word and not (word in RESTING and self._seen()) else ()
 
     def _open(self) -> str | None:
         return "open-but-changed" if self.now.touched else None

@@ -85,12 +85,12 @@ class Way:
     # -- phrases
 
     def _phrase(self, place: Place) -> Trail:
-        """A phrase is evidence by its own words alone."""
+        """A phrase is evidence by its own words alone, and by whose they are."""
         others = [line for line in map(self.partner, place.lines) if line]
         words = _phrase_words(place)
         if others and words in places.joined(others):
             kept = places.find_phrase(place.quote or "", others, self.new) or self._told(place, others, place.quote)
-            return Trail(kept, False, self.carried(place.lines))
+            return Trail(kept, self._other_mouth(place.lines), self.carried(place.lines))
         near = self._near(others) if others else [line for line in self.new.lines if self._came(line)]
         found = places.find_phrase(place.quote or "", near, self.new)
         if found:
@@ -98,6 +98,11 @@ class Way:
         if not others:
             return Trail(None)
         return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
+
+    def _other_mouth(self, lines: Sequence[Line]) -> bool:
+        """Whether somebody else says these lines now."""
+        found = [self._lines[line][0] for line in lines if line in self._lines]
+        return any(change.kind == "reassigned" for change in found)
 
     def _told(self, place: Place, lines: Sequence[Line], words: str | None) -> Place:
         return replace(places.phrase_place(lines, words or lines[0].text, self.new), spot=place.spot)

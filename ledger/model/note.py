@@ -67,7 +67,7 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class NotesRound:
-    """One file of notes from one reader; `on` is the entry the notes were made on."""
+    """One file of notes from one reader; `on` is the entry the notes were made on, `on_line` where that stands."""
 
     name: str
     path: str
@@ -77,6 +77,7 @@ class NotesRound:
     date: str | None = None
     notes: tuple[Note, ...] = ()
     findings: tuple[Finding, ...] = ()
+    on_line: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

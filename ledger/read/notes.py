@@ -43,6 +43,7 @@ def read_notes(path: str, data: bytes) -> NotesRound:
     return NotesRound(
         name, path, blocks.title, blocks.fields.get("from", ""), on[1] if on else None,
         blocks.fields.get("date") or None, notes, tuple(sorted(findings, key=lambda f: (f.line or 0, f.rule))),
+        blocks.field_lines["on"] + 1 if on else None,
     )  # fmt: skip
 
 

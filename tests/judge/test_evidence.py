@@ -230,6 +230,12 @@ def test_a_phrase_is_evidence_by_its_own_words_alone() -> None:
         assert only('- [x] 1 (p2.2 "You said the map") Hm.', FIRST, new).evidence == "untouched"
 
 
+def test_a_phrase_in_another_mouth_is_touched() -> None:
+    new = swapped("T: I never promised you a boat.", "W: I never promised you a boat.")
+    assert only('- [x] 1 ("never promised") Hm.', FIRST, new).standing == ()
+    assert only('- [x] 1 ("never promised") Hm.\n  - stet: his', FIRST, new).standing == ("stet-but-changed",)
+
+
 def test_a_reworded_phrase_is_told_in_its_new_words() -> None:
     found = only('- [ ] 1 ("said the map") Hm.', FIRST, REWORDED)
     assert (found.place_then, found.place_now) == ('p2.2 "said the map"', 'p2.2 "said the chart"')
