@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -20,7 +21,7 @@ def _completion(here: Path, shell: str) -> Answer:
     found = get_completion_class(shell)
     root = click.get_current_context().find_root().command
     text = found(root, {}, "inkledger", "_INKLEDGER_COMPLETE").source() if found else ""
-    nothing = {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": []}
+    nothing: dict[str, Any] = {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": []}
     return Answer(text, {**nothing, "text": text})
 
 

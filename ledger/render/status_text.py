@@ -68,7 +68,7 @@ def _now(each: PassStanding) -> str:
 
 def _table(rows: list[tuple[str, ...]]) -> list[str]:
     """Columns side by side; the last two wrap where they are long."""
-    widths = [min(max(columns(row[at]) for row in rows), limit) for at, limit in enumerate((16, 5, 16, 22))]
+    widths = [min(max(columns(row[at]) for row in rows), limit) for at, limit in enumerate((16, 5, 16, 24))]
     told = []
     for row in rows:
         cells = [_padded(clip(cell, width), width) for cell, width in zip(row[:3], widths, strict=False)]

@@ -1,0 +1,105 @@
+"""Plain files and folders that no book holds: drafts and pages to be compared all the same."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from ledger.desk.contents import Contents, Exports, Sources
+from ledger.model.book import Book, Person
+from ledger.model.errors import Refusal
+from ledger.model.pages import label_order, page_label
+from ledger.model.script import Draft
+from ledger.model.snapshot import FileAt, Snapshot
+
+TEXTS = (".md", ".txt")
+PICTURES = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp", ".bmp", ".gif", ".jp2", ".tga", ".ppm", ".pgm", ".pbm")
+#: Files that other verbs will read; here they are refused with the way out.
+OTHER = {
+    ".docx": "save it as plain text (.txt) first",
+    ".odt": "save it as plain text (.txt) first",
+    ".pdf": "compare the script it was made from",
+}
+_NUMBER = re.compile(r"(\d+(?:-\d+)?)(?!.*\d)")
+
+
+def of_path(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -> Contents:
+    """A file or folder as contents. Raises Refusal where nothing in it can be compared.
+
+    `cast` is that of the book one stands in, if any; `top` that book's folder.
+    """
+    if not path.is_dir():
+        return _file(path, name, cast, top)
+    from ledger.gitedge.snapshots import of_folder
+
+    found = of_folder(path)
+    drafts = sorted((p for p in found.files if _suffix(p) in TEXTS), key=str.encode)
+    pages = _pages(found)
+    if not drafts and not pages:
+        raise Refusal(
+            f"{name}: nothing in this folder can be compared", path=name,
+            remedy="it needs drafts (.md, .txt) or pages with numbers in their names (p001.png)",
+        )  # fmt: skip
+    prefix = _within(path, top)
+    texts = partial(_sources, found, drafts, prefix)
+    return Contents(
+        name,
+        Book(title="", pages=0, cast=cast),
+        {"": partial(_draft, texts, cast)} if drafts else {},
+        {path.resolve().name: lambda: Exports(pages, found.store.read)} if pages else {},
+        loose=True,
+        sources={"": texts} if drafts else {},
+    )
+
+
+def _file(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -> Contents:
+    suffix = path.suffix.lower()
+    if suffix in OTHER:
+        raise Refusal("this kind of file can't be compared yet", path=name, remedy=OTHER[suffix])
+    if suffix in PICTURES:
+        raise Refusal("one picture alone says no page", path=name, remedy="name the folder it lies in")
+    if not path.is_file():
+        raise Refusal("this is neither a file nor a folder", path=name)
+    shown = _within(path.parent, top) + path.name
+
+    def texts() -> Sources:
+        return [(shown, path.read_bytes())]
+
+    book = Book(title="", pages=0, cast=cast)
+    return Contents(name, book, {"": partial(_draft, texts, cast)}, loose=True, sources={"": texts})
+
+
+def _draft(texts: Callable[[], Sources], cast: tuple[Person, ...]) -> Draft:
+    from ledger.read.script import read_script
+
+    return read_script(texts(), cast)
+
+
+def _sources(found: Snapshot, drafts: list[str], prefix: str) -> Sources:
+    return [(prefix + path, found.read(path)) for path in drafts]
+
+
+def _within(folder: Path, top: Path | None) -> str:
+    """What stands before a file's name: its folder inside the book, nothing outside one."""
+    if top is None or not folder.resolve().is_relative_to(top.resolve()):
+        return ""
+    inside = folder.resolve().relative_to(top.resolve()).as_posix()
+    return "" if inside == "." else inside + "/"
+
+
+def _suffix(path: str) -> str:
+    return Path(path).suffix.lower()
+
+
+def _pages(found: Snapshot) -> dict[str, FileAt]:
+    """Page label -> picture; the number is the name's own (`p012`), else the last one in it (`tide_012`)."""
+    labelled: dict[str, FileAt] = {}
+    for path in sorted(found.files, key=str.encode):
+        stem = Path(path).stem
+        number = _NUMBER.search(stem)
+        label = page_label(stem) or (page_label(number.group(1)) if number else None)
+        if _suffix(path) in PICTURES and label:
+            labelled.setdefault(label, found.files[path])
+    return {label: labelled[label] for label in sorted(labelled, key=label_order)}

@@ -1,0 +1,49 @@
+"""Opening the book: the states a verb works on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from ledger.gitedge import snapshots
+from ledger.gitedge.repository import Repository
+from ledger.model.snapshot import Snapshot
+from ledger.read.state import BookState, read_state
+
+
+@dataclass(frozen=True)
+class OpenBook:
+    """A book on the desk; its states are read when first asked for.
+
+    `head` is None where nothing is recorded yet, or where what is recorded holds no `book.toml`.
+    """
+
+    repo: Repository
+
+    @cached_property
+    def working(self) -> BookState:
+        """Your files now, untracked ones too."""
+        return read_state(snapshots.of_worktree(self.repo))
+
+    @cached_property
+    def staged(self) -> BookState:
+        """What is about to be recorded."""
+        return read_state(snapshots.of_index(self.repo))
+
+    @cached_property
+    def head_snapshot(self) -> Snapshot:
+        """The files of the newest commit; empty before the first."""
+        if snapshots.resolve_commit(self.repo, "HEAD") is None:
+            return snapshots.empty(self.repo)
+        return snapshots.at_commit(self.repo, "HEAD")
+
+    @cached_property
+    def head(self) -> BookState | None:
+        """The newest commit, read."""
+        return read_state(self.head_snapshot) if "book.toml" in self.head_snapshot.files else None
+
+
+def open_book(here: Path) -> OpenBook:
+    """Opens the book that a folder belongs to. Raises Refusal where there is none."""
+    return OpenBook(Repository.find(here))
