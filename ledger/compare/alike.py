@@ -6,12 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import Body
-from ledger.compare.words import resemblance, similarity
+from ledger.compare.words import shared_with, similarity
 
 #: So many pairs are measured without looking for shared words first.
 FEW = 64
 #: A word that stands in more lines than this leads to no candidate.
 EVERYWHERE = 12
+#: Shorter lines are measured by their letters in any case, longer ones only where their words differ too much.
+LETTERS = 40
+#: Lines of so many different words must share a quarter of them to be looked at closely.
+LONG = 6
 #: Likeness asked for when the words went to another mouth.
 OTHER_MOUTH = 0.72
 
@@ -60,10 +64,20 @@ def _measure(a: Body, b: Body, least: float) -> float:
     shorter, longer = sorted((len(a.letters), len(b.letters)))
     if not shorter or (2 * shorter < least * (shorter + longer) and not _begun(a, b)):
         return 0.0
-    like = max(resemblance(a.letters, b.letters), similarity(a.worn, b.worn))
+    if min(len(a.words), len(b.words)) >= LONG and 4 * len(a.words & b.words) < min(len(a.words), len(b.words)):
+        return 0.0
+    like = similarity(a.worn, b.worn)
+    if like < least or shorter < LETTERS:
+        like = max(like, resemblance(a, b))
     if a.mouth == b.mouth:
         return like if like >= least or _begun(a, b) else 0.0
     return like if like >= max(least, OTHER_MOUTH) and len(a.worn) > 1 and len(b.worn) > 1 else 0.0
+
+
+def resemblance(a: Body, b: Body) -> float:
+    """How alike two lines are by their letters, 0 to 1 (Indel similarity: twice what is shared over both lengths)."""
+    both = len(a.letters) + len(b.letters)
+    return 2 * shared_with(a.letter_places, len(a.letters), b.letters) / both if both else 1.0
 
 
 def _begun(a: Body, b: Body) -> bool:

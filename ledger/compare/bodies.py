@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from ledger.compare.words import worn_words
+from ledger.compare.words import positions, worn_words
 from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
@@ -42,9 +42,19 @@ class Body:
         return tuple(worn_words(self.normal))
 
     @cached_property
+    def words(self) -> frozenset[str]:
+        """Its worn words, each once."""
+        return frozenset(self.worn)
+
+    @cached_property
     def letters(self) -> str:
         """Worn words in one string, for likeness by letters."""
         return " ".join(self.worn)
+
+    @cached_property
+    def letter_places(self) -> dict[Hashable, int]:
+        """Where each letter stands, for likeness by letters."""
+        return positions(self.letters)
 
 
 @dataclass(eq=False)

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 
 from ledger.model.change import CastChange
 from ledger.model.script import Draft, Line
-from ledger.model.words import normalise
 
 #: A character is renamed when this share of the lines found again on both sides changed to the new name.
 THROUGHOUT = 0.8
@@ -32,13 +31,12 @@ def _cast(draft: Draft) -> dict[str, int]:
 
 
 def _said_alone(lines: Iterable[Line]) -> dict[str, tuple[str, int]]:
-    """Words only one name says in a draft -> the name, how often."""
+    """Words only one name says in a draft, as they are typed -> the name, how often."""
     said: dict[str, tuple[str, int]] = {}
     for line in lines:
         if line.speaker and line.lettered:
-            words = normalise(line.text)
-            name, times = said.get(words, (line.speaker, 0))
-            said[words] = (name if name == line.speaker else "", times + 1)
+            name, times = said.get(line.text, (line.speaker, 0))
+            said[line.text] = (name if name == line.speaker else "", times + 1)
     return {words: (name, times) for words, (name, times) in said.items() if name}
 
 

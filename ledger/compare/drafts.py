@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ledger.compare.bodies import DraftBody, prepare
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
 from ledger.compare.lines import Pairing, pair_lines
-from ledger.compare.pages import PageMatch, match_pages, page_changes, sheets
+from ledger.compare.pages import PageMatch, Sheet, match_pages, page_changes, sheets
 from ledger.compare.scenes import Group, pair_scenes
 from ledger.compare.telling import Told, carried_between_panels, line_kinds, tell_scenes
 from ledger.model.change import CastChange, DraftChange
@@ -39,8 +39,12 @@ class Ready:
     def __init__(self, old: Draft, new: Draft, names: Mapping[str, str]) -> None:
         known: dict[str, str] = {}
         self.old, self.new = prepare(old, names, known), prepare(new, {}, known)
+        self.sheets = sheets(self.old), sheets(self.new)
         self.turned = _marks(self.new) < _marks(self.old)
-        self.found = _found(self.new, self.old).turned() if self.turned else _found(self.old, self.new)
+        if self.turned:
+            self.found = _found(self.new, self.old, self.sheets[1], self.sheets[0]).turned()
+        else:
+            self.found = _found(self.old, self.new, *self.sheets)
 
     def lines(self) -> list[tuple[Line, Line]]:
         """Every pair of lines."""
@@ -65,7 +69,7 @@ def _marks(draft: DraftBody) -> tuple[list[tuple[str, list[str]]], list[tuple[st
     return words, [(b.line.role, b.line.speaker, b.line.page or "", b.line.panel or 0) for b in draft.bodies]
 
 
-def _found(old: DraftBody, new: DraftBody) -> Found:
+def _found(old: DraftBody, new: DraftBody, before: Sequence[Sheet], after: Sequence[Sheet]) -> Found:
     groups = pair_scenes(old.scenes, new.scenes)
     sides = [
         ([b for at in a for b in old.scenes[at].bodies], [b for at in bs for b in new.scenes[at].bodies])
@@ -74,13 +78,13 @@ def _found(old: DraftBody, new: DraftBody) -> Found:
     settled = [(a, b) for a, b in sides if [x.key for x in a] == [x.key for x in b]]
     changed = [(a, b) for a, b in sides if [x.key for x in a] != [x.key for x in b]]
     pairing = pair_lines(changed, settled)
-    return Found(groups, pairing, match_pages(sheets(old), sheets(new), pairing.new_of))
+    return Found(groups, pairing, match_pages(before, after, pairing.new_of))
 
 
 def _told(ready: Ready, cast: CastChange) -> DraftChange:
     found, pairing = ready.found, ready.found.pairing
     kinds = line_kinds(found.groups, pairing, turned=ready.turned)
-    before, after = sheets(ready.old), sheets(ready.new)
+    before, after = ready.sheets
     carried_between_panels(before, after, found.pages, pairing, kinds)
     same = {a: b for a, b in pairing.new_of.items() if kinds[a] == "same"}
     told = Told(ready.old, ready.new, found.groups, pairing, kinds, ready.turned)

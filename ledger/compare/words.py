@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from functools import lru_cache
 
 from ledger.model.words import normalise
@@ -38,7 +38,8 @@ def worn_words(normal: str) -> list[str]:
     return [found for found in map(worn, normal.split()) if found]
 
 
-def _positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
+def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
+    """Where each token stands in a row, as the bits of a whole number."""
     masks: dict[Hashable, int] = {}
     for index, token in enumerate(a):
         masks[token] = masks.get(token, 0) | (1 << index)
@@ -47,17 +48,21 @@ def _positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
 
 def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
     """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, "Bit-parallel LCS-length computation")."""
-    masks, full = _positions(a), (1 << len(a)) - 1
-    row = full
+    return shared_with(positions(a), len(a), b)
+
+
+def shared_with(masks: Mapping[Hashable, int], size: int, b: Sequence[Hashable]) -> int:
+    """The same for a row of `size` tokens whose positions are known."""
+    row = full = (1 << size) - 1
     for token in b:
-        hits = row & masks.get(token, 0)
-        row = ((row + hits) | (row - hits)) & full
-    return len(a) - row.bit_count()
+        if hits := row & masks.get(token, 0):
+            row = ((row + hits) | (row - hits)) & full
+    return size - row.bit_count()
 
 
 def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]]:
     """Index pairs of one longest common subsequence, in order."""
-    masks, full = _positions(a), (1 << len(a)) - 1
+    masks, full = positions(a), (1 << len(a)) - 1
     row, rows = full, [full]
     for token in b:
         hits = row & masks.get(token, 0)
@@ -84,9 +89,3 @@ def similarity(a: Sequence[Hashable], b: Sequence[Hashable]) -> float:
     """1 - the share of words changed, 0 to 1: the longest common subsequence over the longer side."""
     longer = max(len(a), len(b))
     return 1.0 if not longer or a == b else shared_length(a, b) / longer
-
-
-def resemblance(a: str, b: str) -> float:
-    """How alike two lines are by their letters, 0 to 1 (Indel similarity: twice what is shared over both lengths)."""
-    both = len(a) + len(b)
-    return 1.0 if a == b else 2 * shared_length(a, b) / both if both else 1.0
