@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ledger.judge.export_size import wanted_size, what_it_looks_like
 from ledger.model.book import Book, Pass
 from ledger.model.finding import Finding
+from ledger.model.pages import page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.header import Look
 
@@ -34,7 +35,7 @@ class Export:
     def says(self, rule: str, words: str, remedy: str) -> Finding:
         """A finding about this export; `words` go on after "page 12 of inks"."""
         return Finding(
-            rule, "query", f"page {self.label} of {self.pass_.name} {words}", self.file.path, page=self.label,
+            rule, "query", f"{page_name(self.label)} of {self.pass_.name} {words}", self.file.path, page=self.label,
             remedy=remedy,
         )  # fmt: skip
 

@@ -13,7 +13,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
-from ledger.model.pages import label_order
+from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.decode import Unreadable, blank_digest, digest, look, verify
 from ledger.pictures.header import Look
@@ -103,8 +103,8 @@ def _form(reading: _Reading) -> str:
 
 def _unreadable(pass_: Pass, label: str, file: FileAt, reason: str) -> Finding:
     return Finding(
-        "export-unreadable", "query", f"page {label} of {pass_.name} can't be read as a picture: {reason}", file.path,
-        page=label, remedy="export the page again",
+        "export-unreadable", "query", f"{page_name(label)} of {pass_.name} can't be read as a picture: {reason}",
+        file.path, page=label, remedy="export the page again",
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
-from ledger.model.pages import label_order, page_numbers, pages_text
+from ledger.model.pages import label_order, page_name, page_numbers, pages_text
 from ledger.model.snapshot import FileAt
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
@@ -59,8 +59,8 @@ def twice(exports: PassExports) -> Iterator[Finding]:
 
 def _there_twice(name: str, label: str, first: FileAt, second: FileAt) -> Finding:
     return Finding(
-        "page-number", "query", f"page {label} of {name} is there twice: {first.path} and {second.path}", second.path,
-        page=label, remedy="keep one of them, or give the other its own number",
+        "page-number", "query", f"{page_name(label)} of {name} is there twice: {first.path} and {second.path}",
+        second.path, page=label, remedy="keep one of them, or give the other its own number",
     )  # fmt: skip
 
 
@@ -124,7 +124,8 @@ def earlier_back(exports: PassExports) -> Iterator[Finding]:
             continue
         yield Finding(
             "page-reverted", "query",
-            f"page {label} of {exports.pass_.name} is again what it was in {back}; {held[-1][0]} holds another picture",
+            f"{page_name(label)} of {exports.pass_.name} is again what it was in {back}; "
+            f"{held[-1][0]} holds another picture",
             file.path, page=label,
             remedy="if it was put back by mistake, export the page again; if it is meant, say so when entering it: -m",
         )  # fmt: skip

@@ -9,7 +9,7 @@ from ledger.judge.page_then import what_changed, where_it_went
 from ledger.judge.resting import Ground, Resting, grounds, is_stale
 from ledger.model.book import Pass
 from ledger.model.finding import Finding
-from ledger.model.pages import pages_text
+from ledger.model.pages import page_name, pages_text
 from ledger.read.state import BookState
 
 __all__ = ["made_from", "stale_pages"]
@@ -52,7 +52,7 @@ def _stale(state: BookState, pass_: Pass, label: str, resting: Resting, reasons:
     told = "; ".join(_reason(state, label, each) for each in weighty)
     since = f" (this picture is from {resting.since})" if resting.since else ""
     return Finding(
-        "page-stale", "query", f"page {label} of {pass_.name} is stale: {told}{since}",
+        "page-stale", "query", f"{page_name(label)} of {pass_.name} is stale: {told}{since}",
         state.exports(pass_)[label][0].path, page=label,
         remedy=f"make it again and enter it; if it holds as it is: "
         f'inkledger enter {pass_.name} --pages {label} --stands -m "why"',
@@ -62,21 +62,21 @@ def _stale(state: BookState, pass_: Pass, label: str, resting: Resting, reasons:
 def _reason(state: BookState, label: str, ground: Ground) -> str:
     name, basis = ground.upstream.name, ground.basis
     if ground.kind == "words":
-        return f"words of page {label} of {name} have changed since {basis}, nothing else"
+        return f"words of {page_name(label)} of {name} have changed since {basis}, nothing else"
     if ground.upstream.kind == "art":
         if ground.kind == "gone":
-            return f"{name} has no picture of page {label} any more"
-        return f"page {label} of {name} was {_PAST[ground.kind]} since {basis}"
+            return f"{name} no longer has a picture of {page_name(label)}"
+        return f"{page_name(label)} of {name} was {_PAST[ground.kind]} since {basis}"
     moved = where_it_went(state, ground.upstream, ground.then, label)
     if moved is not None:
         return f"what it was made from in {basis} is page {moved} of {name} now"
     if ground.kind == "gone":
-        return f"{name} has no page {label} any more"
-    return f"page {label} of {name} has changed since {basis}: {what_changed(state, ground, label)}"
+        return f"{name} no longer has {page_name(label)}"
+    return f"{page_name(label)} of {name} has changed since {basis}: {what_changed(state, ground, label)}"
 
 
 def _words_only(name: str, told: _Reworded) -> Finding:
-    pages = f"page {pages_text(told.pages)}" if len(told.pages) == 1 else f"pages {pages_text(told.pages)}"
+    pages = page_name(*told.pages) if len(told.pages) == 1 else f"pages {pages_text(told.pages)}"
     was = "was" if len(told.pages) == 1 else "were"
     return Finding(
         "page-stale", "query",

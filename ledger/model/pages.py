@@ -35,6 +35,13 @@ def page_numbers(label: str) -> tuple[int, ...]:
     return tuple(range(int(first), int(last or first) + 1))
 
 
+def page_name(label: str) -> str:
+    """A page as a sentence calls it: "page 12", "the spread 24-25", "page f1", "the cover"."""
+    if label == "cover":
+        return "the cover"
+    return f"the spread {label}" if len(page_numbers(label)) > 1 else f"page {label}"
+
+
 def label_order(label: str) -> tuple[int, int, str]:
     """Sort key: cover, front matter, story pages, back matter."""
     numbers = page_numbers(label)

@@ -1,0 +1,276 @@
+"""Pages that rest on what has changed since, in a book of four pages."""
+
+from __future__ import annotations
+
+import pytest
+
+from ledger.judge.made_from import AND, blob_id, made_from
+from ledger.judge.stale import stale_pages
+from ledger.model.finding import Finding
+from tests.judge.rounds import Book
+from tests.pictures.drawn import inked, saved
+
+TOML = """
+[book]
+title = "Low Water"
+pages = 4
+[cast]
+N = "Nell"
+J = "Joren Pike"
+[[pass]]
+name = "script"
+kind = "text"
+files = "script/*.md"
+[[pass]]
+name = "pencils"
+kind = "art"
+files = "art/pencils/p{page}.*"
+from = ["script"]
+locks = ["structure"]
+[[pass]]
+name = "inks"
+kind = "art"
+files = "art/inks/p{page}.*"
+from = ["pencils", "script"]
+locks = ["structure", "drawing"]
+[[pass]]
+name = "letters"
+kind = "art"
+files = "art/letters/p{page}.*"
+from = ["inks", "script"]
+locks = ["wording"]
+"""
+SCRIPT = """\
+[page 1]
+[panel 1]
+Rain on tin.
+
+N: Is that you?
+J: It's the rent.
+
+[panel 2]
+CAP: Later.
+
+[page 2]
+[panel 1]
+The slipway, empty.
+
+N: Gone.
+"""
+LINES = {number: saved(inked(number)) for number in range(1, 9)}
+
+
+def book(script: str = SCRIPT) -> Book:
+    """Script entered, both pages pencilled and inked from it."""
+    made = Book(TOML).put({"script/01.md": script})
+    made.enter("script")
+    made.put({"art/pencils/p001.png": LINES[1], "art/pencils/p002.png": LINES[2]}).enter("pencils")
+    made.put({"art/inks/p001.png": LINES[3], "art/inks/p002.png": LINES[4]}).enter("inks")
+    return made
+
+
+def told(made: Book, *, unseen: bool = False) -> list[Finding]:
+    found = list(stale_pages(made.state(unseen=unseen)))
+    assert {finding.rule for finding in found} <= {"page-stale"}
+    assert {finding.level for finding in found} <= {"query"}
+    return found
+
+
+def stale(made: Book) -> list[str]:
+    """The exports that are stale."""
+    return [finding.path for finding in told(made) if finding.path]
+
+
+def rewritten(made: Book, old: str, new: str) -> Book:
+    text = made.files["script/01.md"].decode()
+    assert old in text
+    made.put({"script/01.md": text.replace(old, new)})
+    return made
+
+
+def test_nothing_changed_nothing_stale() -> None:
+    assert told(book()) == []
+    assert told(book(), unseen=True) == []
+
+
+def test_a_book_without_rounds_has_no_stale_pages() -> None:
+    assert told(Book(TOML).put({"script/01.md": SCRIPT, "art/inks/p001.png": LINES[1]})) == []
+
+
+CHANGES = {
+    "a panel added": ("CAP: Later.", "CAP: Later.\n\n[panel 3]", "2 panels then, 3 now"),
+    "a line cut": ("J: It's the rent.\n", "", "1 line cut"),
+    "a line added": ("N: Gone.", "N: Gone.\nJ: Gone?", "1 line added"),
+    "another mouth": ("J: It's", "N: It's", "a line is in another mouth"),
+    "two lines exchanged": (
+        "N: Is that you?\nJ: It's the rent.", "J: It's the rent.\nN: Is that you?", "lines changed places",
+    ),
+    "action": ("Rain on tin.", "Snow on tin.", "its action was rewritten"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", CHANGES)
+def test_what_a_drawing_has_to_follow(what: str) -> None:
+    old, new, words = CHANGES[what]
+    page = 2 if what == "a line added" else 1
+    found = told(rewritten(book(), old, new))
+    assert [finding.path for finding in found] == [f"art/pencils/p00{page}.png", f"art/inks/p00{page}.png"]
+    assert found[0].message == (
+        f"page {page} of pencils is stale: page {page} of script has changed since script-1: {words}"
+    )
+    assert found[0].page == str(page)
+    assert found[0].remedy == (
+        "make it again and enter it; if it holds as it is: "
+        f'inkledger enter pencils --pages {page} --stands -m "why"'
+    )  # fmt: skip
+
+
+def test_an_earlier_script_that_is_not_here_still_says_that_something_changed() -> None:
+    made = rewritten(book(), "Rain", "Snow")
+    made.state()
+    del made.drawer.held[blob_id(SCRIPT.encode())]
+    (finding, _) = stale_pages(made.state())
+    assert finding.message.endswith("has changed since script-1: its panels, lines, speakers or action")
+
+
+def test_reworded_balloons_are_told_once_and_make_no_drawing_stale() -> None:
+    found = told(rewritten(rewritten(book(), "Is that you?", "Who is it?"), "Gone.", "All gone."))
+    (finding,) = found
+    assert finding.path is finding.page is None
+    assert finding.message == (
+        "words only: pages 1-2 of script were reworded after pencils, inks; the drawings stand as they are"
+    )
+
+
+def test_reworded_balloons_make_stale_what_locks_wording() -> None:
+    made = book().put({"art/letters/p001.png": LINES[5], "art/letters/p002.png": LINES[6]})
+    made.enter("letters")
+    found = told(rewritten(made, "Is that you?", "Who is it?"))
+    assert [finding.path for finding in found] == ["art/letters/p001.png", None]
+    assert found[0].message == (
+        "page 1 of letters is stale: words of page 1 of script have changed since script-1, nothing else"
+    )
+
+
+@pytest.mark.parametrize("new", ["[page 1]\n\n<!-- see map -->", "PAGE ONE"])
+def test_notation_makes_nothing_stale(new: str) -> None:
+    assert told(rewritten(book(), "[page 1]", new)) == []
+
+
+def test_another_picture_upstream() -> None:
+    made = book().put({"art/pencils/p002.png": LINES[7]})
+    (finding,) = told(made)
+    assert finding.message == "page 2 of inks is stale: page 2 of pencils was redrawn since pencils-1"
+    assert [f.path for f in told(made, unseen=True)] == ["art/inks/p002.png"]
+
+
+def test_the_same_picture_saved_again_upstream() -> None:
+    again = saved(inked(2), "TIFF", compression="group4")
+    made = book().gone("art/pencils/p002.png").put({"art/pencils/p002.tif": again})
+    assert told(made) == []
+    assert told(made, unseen=True) == []
+
+
+def test_an_upstream_picture_that_is_gone() -> None:
+    (finding,) = told(book().gone("art/pencils/p001.png"))
+    assert finding.message == "page 1 of inks is stale: pencils no longer has a picture of page 1"
+
+
+def test_an_earlier_upstream_picture_that_is_not_here() -> None:
+    made = book().put({"art/pencils/p002.png": LINES[7]})
+    made.state()
+    del made.drawer.held[blob_id(LINES[2])]
+    (finding,) = stale_pages(made.state())
+    assert "can't be had to say how" in finding.message
+
+
+def test_several_reasons_stand_in_one_finding() -> None:
+    made = rewritten(book().put({"art/pencils/p001.png": LINES[7]}), "[panel 2]\nCAP: Later.\n", "")
+    made.enter("pencils", "1")
+    (finding,) = told(made)
+    assert finding.message == (
+        "page 1 of inks is stale: page 1 of pencils was redrawn since pencils-1; "
+        "page 1 of script has changed since script-1: 2 panels then, 1 now, 1 line cut"
+    )
+
+
+def test_a_page_cut_from_the_script() -> None:
+    found = told(rewritten(book(), "[page 2]\n[panel 1]\nThe slipway, empty.\n\nN: Gone.\n", ""))
+    assert [finding.message for finding in found] == [
+        "page 2 of pencils is stale: script no longer has page 2",
+        "page 2 of inks is stale: script no longer has page 2",
+    ]
+
+
+def test_a_page_that_got_another_number_is_named() -> None:
+    made = rewritten(book(), "[page 2]", "[page 2]\n[panel 1]\nA gull.\n\n[page 3]")
+    assert "page 2 of pencils is stale: what it was made from in script-1 is page 3 of script now" in [
+        finding.message for finding in told(made)
+    ]
+
+
+def test_a_page_made_again_and_entered_is_no_longer_stale() -> None:
+    made = rewritten(book(), "Rain", "Snow").put({"art/pencils/p001.png": LINES[7]})
+    made.enter("pencils", "1")
+    assert stale(made) == ["art/inks/p001.png"]
+    made.put({"art/inks/p001.png": LINES[8]}).enter("inks", "1")
+    assert stale(made) == []
+
+
+def test_a_page_that_was_looked_at_and_stands() -> None:
+    made = rewritten(book(), "Rain", "Snow")
+    made.enter("pencils", "1", stands="the weather is off panel")
+    assert stale(made) == ["art/inks/p001.png"]
+    rewritten(made, "Snow", "Hail")
+    assert "art/pencils/p001.png" in stale(made)
+
+
+def test_a_picture_older_than_the_script_it_is_entered_with() -> None:
+    made = rewritten(book(), "Rain", "Snow")
+    made.enter("script")
+    made.put({"art/pencils/p002.png": LINES[7]}).enter("pencils")
+    found = [finding for finding in told(made) if finding.path == "art/pencils/p001.png"]
+    assert [finding.message for finding in found] == [
+        "page 1 of pencils is stale: page 1 of script has changed since script-1: its action was rewritten "
+        "(this picture is from pencils-1)"
+    ]
+
+
+def test_what_it_was_made_from_can_be_stated() -> None:
+    earlier = Book(TOML).put({"script/01.md": SCRIPT})
+    made = rewritten(book(), "Rain", "Snow").put({"art/pencils/p001.png": LINES[7]})
+    made.enter("pencils", "1", of=earlier)
+    assert "art/pencils/p001.png" in stale(made)
+
+
+def test_pages_whose_export_is_gone_are_left_out() -> None:
+    made = rewritten(book(), "Rain", "Snow").gone("art/pencils/p001.png").gone("art/inks/p001.png")
+    assert stale(made) == []
+
+
+def test_an_unreadable_script_is_a_changed_one_not_a_crash() -> None:
+    made = book().put({"script/01.md": b"\xff\xfe\x00"})
+    assert stale(made) != []
+
+
+def test_what_a_page_is_made_from() -> None:
+    state = book().state()
+    inks, script = state.book.pass_named("inks"), state.book.pass_named("script")
+    assert inks is not None
+    assert script is not None
+    made = made_from(state, inks, ["1", "9"])
+    assert set(made) == {"1"}
+    assert made["1"]["pencils"] == blob_id(LINES[1])
+    assert len(made["1"]["script"].split("-")) == 2
+    assert made_from(state, script, ["1"]) == {}
+
+
+def test_a_spread_rests_on_both_its_halves() -> None:
+    made = book().put({"art/inks/p001-002.png": saved(inked(8))}).gone("art/inks/p001.png").gone("art/inks/p002.png")
+    made.enter("inks")
+    inks = made.state().book.pass_named("inks")
+    assert inks is not None
+    assert made_from(made.state(), inks, ["1-2"])["1-2"]["pencils"] == f"{blob_id(LINES[1])}{AND}{blob_id(LINES[2])}"
+    assert stale(made) == []
+    (finding,) = told(made.put({"art/pencils/p002.png": LINES[7]}))
+    assert finding.message == "the spread 1-2 of inks is stale: the spread 1-2 of pencils was redrawn since pencils-1"
