@@ -86,6 +86,6 @@ def _told(ready: Ready, cast: CastChange) -> DraftChange:
     kinds = line_kinds(found.groups, pairing, turned=ready.turned)
     before, after = ready.sheets
     carried_between_panels(before, after, found.pages, pairing, kinds)
-    same = {a: b for a, b in pairing.new_of.items() if kinds[a] == "same"}
+    same = {a: b for a, b in pairing.new_of.items() if a.key == b.key}
     told = Told(ready.old, ready.new, found.groups, pairing, kinds, ready.turned)
     return DraftChange(tell_scenes(told), cast, page_changes(before, after, found.pages, same))

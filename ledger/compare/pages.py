@@ -164,7 +164,7 @@ def page_changes(
 ) -> tuple[PageChange, ...]:
     """What became of every page, in the new draft's order; a cut page stands where it was.
 
-    `same` holds the pairs of lines in which nothing changed.
+    `same` holds the pairs of lines of the same words and mouth, wherever they stand.
     """
     partner = {b: old[a] for a, b in match.pages}
     changes = [_told(partner.get(sheet.at), sheet, match, same) for sheet in new]

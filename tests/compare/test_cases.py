@@ -34,4 +34,4 @@ def test_a_case(path: Path) -> None:
 
 
 def test_there_are_cases() -> None:
-    assert len(CASES) >= 14
+    assert len(CASES) >= 25
