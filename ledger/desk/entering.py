@@ -1,0 +1,170 @@
+"""`enter`: a round's files, its entry and its memo become one commit with its tag, or nothing changes at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from ledger.desk.intake import Intake, gather, same_as_round
+from ledger.desk.judging import judged, would_be
+from ledger.desk.numbers import basis_of, newest_round, next_number, the_pass
+from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.recording import Signer, record_entry, refuse_unready, signer
+from ledger.desk.slips import slip_for
+from ledger.desk.wishes import class_of, date_of, pages_of
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import Refusal
+from ledger.model.finding import Finding
+from ledger.model.outcome import Outcome
+from ledger.model.pages import pages_text
+from ledger.model.snapshot import FileAt
+from ledger.read.entries import write_entry
+from ledger.read.state import BookState
+
+#: Taken along where the newest commit has none.
+ALONG = ("book.toml", ".gitattributes")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What `enter` was asked; the names are those of its options."""
+
+    pass_name: str
+    pages: str | None = None
+    message: str | None = None
+    made_from: str | None = None
+    stands: bool = False
+    alteration_class: str | None = None
+    reason: str | None = None
+    past: Path | None = None
+    stated: str | None = None
+
+
+def enter(here: Path, wish: Wish) -> Outcome:
+    """Enters a round. Raises Refusal for wrong use; findings that block are in the outcome, nothing recorded."""
+    _sensible(wish)
+    book = open_book(here)
+    refuse_unready(book.repo)
+    pass_ = the_pass(book.working.book, wish.pass_name)
+    previous = newest_round(book.head.entries if book.head else (), pass_.name)
+    intake = _intake(book, pass_, here, wish, previous)
+    if same_as_round(intake, previous) and not (wish.stands or wish.made_from):
+        assert previous is not None
+        return Outcome(False, (f"{pass_.name} is unchanged since {previous.name}: nothing was entered.",))
+    return _entered(book, pass_, wish, intake, previous)
+
+
+def _intake(book: OpenBook, pass_: Pass, here: Path, wish: Wish, previous: Round | None) -> Intake:
+    if wish.past is None or wish.stated is None:
+        return gather(book, pass_, pages_of(wish.pages), previous)
+    from ledger.desk.past import gather_past
+
+    return gather_past(book, pass_, here / wish.past, date_of(wish.stated), previous)
+
+
+def _sensible(wish: Wish) -> None:
+    """Raises Refusal for options that contradict each other."""
+    if wish.stands and not wish.message:
+        raise Refusal("--stands needs a reason", remedy='say why it stands as it is: -m "..."')
+    if wish.alteration_class and not wish.reason:
+        raise Refusal("--class goes with --reason", remedy='say why the change is made: --reason "..."')
+    if (wish.past is None) != (wish.stated is None):
+        raise Refusal("--from and --date go together", remedy="enter script --from old-draft.md --date 2025-03-01")
+
+
+def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None) -> Outcome:
+    entry = _entry(book, pass_, wish, intake, previous, signer(book.repo))
+    taken = {**_along(book), **intake.taken}
+    held = {entry.path: write_entry(entry)}
+
+    def state() -> BookState:
+        return would_be(book, contents=held, taken=taken, removed=intake.removed)
+
+    change = state()
+    findings = [*judged(book, change), *_own_findings(change, pass_, intake, previous)]
+    slip = None
+    if wish.reason and any(finding.blocks for finding in findings):
+        slip = slip_for(book, change, findings, wish.reason, class_of(wish.alteration_class), pages_of(wish.pages))
+        held[slip.path] = write_entry(slip)
+        change = state()
+        findings = [*judged(book, change), *_own_findings(change, pass_, intake, previous)]
+    if any(finding.blocks for finding in findings):
+        return Outcome(False, (f"{entry.name} was not entered; nothing has changed.",), findings=tuple(findings))
+    told = [_told(entry)]
+    if slip:
+        told.append(f"{slip.name} admits the late change on {'page ' + slip.pages if slip.pages else 'these pages'}.")
+    if previous is not None:
+        from ledger.desk.memos import round_memo
+
+        held[f"memos/{entry.name}.md"] = round_memo(book, previous, entry, change).encode()
+        told.append(f"What changed: memos/{entry.name}.md")
+    del held[entry.path]
+    outcome = record_entry(
+        book, entry, tag=entry.tag, taken=taken, removed=intake.removed, contents=held, said=tuple(told)
+    )
+    return replace(outcome, findings=tuple(findings))
+
+
+def _entry(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None, sign: Signer) -> Round:
+    head = book.head
+    number = max(next_number([head, book.working], pass_.name), previous.number + 1 if previous else 1)
+    pages = intake.pages
+    if wish.stands and not pages and pass_.kind == "art":
+        pages = tuple(book.working.exports(pass_))
+    return Round(
+        path=f"ledger/{pass_.name}-{number}.toml", pass_name=pass_.name, number=number,
+        date=date_of(wish.stated) if wish.stated else sign.when, by=sign.by,
+        message=wish.message or "", pages=_pages_text(pages), files=intake.ids,
+        basis=basis_of(head.entries, pass_) if head else {},
+        made_from=_made_from(book, pass_, pages, wish.made_from) if pages else {},
+        dated="stated" if wish.stated else None, stands=wish.message if wish.stands else None,
+    )  # fmt: skip
+
+
+def _pages_text(pages: tuple[str, ...] | None) -> str | None:
+    return pages_text(pages) or None if pages else None
+
+
+def _made_from(
+    book: OpenBook, pass_: Pass, pages: tuple[str, ...], reference: str | None
+) -> Mapping[str, Mapping[str, str]]:
+    """Page -> what it was made from: of HEAD, or of the reference that the person states."""
+    from ledger.judge.stale import made_from
+
+    if reference is not None:
+        from ledger.desk.reference import state_of_reference
+
+        return made_from(state_of_reference(book, reference), pass_, pages)
+    return made_from(book.head, pass_, pages) if book.head else {}
+
+
+def _along(book: OpenBook) -> Mapping[str, FileAt]:
+    """`book.toml` and `.gitattributes` where the newest commit has none."""
+    from ledger.gitedge.intake import kept_as
+
+    there = book.working.snapshot.files
+    missing = [path for path in ALONG if path not in book.head_snapshot.files and path in there]
+    return kept_as(book.repo, missing) if missing else {}
+
+
+def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Round | None) -> list[Finding]:
+    """What the round's own files give to look at; an unreadable picture and a page there twice block."""
+    if pass_.kind == "text":
+        from ledger.judge.draft import judge_draft
+
+        return list(judge_draft(change.draft(pass_.name), change.book))
+    from ledger.judge.exports import judge_exports
+
+    old = previous.files if previous else {}
+    fresh = {path for path, file in intake.taken.items() if old.get(path) != file.oid}
+    found = judge_exports(change, change.snapshot.read, paths=fresh)
+    return [f.at_level("block") if f.rule in ("page-number", "export-unreadable") else f for f in found]
+
+
+def _told(entry: Round) -> str:
+    count = "" if entry.pages is None else f", {'page' if entry.pages.isalnum() else 'pages'} {entry.pages}"
+    when = f", dated {entry.date}" if entry.dated else ""
+    why = f": {entry.message}" if entry.message else ""
+    return f"{entry.name} entered{count}{when}{why}."

@@ -1,0 +1,101 @@
+"""What a round takes in: the working tree's files of a pass, as git would keep them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ledger.desk.opening import OpenBook
+from ledger.gitedge.intake import ignored_files, kept_as
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import Refusal
+from ledger.model.pages import PageSet, label_order, pages_text
+from ledger.model.snapshot import FileAt
+from ledger.read.patterns import label_of, matches
+
+
+@dataclass(frozen=True)
+class Intake:
+    """The pass as it will stand: every file with its object id; those taken from your files now; those gone.
+
+    `pages` are the labels entered by this round, None for a text pass.
+    """
+
+    files: Mapping[str, FileAt]
+    taken: Mapping[str, FileAt]
+    removed: frozenset[str]
+    pages: tuple[str, ...] | None
+
+    @property
+    def ids(self) -> dict[str, str]:
+        """Path -> object id, in byte order: what the entry's `[files]` says."""
+        return {path: self.files[path].oid or "" for path in sorted(self.files, key=str.encode)}
+
+    @property
+    def pages_entered(self) -> str | None:
+        """The pages as the entry writes them."""
+        return None if self.pages is None else pages_text(self.pages) or None
+
+
+def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) -> Intake:
+    """Takes the files of a pass in. Raises Refusal for links, ignored files, and where no file matches."""
+    here = _regular(book, pass_)
+    before = {p: f for p, f in book.head_snapshot.files.items() if matches(p, pass_)}
+    if not here and not before:
+        patterns = ", ".join(pass_.files)
+        raise Refusal(
+            f"no file of the pass {pass_.name!r} is here ({patterns})",
+            remedy=f"put the files there, or mend `files` of the pass {pass_.name!r} in book.toml",
+        )
+    wanted = [path for path in here if _chosen(path, pass_, pages)]
+    gone = frozenset(path for path in before if path not in here and _chosen(path, pass_, pages))
+    taken = kept_as(book.repo, wanted)
+    files = {path: file for path, file in before.items() if path not in gone} | dict(taken)
+    entered = _entered(pass_, pages, files, gone, previous) if pass_.kind == "art" else None
+    return Intake(files, taken, gone, entered)
+
+
+def _chosen(path: str, pass_: Pass, pages: PageSet) -> bool:
+    return pass_.kind == "text" or pages.everything or label_of(path, pass_) in pages
+
+
+def _regular(book: OpenBook, pass_: Pass) -> list[str]:
+    """Paths of the pass that are plain files. Raises Refusal for anything else."""
+    found = [file for path, file in book.working.snapshot.files.items() if matches(path, pass_)]
+    for file in found:
+        if not file.regular:
+            raise Refusal(
+                "this is a link or another repository, not a file", path=file.path,
+                remedy="put the file itself there",
+            )  # fmt: skip
+    for path in ignored_files(book.repo):
+        if matches(path, pass_):
+            raise Refusal(
+                "git is told to ignore this file, so it can't be entered", path=path,
+                remedy="take it out of .gitignore, or move it elsewhere",
+            )  # fmt: skip
+    return [file.path for file in found]
+
+
+def _entered(
+    pass_: Pass, pages: PageSet, files: Mapping[str, FileAt], gone: Iterable[str], previous: Round | None
+) -> tuple[str, ...]:
+    """The pages this round enters: those named, else those whose file is new, changed or gone."""
+    labels = {path: label for path in [*files, *gone] if (label := label_of(path, pass_))}
+    if not pages.everything:
+        chosen = {label for path, label in labels.items() if label in pages}
+        if not chosen:
+            raise Refusal(
+                f"no page of {pass_.name!r} among {pages.text()} is here", remedy="name pages that have an export"
+            )
+        return tuple(sorted(chosen, key=label_order))
+    old = previous.files if previous else {}
+    changed = {label for path, label in labels.items() if path in files and old.get(path) != files[path].oid}
+    changed |= {label for path, label in labels.items() if path not in files}
+    return tuple(sorted(changed, key=label_order))
+
+
+def same_as_round(intake: Intake, previous: Round | None) -> bool:
+    """Whether the pass stands as its newest round left it."""
+    return previous is not None and dict(previous.files) == intake.ids

@@ -1,0 +1,103 @@
+"""`enter --from`: an old draft, or old exports, taken in as a past round; your files now stay as they are."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path, PurePosixPath
+
+from ledger.desk.intake import Intake
+from ledger.desk.opening import OpenBook
+from ledger.gitedge.intake import kept_bytes
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import Refusal
+from ledger.model.pages import label_order
+from ledger.read.patterns import label_of, matches
+
+_TEXT = (".md", ".txt")
+
+
+def gather_past(book: OpenBook, pass_: Pass, source: Path, stated: datetime | date, previous: Round | None) -> Intake:
+    """Takes old files in under the pass's own names.
+
+    Raises Refusal where a round of a later date is there already (past rounds are entered oldest first),
+    where the source is not there or of another kind, and where a file fits no name of the pass.
+    """
+    _oldest_first(previous, stated)
+    contents = _text(book, pass_, source) if pass_.kind == "text" else _exports(pass_, source)
+    before = {path for path in book.head_snapshot.files if matches(path, pass_)}
+    taken = kept_bytes(book.repo, contents)
+    labels = None
+    if pass_.kind == "art":
+        labels = tuple(sorted({label for path in taken if (label := label_of(path, pass_))}, key=label_order))
+    return Intake(dict(taken), dict(taken), frozenset(before - set(taken)), labels)
+
+
+def _oldest_first(previous: Round | None, stated: datetime | date) -> None:
+    if previous is not None and _day(previous.date) > _day(stated):
+        raise Refusal(
+            f"{previous.name} is dated {_day(previous.date)}, after {_day(stated)}: past rounds go in oldest first",
+            remedy="take the later ones back with inkledger undo, then enter them in the order they were made",
+        )
+
+
+def _day(when: datetime | date) -> date:
+    return when.date() if isinstance(when, datetime) else when
+
+
+def _text(book: OpenBook, pass_: Pass, source: Path) -> dict[str, bytes]:
+    """An old draft: one file, or a folder of them, under the names the pass has."""
+    if source.is_dir():
+        found = sorted(p for p in source.iterdir() if p.is_file() and p.suffix.lower() in _TEXT)
+        if not found:
+            raise Refusal(
+                "no .md or .txt file lies in this folder", path=str(source), remedy="name the old draft itself"
+            )
+        return {_place(pass_, each.name): each.read_bytes() for each in found}
+    if source.suffix.lower() not in _TEXT:
+        raise Refusal(
+            f"a draft is read from .md or .txt, not from {source.suffix or 'a file without an ending'!r}",
+            path=str(source), remedy="save it as plain text first",
+        )  # fmt: skip
+    data = _bytes(source)
+    there = book.head.paths(pass_) if book.head else book.working.paths(pass_)
+    return {there[0] if len(there) == 1 else _place(pass_, source.name): data}
+
+
+def _exports(pass_: Pass, source: Path) -> dict[str, bytes]:
+    """Old exports: a folder of them, or one, under the folder the pass keeps them in."""
+    each = sorted(p for p in source.iterdir() if p.is_file()) if source.is_dir() else [source]
+    found = {path: file for file in each if (path := _fitting(pass_, file.name))}
+    if not found:
+        raise Refusal(
+            f"no file here is named as the pass {pass_.name!r} names its pages ({', '.join(pass_.files)})",
+            path=str(source), remedy="give the files those names first",
+        )  # fmt: skip
+    return {path: _bytes(file) for path, file in found.items()}
+
+
+def _place(pass_: Pass, name: str) -> str:
+    """Where a draft of this name belongs. Raises Refusal where the pass has no such place."""
+    stem = PurePosixPath(name).stem
+    for candidate in (name, f"{stem}.md", f"{stem}.txt"):
+        if path := _fitting(pass_, candidate):
+            return path
+    raise Refusal(
+        f"{name!r} fits no place of the pass {pass_.name!r} ({', '.join(pass_.files)})",
+        remedy="rename the old draft to the name it has in the book",
+    )
+
+
+def _fitting(pass_: Pass, name: str) -> str | None:
+    """The path a file of this name has in the pass, or None."""
+    for pattern in pass_.files:
+        path = str(PurePosixPath(pattern).parent / name)
+        if matches(path, pass_):
+            return path
+    return None
+
+
+def _bytes(source: Path) -> bytes:
+    if not source.exists():
+        raise Refusal("no such file", path=str(source), remedy="name the old draft as it lies on your disk")
+    return source.read_bytes()

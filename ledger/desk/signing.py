@@ -1,0 +1,145 @@
+"""`lock` and `reopen`: a pass is signed off, or signed-off pages are opened again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from ledger.desk.judging import judged, would_be
+from ledger.desk.numbers import locks_of, newest_round, next_number, the_pass
+from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.recording import record_entry, refuse_unready, signer
+from ledger.desk.wishes import class_of, pages_of
+from ledger.model.book import Book, Pass
+from ledger.model.entry import Lock, Reopen, Round
+from ledger.model.errors import Refusal
+from ledger.model.outcome import Outcome
+from ledger.model.pages import PageSet
+from ledger.read.entries import write_entry
+from ledger.read.patterns import label_of
+from ledger.read.state import BookState
+
+
+@dataclass(frozen=True)
+class SignOff:
+    """What `lock` was asked."""
+
+    pass_name: str
+    pages: str | None = None
+    message: str | None = None
+    approved_by: str | None = None
+    how: str | None = None
+
+
+@dataclass(frozen=True)
+class ReopenWish:
+    """What `reopen` was asked."""
+
+    pass_name: str
+    pages: str
+    reason: str
+    alteration_class: str = "AA"
+    asked_by: str | None = None
+
+
+def sign_off(here: Path, wish: SignOff) -> Outcome:
+    """Signs a pass off. Raises Refusal where it closes nothing or a newer round is not in the newest commit."""
+    book = open_book(here)
+    refuse_unready(book.repo)
+    pages = pages_of(wish.pages)
+    head = recorded(book)
+    pass_ = the_pass(head.book, wish.pass_name)
+    if not pass_.locks:
+        raise Refusal(
+            f"signing {pass_.name!r} off closes nothing: it has no `locks` in book.toml",
+            remedy='add for example locks = ["structure"] to the pass, then run this again',
+        )
+    _stands_as_entered(head, pass_, pages)
+    sign = signer(book.repo)
+    number = next_number([head, book.working], f"lock-{pass_.name}")
+    newest = newest_round(head.entries, pass_.name)
+    entry = Lock(
+        path=f"ledger/lock-{pass_.name}-{number}.toml", pass_name=pass_.name, number=number, date=sign.when, by=sign.by,
+        message=wish.message or "", pages=pages.text(), scopes=pass_.locks, round=newest.number if newest else None,
+        approved_by=wish.approved_by, how=wish.how, files=closed_files(head, pass_, pages),
+    )  # fmt: skip
+    findings = judged(book, would_be(book, contents={entry.path: write_entry(entry)}))
+    if any(finding.blocks for finding in findings):
+        return Outcome(False, ("Nothing was signed off.",), findings=findings)
+    told = f"{entry.name}: {' and '.join(pass_.locks)} of {_extent(pages)} closed."
+    way = 'A late change needs a slip: inkledger alter --reason "..."'
+    return record_entry(book, entry, tag=entry.tag, said=(told, way))
+
+
+def _extent(pages: PageSet) -> str:
+    return "the whole book" if pages.everything else f"pages {pages.text()}"
+
+
+def recorded(book: OpenBook) -> BookState:
+    """The newest commit's state. Raises Refusal where nothing is recorded yet."""
+    if book.head is None:
+        raise Refusal("nothing of this book is recorded yet", remedy="enter a round first: inkledger enter script")
+    return book.head
+
+
+def closed_files(head: BookState, pass_: Pass, pages: PageSet) -> dict[str, str]:
+    """Path -> object id of everything the sign-off closes, in byte order."""
+    files = dict(head.snapshot.files)
+    chosen: set[str] = set()
+    script = head.book.script_of(pass_.name)
+    if script and {"structure", "wording"} & set(pass_.locks):
+        chosen.update(head.paths(script))
+    if "drawing" in pass_.locks and pass_.kind == "art":
+        chosen.update(path for path in head.paths(pass_) if (label_of(path, pass_) or "") in pages)
+    return {path: files[path].oid or "" for path in sorted(chosen, key=str.encode)}
+
+
+def _stands_as_entered(head: BookState, pass_: Pass, pages: PageSet) -> None:
+    """Raises Refusal naming the pass whose newest round differs from what would be closed."""
+    for each in closing_passes(head.book, pass_):
+        newest = newest_round(head.entries, each.name)
+        if newest and _differs(head, each, newest, pages):
+            raise Refusal(
+                f"{each.name!r} has changed since {newest.name}, so {pass_.name!r} was not signed off",
+                remedy=f"enter it first: inkledger enter {each.name}",
+            )
+
+
+def closing_passes(book: Book, pass_: Pass) -> list[Pass]:
+    """The passes whose content signing this pass off closes."""
+    script = book.script_of(pass_.name)
+    found = [script] if script and {"structure", "wording"} & set(pass_.locks) else []
+    return [*found, *([pass_] if "drawing" in pass_.locks and pass_.kind == "art" else [])]
+
+
+def _differs(head: BookState, pass_: Pass, newest: Round, pages: PageSet) -> bool:
+    def within(path: str) -> bool:
+        return pass_.kind == "text" or (label_of(path, pass_) or "") in pages
+
+    now = {path: head.snapshot.files[path].oid for path in head.paths(pass_) if within(path)}
+    then = {path: oid for path, oid in newest.files.items() if within(path) and oid}
+    return now != then
+
+
+def reopen(here: Path, wish: ReopenWish) -> Outcome:
+    """Opens signed-off pages until the next sign-off. Raises Refusal where they are not closed."""
+    book = open_book(here)
+    refuse_unready(book.repo)
+    pages = pages_of(wish.pages)
+    head = recorded(book)
+    pass_ = the_pass(head.book, wish.pass_name)
+    signed = locks_of(head.entries, pass_.name)
+    if not signed:
+        raise Refusal(
+            f"{pass_.name!r} was never signed off, so its pages are open", remedy="just change and enter them"
+        )
+    sign = signer(book.repo)
+    number = next_number([head, book.working], "reopen")
+    scopes = tuple(dict.fromkeys(scope for lock in signed for scope in lock.scopes))
+    entry = Reopen(
+        path=f"ledger/reopen-{number}.toml", number=number, date=sign.when, by=sign.by,
+        alteration_class=class_of(wish.alteration_class), reason=wish.reason, asked_by=wish.asked_by,
+        pages=pages.text(), scopes=scopes, passes=(pass_.name,),
+    )  # fmt: skip
+    told = f"{entry.name}: {_extent(pages)} of {pass_.name!r} are open until it is signed off again."
+    return record_entry(book, entry, tag=None, said=(told, f"Close them again: inkledger lock {pass_.name}"))
