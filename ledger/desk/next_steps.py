@@ -1,0 +1,123 @@
+"""What to do next, each step with the command that does it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from ledger.desk.numbers import newest_round
+from ledger.model.book import Pass
+from ledger.model.pages import pages_text, parse_pages
+from ledger.model.standing import NextStep, PassStanding
+from ledger.read.state import BookState
+from ledger.render.plain import plural
+
+
+def next_steps(passes: Sequence[PassStanding], notes: Mapping[str, int], state: BookState) -> tuple[NextStep, ...]:
+    """The steps in the order in which they are wanted: what changed, what is stale, notes, sign-offs, the work."""
+    return (
+        *_to_enter(passes),
+        *_stale(passes, state),
+        *_notes(notes),
+        *_to_sign(passes, state),
+        *_to_draw(passes, state),
+    )
+
+
+def _to_enter(passes: Sequence[PassStanding]) -> Iterator[NextStep]:
+    for each in passes:
+        if not each.changed:
+            continue
+        files = plural(each.changed, "file")
+        if each.round is None:
+            why = f"{files} {'is' if each.changed == 1 else 'are'} there, none entered yet"
+            yield NextStep(
+                f"Enter the first round of {each.name}", why, f'inkledger enter {each.name} -m "first round"'
+            )
+        else:
+            why = f"{files} {'differs' if each.changed == 1 else 'differ'} from {each.name}-{each.round}"
+            yield NextStep(f"See what changed in {each.name}", why, f"inkledger compare {each.name}")
+            yield NextStep(
+                f"Enter it as {each.name}-{each.round + 1}", "when it is as you want it",
+                f'inkledger enter {each.name} -m "what changed"',
+            )  # fmt: skip
+
+
+def _stale(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
+    for each in passes:
+        if each.pages is None or not each.pages.stale:
+            continue
+        pages = pages_text(each.pages.stale)
+        yield NextStep(
+            f"Look at {each.name} {_page(pages)}", "what it was made from has changed since", _basis(each, state)
+        )
+        yield NextStep(
+            f"Enter {each.name} {_page(pages)} again", "redrawn, or looked at and found good",
+            f'inkledger enter {each.name} --pages {pages} --stands -m "still good"',
+        )  # fmt: skip
+
+
+def _page(pages: str) -> str:
+    return f"page {pages}" if pages.isdigit() else f"pages {pages}"
+
+
+def _basis(each: PassStanding, state: BookState) -> str:
+    """The comparison that shows what has changed since a pass was entered."""
+    newest = newest_round(state.entries, each.name)
+    pass_ = state.book.pass_named(each.name)
+    for name in pass_.comes_from if newest and pass_ else ():
+        now = newest_round(state.entries, name)
+        then = newest.basis.get(name) if newest else None
+        if now and then and now.name != then:
+            return f"inkledger compare {then} {now.name}"
+    return "inkledger compare"
+
+
+def _notes(notes: Mapping[str, int]) -> Iterator[NextStep]:
+    if notes.get("query"):
+        count = plural(notes["query"], "note")
+        yield NextStep("Answer what was asked back", f"{count} cannot go on without", "inkledger notes list")
+    if notes.get("open"):
+        yield NextStep("Go through the open notes", f"{notes['open']} open", "inkledger notes list")
+
+
+def _to_sign(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
+    """Drawn passes that are whole, close something when signed off, and are not signed off yet."""
+    for each in passes:
+        pass_ = state.book.pass_named(each.name)
+        if pass_ is None or not pass_.locks or each.pages is None or not each.round:
+            continue
+        whole = each.pages.entered >= each.pages.total and not each.pages.stale and not each.changed
+        if whole and not _all_signed(each):
+            yield NextStep(
+                f"Sign {each.name} off", f"all {each.pages.total} pages are entered", f"inkledger lock {each.name}"
+            )
+
+
+def _all_signed(each: PassStanding) -> bool:
+    if any(lock.pages is None for lock in each.locks):
+        return True
+    signed = {label for lock in each.locks for label in parse_pages(lock.pages).labels}
+    return each.pages is not None and len(signed) >= each.pages.total
+
+
+def _to_draw(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
+    """The first pass whose turn it is: everything it is made from has pages it has not."""
+    entered = {each.name: each for each in passes}
+    for each in passes:
+        pass_ = state.book.pass_named(each.name)
+        if pass_ is None or each.changed or not _ready(pass_, entered):
+            continue
+        if each.kind == "text" and each.round is None and not any(other.round for other in passes):
+            yield NextStep(
+                f"Write the {each.name}", f"nothing lies in {pass_.files[0]} yet", f"inkledger enter {each.name}"
+            )
+            return
+        left = each.pages.total - each.pages.entered if each.pages else 0
+        if each.pages and left > 0:
+            why = f"{plural(left, 'page')} of {each.pages.total} left"
+            yield NextStep(f"Go on with {each.name}", why, f"inkledger enter {each.name}")
+            return
+
+
+def _ready(pass_: Pass, passes: Mapping[str, PassStanding]) -> bool:
+    return all(passes[name].round for name in pass_.comes_from if name in passes)

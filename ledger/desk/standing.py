@@ -1,0 +1,118 @@
+"""`status`: where every pass stands, what was signed off, what rests on older content, what to do next."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from pathlib import Path
+
+from ledger.desk.next_steps import next_steps
+from ledger.desk.numbers import locks_of, newest_round
+from ledger.desk.opening import open_book
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import ContentMissing
+from ledger.model.finding import Finding
+from ledger.model.note import NotesRound
+from ledger.model.pages import page_numbers
+from ledger.model.standing import PageCount, PassStanding, SignedOff, Standing
+from ledger.read.patterns import label_of
+from ledger.read.state import BookState
+
+
+def standing(here: Path) -> Standing:
+    """Where the book stands now. Raises Refusal where there is no book."""
+    state = open_book(here).working
+    stale, _ = stale_of(state)
+    total = story_pages(state)
+    passes = tuple(_pass(state, each, total, stale.get(each.name, ())) for each in state.book.passes)
+    rounds = _notes_rounds(state)
+    notes = Counter(note.state for each in rounds for note in each.notes)
+    findings = (*state.findings, *(finding for each in rounds for finding in each.findings))
+    steps = next_steps(passes, notes, state)
+    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings))
+
+
+def _pass(state: BookState, each: Pass, total: int, stale: tuple[str, ...]) -> PassStanding:
+    newest = newest_round(state.entries, each.name)
+    locks = tuple(SignedOff(lock.name, lock.pages, lock.scopes) for lock in locks_of(state.entries, each.name))
+    return PassStanding(
+        each.name, each.kind, newest.number if newest else None,
+        PageCount(total, _entered(each, newest), stale) if each.kind == "art" else None,
+        locks, _changed(state, each, newest), _words(state, each), each.hands,
+    )  # fmt: skip
+
+
+def _words(state: BookState, each: Pass) -> int | None:
+    """Lettered words of the script; other text passes are not lettered, so they are not read for it."""
+    script = state.book.main_script()
+    return state.draft(each.name).words if script and script.name == each.name else None
+
+
+def story_pages(state: BookState) -> int:
+    """Story pages: the script's own once it has page marks, else what `book.toml` says."""
+    script = state.book.main_script()
+    draft = state.draft(script.name) if script else None
+    if draft is None or not draft.pages:
+        return state.book.pages
+    return sum(len(page_numbers(page.label)) or 1 for page in draft.pages if not page.omitted)
+
+
+def _entered(each: Pass, newest: Round | None) -> int:
+    """Story pages of which a picture stands in the newest round; a spread counts as two."""
+    if newest is None:
+        return 0
+    labels = {label for path, oid in newest.files.items() if oid and (label := label_of(path, each))}
+    return len({number for label in labels for number in page_numbers(label)})
+
+
+def _changed(state: BookState, each: Pass, newest: Round | None) -> int:
+    """Files of the pass that are not as the newest round holds them: changed, new or gone."""
+    paths = state.paths(each)
+    entered = {path: oid for path, oid in newest.files.items() if oid} if newest else {}
+    differing = sum(not _as_entered(state, path, entered) for path in paths)
+    return differing + len(entered.keys() - set(paths))
+
+
+def _as_entered(state: BookState, path: str, entered: Mapping[str, str]) -> bool:
+    """Whether a file's content is the round's; a file git has not looked at again is looked at here."""
+    oid = state.snapshot.files[path].oid
+    if path not in entered or oid is not None:
+        return oid is not None and oid == entered.get(path)
+    try:
+        data = state.snapshot.read(path)
+    except ContentMissing:
+        return False
+    import hashlib
+
+    digest = hashlib.sha256 if len(entered[path]) == 64 else hashlib.sha1
+    return digest(b"blob %d\0" % len(data) + data).hexdigest() == entered[path]
+
+
+def _notes_rounds(state: BookState) -> tuple[NotesRound, ...]:
+    """The notes rounds as they are typed; what became of their places is not asked here, so that it costs little."""
+    from ledger.read.notes import read_notes, round_name
+
+    plain = [path for path in state.snapshot.under("notes") if round_name(path) and state.snapshot.files[path].regular]
+    return tuple(read_notes(path, state.snapshot.read(path)) for path in plain)
+
+
+def stale_of(state: BookState) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """Art pass -> pages that rest on content changed since; then what is said of pages where only words changed."""
+    from ledger.judge.stale import stale_pages
+
+    pages: dict[str, tuple[str, ...]] = {}
+    words: list[str] = []
+    for finding in stale_pages(state):
+        name = next((p.name for p in state.book.passes if finding.path and label_of(finding.path, p)), None)
+        if name is None or finding.page is None:
+            words.append(finding.message)
+        else:
+            pages[name] = (*pages.get(name, ()), finding.page)
+    return pages, tuple(words)
+
+
+def _ruled(state: BookState, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    from ledger.judge.levels import apply_rules
+
+    return tuple(apply_rules(findings, state.book.rules)) if findings else ()

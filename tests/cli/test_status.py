@@ -1,0 +1,86 @@
+"""`inkledger status`: where the book stands and what to do next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ledger.model.entry import Lock
+from tests.books import Book
+from tests.cli.conftest import Tell
+from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded
+from tests.schema_check import checked
+
+
+def passes(tell: Tell, book: Book) -> dict[str, dict[str, object]]:
+    document = checked(tell(book.top, "status", "--json").out)
+    return {each["name"]: each for each in document["passes"]}
+
+
+def steps(tell: Tell, book: Book) -> list[str]:
+    return [step["command"] for step in checked(tell(book.top, "status", "--json").out)["next"]]
+
+
+def test_every_pass_with_its_rounds_and_pages(tell: Tell, lantern: Book) -> None:
+    found = passes(tell, lantern)
+    assert [(name, each["round"]) for name, each in found.items()] == [("outline", None), ("script", 2), ("inks", 1)]
+    assert found["script"]["pages"] is None
+    assert found["inks"]["pages"] == {"total": 4, "entered": 3, "stale": []}
+    text = tell(lantern.top, "status").out
+    assert "script   2      48 words" in text
+    assert "inks     1      3 of 4 pages" in text
+    assert steps(tell, lantern) == ["inkledger enter inks"]
+
+
+def test_files_that_differ_from_their_round(tell: Tell, lantern: Book) -> None:
+    lantern.write({"script/01.md": SECOND + "\nW: More.\n", "art/inks/p003.png": page(9), "art/inks/p004.png": page(4)})
+    text = tell(lantern.top, "status").out
+    assert "See what changed in script: 1 file differs from script-2.\n    inkledger compare script\n" in text
+    assert "See what changed in inks: 2 files differ from inks-1.\n    inkledger compare inks\n" in text
+    assert "inks     1      3 of 4 pages  -           2 files changed" in text
+
+
+def test_a_file_touched_but_not_changed_is_as_entered(tell: Tell, lantern: Book) -> None:
+    (lantern.top / "art/inks/p001.png").touch()
+    assert "changed" not in tell(lantern.top, "status").out
+
+
+def test_sign_offs_and_what_may_be_signed_off(tell: Tell, lantern: Book) -> None:
+    lantern.write({"art/inks/p004.png": page(4)})
+    lantern.commit("the last page")
+    entered(lantern, "inks", 2, pages="4", basis={"script": "script-2"})
+    assert steps(tell, lantern) == ["inkledger lock inks"]
+    files = {path: oid for path, oid in lantern.staged().items() if path.startswith("art/inks/")}
+    lock = Lock(path="ledger/lock-inks-1.toml", pass_name="inks", number=1, date=WHEN, by="A <a@b.example>", round=2,
+                scopes=("structure", "drawing"), files=files)  # fmt: skip
+    recorded(lantern, lock)
+    found = passes(tell, lantern)["inks"]["locks"]
+    assert found == [{"entry": "lock-inks-1", "pages": None, "scopes": ["structure", "drawing"]}]
+    text = tell(lantern.top, "status").out
+    assert "all: structure, drawing" in text
+    assert "Nothing is waiting." in text
+
+
+def test_notes_are_counted_and_asked_for(tell: Tell, lantern: Book) -> None:
+    lantern.write({"notes/marsh.md": "- [ ] 1 (p1) Why?\n  - query: why not?\n- [x] 2 (p2) Yes.\n- [ ] 3 (p2) No.\n"})
+    document = checked(tell(lantern.top, "status", "--json").out)
+    assert document["notes"] == {"open": 1, "query": 1, "done": 1, "stet": 0, "declined": 0, "carried": 0}
+    text = tell(lantern.top, "status").out
+    assert "Notes: 1 open, 1 asked back, 1 done." in text
+    assert "inkledger notes list" in text
+
+
+def test_a_new_book_says_where_to_begin(tell: Tell, tmp_path: Path) -> None:
+    book = Book.new(tmp_path / "new", {"book.toml": TOML})
+    assert "Write the outline: nothing lies in outline/*.md yet." in tell(book.top, "status").out
+    book.write({"script/01.md": SECOND})
+    assert 'inkledger enter script -m "first round"' in steps(tell, book)
+
+
+def test_a_book_beside_somebodys_lock_file_read_only(tell: Tell, lantern: Book) -> None:
+    (lantern.top / ".git/index.lock").write_bytes(b"")
+    assert "The Salt Lantern" in tell(lantern.top / "script", "status").out
+
+
+def test_no_book_no_repository(tell: Tell, lantern: Book) -> None:
+    said = tell(lantern.top.parent, "status", "--json", code=2)
+    assert "inkledger init" in checked(said.out)["error"]["remedy"]
