@@ -60,6 +60,7 @@ class Drafting:
         self.scene: _OpenScene | None = None
         self.open: _OpenLine | None = None
         self.bare_heading = False
+        self.empty_chapter: Finding | None = None
 
     def file(self, path: str, blocks: Sequence[Block]) -> None:
         """Reads one file on from where the last one ended."""
@@ -76,6 +77,7 @@ class Drafting:
 
     def draft(self, paths: Sequence[str]) -> Draft:
         """Everything read so far."""
+        self._chapter_ends()
         scenes = tuple(_closed(scene) for scene in self.scenes)
         words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
         return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
@@ -96,16 +98,28 @@ class Drafting:
             return
         title = plain_words(rest)
         if block.level == 1:
+            self._chapter_ends()
             self.chapter, self.chapters, self.scene = title, self.chapters + 1, None
+            self.empty_chapter = Finding(
+                "text-dropped", "query", f"nothing stands under the chapter heading {title!r}", self.path, line,
+                remedy="write below it, or take the heading out",
+            )  # fmt: skip
         else:
             self._scene(title, line, pinned[1] if pinned else None, headed=True)
         self.bare_heading = True
+
+    def _chapter_ends(self) -> None:
+        """A chapter without a scene or line would leave no trace in the draft: it is named."""
+        if self.empty_chapter:
+            self.findings.append(self.empty_chapter)
+        self.empty_chapter = None
 
     def _scene(self, title: str, line: int, pin: str | None, *, headed: bool) -> _OpenScene:
         self.scene = _OpenScene(
             len(self.scenes), self.chapter, title, self.path, line, pin, headed, self.chapters,
         )  # fmt: skip
         self.scenes.append(self.scene)
+        self.empty_chapter = None
         return self.scene
 
     # Paragraphs

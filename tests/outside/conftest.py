@@ -7,44 +7,63 @@ fail instead.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from tests.outside.plays import ARCHIVE, fetched
+from tests.outside import plays as printings
+from tests.outside.fetch import COMMONMARK
 
 CACHE = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "inkledger-tests"
 EVERYTHING = os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1"
+LEFT_OUT = pytest.StashKey[dict[str, list[str]]]()
+
+#: Mark -> the archive that its tests need, and how it is fetched.
+NEEDED: dict[str, tuple[str, Callable[[Path], Path | None]]] = {
+    "plays": (printings.ARCHIVE, printings.fetched),
+    "commonmark": (COMMONMARK.name, COMMONMARK.fetched),
+}
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line("markers", "plays: needs the two printings of the plays")
+    for mark, (archive, _) in NEEDED.items():
+        config.addinivalue_line("markers", f"{mark}: needs {archive}")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    wanted = [item for item in items if item.get_closest_marker("plays")]
-    # Fetched now, before the run gets a home folder of its own and the machine's configuration is out of sight.
-    if not wanted or fetched(CACHE) or EVERYTHING:
-        return
-    config.hook.pytest_deselected(items=wanted)
-    items[:] = [item for item in items if item not in wanted]
-    config.stash[LEFT_OUT] = [item.nodeid for item in wanted]
-
-
-LEFT_OUT = pytest.StashKey[list[str]]()
+    config.stash[LEFT_OUT] = {}
+    for mark, (archive, fetched) in NEEDED.items():
+        wanted = [item for item in items if item.get_closest_marker(mark)]
+        # Fetched now, before the run gets a home folder of its own and the machine's configuration is out of sight.
+        if not wanted or fetched(CACHE) or EVERYTHING:
+            continue
+        config.hook.pytest_deselected(items=wanted)
+        items[:] = [item for item in items if item not in wanted]
+        config.stash[LEFT_OUT][archive] = [item.nodeid for item in wanted]
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
-    left_out = config.stash.get(LEFT_OUT, [])
-    if left_out:
-        terminalreporter.write_line(f"left out, because {ARCHIVE} could not be fetched:")
-        for name in left_out:
+    for archive, names in config.stash.get(LEFT_OUT, {}).items():
+        terminalreporter.write_line(f"left out, because {archive} could not be fetched:")
+        for name in names:
             terminalreporter.write_line(f"  {name}")
 
 
 @pytest.fixture(scope="session")
 def plays() -> Path:
     """The archive with the texts of the plays."""
-    archive = fetched(CACHE)
-    assert archive, f"{ARCHIVE} could not be fetched"
-    return archive
+    return _needed("plays")
+
+
+@pytest.fixture(scope="session")
+def commonmark() -> Path:
+    """The archive with the CommonMark Spec."""
+    return _needed("commonmark")
+
+
+def _needed(mark: str) -> Path:
+    archive, fetched = NEEDED[mark]
+    found = fetched(CACHE)
+    assert found, f"{archive} could not be fetched"
+    return found

@@ -1,0 +1,48 @@
+"""Archives of published things, fetched once by the machine's own package clients and kept in the user's cache."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import subprocess
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Archive:
+    """A file to be had with a command; `{folder}` in it is where the file is put. `digest` begins its SHA-256."""
+
+    name: str
+    digest: str
+    command: tuple[str, ...]
+
+    def fetched(self, folder: Path) -> Path | None:
+        """The archive in `folder`; None where it can't be had. Fails where it is another file than it should be."""
+        kept = folder / self.name
+        if not kept.exists() and not self._download(kept):
+            return None
+        digest = hashlib.sha256(kept.read_bytes()).hexdigest()
+        assert digest.startswith(self.digest), f"{self.name} is another file than was counted: {digest}"
+        return kept
+
+    def _download(self, kept: Path) -> bool:
+        """Fetches beside and puts in place at once: several test processes may ask at the same time."""
+        if not shutil.which(self.command[0]):
+            return False
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=kept.parent) as beside:
+            command = [part.format(folder=beside) for part in self.command]
+            subprocess.run(command, capture_output=True, timeout=300, cwd=beside)
+            found = Path(beside) / self.name
+            if found.exists():
+                found.replace(kept)
+        return kept.exists()
+
+
+#: The CommonMark Spec 0.31.2, 2024-01-28 (CC BY-SA 4.0), with its 652 examples.
+COMMONMARK = Archive(
+    "commonmark-spec-0.31.2.tgz", "588280df96c211f7",
+    ("npm", "pack", "--silent", "--pack-destination", "{folder}", "commonmark-spec@0.31.2"),
+)  # fmt: skip
