@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 
 def heaviest_chain(places: Sequence[int], weights: Sequence[int]) -> set[int]:
@@ -10,6 +11,8 @@ def heaviest_chain(places: Sequence[int], weights: Sequence[int]) -> set[int]:
 
     Weights are positive. A Fenwick tree of best ends keeps it at n log n.
     """
+    if all(a < b for a, b in pairwise(places)):
+        return set(range(len(places)))
     rank = {place: index + 1 for index, place in enumerate(sorted(places))}
     size = len(places)
     best: list[tuple[int, int]] = [(0, -1)] * (size + 1)

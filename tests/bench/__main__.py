@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from tests.bench.entering import entering
+from tests.bench.compare import compare_drafts
 from tests.bench.ratio import ratios
 
 
@@ -17,6 +18,7 @@ def start_up(times: int) -> None:
 def main() -> None:
     times = 7 if "--slice" in sys.argv else 25
     start_up(times)
+    compare_drafts(times)
     entering(times)
 
 
