@@ -236,7 +236,7 @@ def _words_now(place: Place, lines: Sequence[Line]) -> str:
     plain = [normalise(word) for word in before]
     wanted = normalise(place.quote or "").split()
     start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
-    if start is None or not wanted:
+    if start is None or len(wanted) == len(before):
         return " ".join(after)
     matcher = SequenceMatcher(None, plain, [normalise(word) for word in after], autojunk=False)
     kept = [

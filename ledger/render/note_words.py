@@ -17,15 +17,15 @@ STATE_WORDS = {
 #: What became of a place, as the end of a sentence that begins with the place.
 EVIDENCE_WORDS = {
     "untouched": "as it was",
-    "reworded": "the words changed",
-    "redrawn": "the picture changed",
+    "reworded": "changed",
+    "redrawn": "redrawn",
     "moved": "carried elsewhere, its words as they were",
     "cut": "cut",
     "unplaced": "not found in the round these notes are on",
 }
 
 STANDING_WORDS = {
-    "done-but-untouched": "done, but the place was never touched",
+    "done-but-untouched": "done, but what stands there never changed",
     "stet-but-changed": "stet, but the place changed",
     "open-but-changed": "open, but the place changed",
     "done-then-undone": "done, then put back as it was",

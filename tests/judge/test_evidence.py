@@ -239,6 +239,9 @@ def test_a_phrase_in_another_mouth_is_touched() -> None:
 def test_a_reworded_phrase_is_told_in_its_new_words() -> None:
     found = only('- [ ] 1 ("said the map") Hm.', FIRST, REWORDED)
     assert (found.place_then, found.place_now) == ('p2.2 "said the map"', 'p2.2 "said the chart"')
+    new = swapped("I never promised you a boat.", "A boat was never promised to you.")
+    found = only('- [ ] 1 ("I never promised you a boat.") Hm.', FIRST, new)
+    assert found.place_now == 'p3.1 "A boat was never promised to you."'
 
 
 @pytest.mark.parametrize("anchor", ["p9", "p2.7", '"no such words"', 'scene "Nowhere"', "ch 9", "hm"])

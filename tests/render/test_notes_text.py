@@ -39,8 +39,7 @@ def test_what_asks_for_a_person_comes_first() -> None:
 4 notes: 2 open, 1 stet, 1 carried.
 
 2 notes to look at
-  marsh-1/2, stet, p7.2 "You said the map" → p9.2 "You said the chart": the
-    words changed
+  marsh-1/2, stet, p7.2 "You said the map" → p9.2 "You said the chart": changed
     look: stet, but the place changed
     Too blunt?
     - stet in script-2: it is who she is

@@ -1,0 +1,58 @@
+"""`inkledger notes list / add / answer`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ledger.cli.frame import BLOCKED, DONE, Answer, verb
+
+
+@click.option("--at", metavar="REF", help="The content to look at, such as script-4; your files now if left out.")
+def _list(here: Path, at: str | None) -> Answer:
+    """Every note with what became of its place; those that ask for a person come first."""
+    from ledger.desk.listing_notes import list_notes
+    from ledger.render.documents import notes_document
+    from ledger.render.notes_text import notes_text
+
+    found = list_notes(here, at)
+    code = BLOCKED if found.blocked else DONE
+    return Answer(notes_text(found.notes, found.findings), notes_document(found.notes, found.findings), code)
+
+
+@click.argument("round_", metavar="ROUND")
+@click.argument("text", metavar="TEXT")
+@click.option("--at", metavar="PLACE", help='Where: p12, p12.3, p24-25, "ch 2", \'scene "..."\', \'p12.3 "words"\'.')
+@click.option("--from", "reader", metavar="NAME", help="Whose notes these are, for a new round.")
+@click.option("--on", metavar="ENTRY", help="The round that was read, such as script-3, for a new round.")
+def _add(here: Path, round_: str, text: str, at: str | None, reader: str | None, on: str | None) -> Answer:
+    """Put a note into a round, a file under notes/; the round is begun if it is not there."""
+    from ledger.desk.note_writing import add
+    from ledger.render.outcome import outcome_document, outcome_text
+
+    outcome = add(here, round_, text, at=at, reader=reader, on=on).outcome
+    return Answer(outcome_text(outcome), outcome_document(outcome))
+
+
+@click.argument("note_id", metavar="ID")
+@click.argument("state", metavar="done|query|stet|declined|seen|answer|carried")
+@click.argument("words", nargs=-1, metavar="[ROUND-OR-PASS] [TEXT]")
+@click.option("--in", "in_", metavar="ROUND", help="The round in which it was done, seen or let stand.")
+@click.option("--at", metavar="PLACE", help="Where to look for what was done.")
+def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: str | None, at: str | None) -> Answer:
+    """Put a reply under a note; its tick follows. `carried` takes the pass or round it is carried to."""
+    from ledger.desk.note_writing import answer
+    from ledger.render.outcome import outcome_document, outcome_text
+
+    outcome = answer(here, note_id, state, words, in_=in_, at=at).outcome
+    return Answer(outcome_text(outcome), outcome_document(outcome))
+
+
+command = click.Group("notes", help="Readers' notes and what became of them.")
+for _name, _example, _work in (
+    ("list", "inkledger notes list", _list),
+    ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
+    ("answer", 'inkledger notes answer marsh-1/1 done "hung the other way" --in script-4', _answer),
+):
+    command.add_command(verb(_name, _example, group="notes")(_work))

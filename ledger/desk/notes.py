@@ -1,0 +1,157 @@
+"""The notes of a book: its rounds, what they are about, and what became of every note."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from ledger.desk.numbers import rounds_of
+from ledger.desk.opening import OpenBook
+from ledger.gitedge.history import commits
+from ledger.gitedge.snapshots import at_commit, resolve_commit
+from ledger.judge.evidence import follow_notes
+from ledger.judge.note_history import Moment, NoteHistory
+from ledger.judge.note_pictures import Pictures
+from ledger.judge.notes import judge_notes
+from ledger.model.book import Book
+from ledger.model.entry import Round
+from ledger.model.errors import ContentMissing
+from ledger.model.finding import Finding
+from ledger.model.note import Followed, NotesRound
+from ledger.model.script import Draft
+from ledger.model.snapshot import FileAt, Snapshot
+from ledger.read.entries import entry_name
+from ledger.read.notes import read_notes, round_name, with_numbers
+from ledger.read.state import BookState
+
+FOLDER = "notes"
+
+
+def followed_notes(book: OpenBook, now: BookState, until: Round | None = None) -> tuple[Followed, ...]:
+    """Every note of your files now, with what became of its place in the content of `now`.
+
+    With `until` rounds of its pass after it play no part.
+    """
+    return tuple(follow_notes(notes_rounds(book.working), NoteHistory(BookShelf(book, now, until))))
+
+
+def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
+    """What is to be said about the notes files."""
+    state = book.working
+    rounds = notes_rounds(state)
+    read = {each.path for each in rounds}
+    others = [path for path in state.snapshot.under(FOLDER) if path not in read]
+    return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others)
+
+
+def notes_rounds(state: BookState) -> tuple[NotesRound, ...]:
+    """The notes rounds of a state in name order; a note without a number goes by the one it will get."""
+    files = [state.snapshot.files[path] for path in state.snapshot.under(FOLDER) if round_name(path)]
+    plain = [file for file in files if file.regular]
+    state.snapshot.store.warm(plain)
+    return tuple(with_numbers(read_notes(file.path, state.snapshot.store.read(file))) for file in plain)
+
+
+@dataclass(frozen=True)
+class BookShelf:
+    """The content of a book's rounds, and of `now`. Drafts of every round are read with the cast of `now`."""
+
+    book: OpenBook
+    now: BookState
+    until: Round | None = None
+    _states: dict[Moment, BookState] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def rounds(self) -> dict[Moment, Round]:
+        """Every round that is here, recorded or not."""
+        states = [self.book.head, self.book.working, self.now]
+        entries = {e.name: e for state in states if state for e in state.entries if isinstance(e, Round)}
+        ordered = [e for name in {e.pass_name: 0 for e in entries.values()} for e in rounds_of(entries.values(), name)]
+        return {Moment(e.pass_name, e.number): e for e in ordered}
+
+    def moment(self, name: str) -> Moment | None:
+        """The round of this name; a pass alone is its newest round."""
+        wanted = name.lower()
+        found = [moment for moment, entry in self.rounds.items() if wanted in (entry.name, moment.pass_name)]
+        return found[-1] if found else None
+
+    def numbers(self, pass_name: str) -> Sequence[int]:
+        """The rounds of a pass, oldest first, none after `until`."""
+        last = self.until.number if self.until and self.until.pass_name == pass_name else None
+        every = [m.number for m in self.rounds if m.pass_name == pass_name and m.number is not None]
+        return [number for number in every if last is None or number <= last]
+
+    def drawn(self, pass_name: str) -> bool:
+        """Whether it is an art pass."""
+        found = self.now.book.pass_named(pass_name)
+        return found is not None and found.kind == "art"
+
+    def about(self, notes: NotesRound) -> Moment | None:
+        """What `on:` names; without it the newest script round before the commit that added the file."""
+        if notes.on:
+            return self.moment(notes.on)
+        script = self.now.book.main_script()
+        numbers = [m.number for m in self.rounds if script and m.pass_name == script.name and m.number]
+        known = self._entered_before(notes.path)
+        there = [n for n in numbers if script and (known is None or f"{script.name}-{n}" in known)]
+        return Moment(script.name, max(there)) if script and there else None
+
+    def _entered_before(self, path: str) -> set[str] | None:
+        """Names of the entries that were there before a file was added; None where it is not recorded yet."""
+        if path not in self.book.head_snapshot.files or resolve_commit(self.book.repo, "HEAD") is None:
+            return None
+        added = [
+            commit
+            for commit in commits(self.book.repo, ["HEAD"], paths=[path])
+            if any(change.path == path and change.old is None for change in commit.changes)
+        ]
+        if not added or not added[-1].parents or added[-1].cut:
+            return set() if added and not added[-1].cut else None
+        before = at_commit(self.book.repo, added[-1].parents[0])
+        return {p.removeprefix("ledger/").removesuffix(".toml") for p in before.files if entry_name(p)}
+
+    def draft(self, moment: Moment) -> Draft | None:
+        """The draft of a text pass at a moment; None where its content is not here."""
+        try:
+            return self._state(moment).draft(moment.pass_name)
+        except ContentMissing:
+            return None
+
+    def pictures(self, moment: Moment) -> Pictures | None:
+        """The exports of an art pass at a moment; of several for one page the first counts."""
+        state = self._state(moment)
+        pass_ = state.book.pass_named(moment.pass_name)
+        if pass_ is None:
+            return None
+        files = {label: several[0] for label, several in state.exports(pass_).items()}
+        return Pictures(files, state.snapshot.store.read)
+
+    def script_under(self, moment: Moment) -> Moment | None:
+        """The script round that a round of an art pass was made from."""
+        entry, script = self.rounds.get(moment), self.now.book.script_of(moment.pass_name)
+        named = entry.basis.get(script.name) if entry and script else None
+        return self.moment(named) if named else None
+
+    def _state(self, moment: Moment) -> BookState:
+        """The book with the files of a round in it, under the names they had then."""
+        entry = self.rounds.get(moment)
+        if entry is None:
+            return self.now
+        if moment not in self._states:
+            files = {path: FileAt(path, oid) for path, oid in entry.files.items() if oid}
+            self._states[moment] = BookState(
+                Snapshot(entry.name, files, self.book.head_snapshot.store), self._book_for(entry)
+            )
+        return self._states[moment]
+
+    def _book_for(self, entry: Round) -> Book:
+        """The book of now; where its patterns no longer fit a text round's files, with their own names instead."""
+        book = self.now.book
+        passes = [
+            replace(each, files=tuple(path for path, oid in entry.files.items() if oid))
+            if each.name == entry.pass_name and each.kind == "text"
+            else each
+            for each in book.passes
+        ]
+        return replace(book, passes=tuple(passes))
