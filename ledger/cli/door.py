@@ -1,0 +1,96 @@
+"""What git's hooks run: `python -I -m ledger.cli.door pre-commit`.
+
+The first look costs a few git questions and no library. Only where something closed may be touched is the change
+judged in full, by the same judgement as `inkledger check --staged`.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from ledger.model.finding import Finding
+
+#: What stands still when a hook refuses.
+_ACTS = {
+    "pre-commit": "commit",
+    "pre-merge-commit": "merge",
+    "pre-applypatch": "patch",
+    "pre-push": "push",
+}
+
+
+def main(arguments: list[str]) -> int:
+    """Answers for one hook; 0 lets git go on, 1 stops it. No traceback reaches the user."""
+    hook = arguments[0] if arguments else ""
+    if hook not in _ACTS:
+        sys.stderr.write(f"inkledger: {hook or 'nothing'} is no hook of inkledger's\n")
+        return 1
+    try:
+        return _judged(hook, arguments[1:])
+    except Exception as fault:
+        if os.environ.get("INKLEDGER_DEBUG"):
+            raise
+        return _refused(hook, fault)
+
+
+def _judged(hook: str, arguments: list[str]) -> int:
+    if hook == "pre-push":
+        from ledger.desk.pushing import push_findings
+
+        found = push_findings(os.getcwd(), arguments[:1], sys.stdin.buffer.read())
+    else:
+        from ledger.gitedge.glance import nothing_closed_is_staged
+
+        if nothing_closed_is_staged():
+            return 0
+        from ledger.desk.checking import staged_at
+
+        found = staged_at(os.getcwd())
+    return _answer(hook, found) if found else 0
+
+
+def _answer(hook: str, found: tuple[Finding, ...]) -> int:
+    from ledger.render.refusal import door_text
+
+    stopped, text = door_text(hook, _ACTS[hook], found)
+    _say(text)
+    return int(stopped)
+
+
+def _refused(hook: str, fault: Exception) -> int:
+    """What could not be judged is not let through: in one sentence why, and the way out."""
+    act = _ACTS[hook]
+    place = ":".join(str(part) for part in (getattr(fault, "path", None), getattr(fault, "line", None)) if part)
+    message, remedy = getattr(fault, "message", None), getattr(fault, "remedy", None)
+    if isinstance(fault, ImportError):
+        message = f"inkledger's own installation is broken ({fault})"
+        remedy = "install inkledger again, then: inkledger hook install"
+    elif message is None:
+        why = getattr(fault, "strerror", None) or getattr(fault, "why", None)
+        message = f"{getattr(fault, 'name', None) or 'something'} is not here ({why})" if why else None
+    if message is None:
+        message = f"a fault of inkledger's own ({type(fault).__name__})"
+        remedy = "to see the details, run it again with INKLEDGER_DEBUG=1 in the environment"
+    said = f"{place}: {message}" if place else message
+    _say(f"inkledger ({hook}): this {act} was stopped, because it could not be judged.\n  {said}")
+    if remedy:
+        _say(f"  To do: {remedy}")
+    return 1
+
+
+def _say(text: str) -> None:
+    try:
+        from ledger.render.plain import visible
+
+        text = visible(text)
+    except ImportError:
+        pass
+    sys.stderr.buffer.write(text.rstrip("\n").encode("utf-8", "replace") + b"\n")
+    sys.stderr.flush()
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

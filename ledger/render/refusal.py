@@ -1,0 +1,42 @@
+"""What a hook says: which one it is, what it found, and the way out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ledger.model.finding import RULES, Finding
+from ledger.render.findings_text import findings_text
+from ledger.render.plain import one_line, wrapped
+
+_CLOSED = frozenset(RULES["structure"] + RULES["wording"] + RULES["drawing"])
+
+
+def door_text(hook: str, act: str, found: Sequence[Finding]) -> tuple[bool, str]:
+    """Whether the act is stopped, and the words for it; what is only to be looked at is told and let through."""
+    stopping = [finding for finding in found if finding.blocks]
+    if not stopping:
+        head = f"inkledger ({hook}): this {act} goes through; something to look at."
+        return False, "\n".join([wrapped(head), findings_text(found)])
+    late = [finding for finding in stopping if finding.rule in _CLOSED]
+    why = "it changes what was signed off" if late else "it does not keep to the ledger"
+    parts = [wrapped(f"inkledger ({hook}): this {act} was stopped, because {why}."), findings_text(found)]
+    if act != "push" and late:
+        parts += ["", "Two ways out:", *_ways_out(late)]
+    return True, "\n".join(parts)
+
+
+def _ways_out(late: Sequence[Finding]) -> list[str]:
+    """Taking the change back, or agreeing to it; both as command lines."""
+    paths = list(dict.fromkeys(finding.path for finding in late if finding.path))
+    named = " ".join(_shell(path) for path in paths) if 0 < len(paths) <= 3 else "FILE"
+    return [
+        f"  take it back:    git restore --staged --worktree -- {named}",
+        '  or agree to it:  inkledger alter --reason "why it is changed", then commit again',
+    ]
+
+
+def _shell(path: str) -> str:
+    """A path as it is typed in a shell."""
+    shown = one_line(path)
+    plain = all(sign.isalnum() or sign in "/._-" for sign in shown)
+    return shown if plain else "'" + shown.replace("'", "'\\''") + "'"
