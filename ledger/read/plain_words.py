@@ -67,7 +67,9 @@ def _code(text: str, ticks: str, at: int) -> tuple[str, int]:
     """The words between two equal runs of backticks, and where they end; the signs themselves where no second is."""
     for found in re.finditer("`+", text[at:]):
         if found[0] == ticks:
-            return text[at : at + found.start()], at + found.end()
+            inside = text[at : at + found.start()]
+            padded = inside[0] == inside[-1] == " " and inside.strip(" ")
+            return inside[1:-1] if padded else inside, at + found.end()
     return ticks, at
 
 
