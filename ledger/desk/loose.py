@@ -25,13 +25,13 @@ OTHER = {
 _NUMBER = re.compile(r"(\d+(?:-\d+)?)(?!.*\d)")
 
 
-def of_path(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -> Contents:
+def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
     """A file or folder as contents. Raises Refusal where nothing in it can be compared.
 
-    `cast` is that of the book one stands in, if any; `top` that book's folder.
+    `book` is the one that one stands in, or one without cast and passes; `top` is its folder.
     """
     if not path.is_dir():
-        return _file(path, name, cast, top)
+        return _file(path, name, book, top)
     from ledger.gitedge.snapshots import of_folder
 
     found = of_folder(path)
@@ -46,15 +46,15 @@ def of_path(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -
     texts = partial(_sources, found, drafts, prefix)
     return Contents(
         name,
-        Book(title="", pages=0, cast=cast),
-        {"": partial(_draft, texts, cast)} if drafts else {},
+        book,
+        {"": partial(_draft, texts, book.cast)} if drafts else {},
         {path.resolve().name: lambda: Exports(pages, found.store.read)} if pages else {},
         loose=True,
         sources={"": texts} if drafts else {},
     )
 
 
-def _file(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -> Contents:
+def _file(path: Path, name: str, book: Book, top: Path | None) -> Contents:
     suffix = path.suffix.lower()
     if suffix in OTHER:
         raise Refusal("this kind of file can't be compared yet", path=name, remedy=OTHER[suffix])
@@ -67,8 +67,7 @@ def _file(path: Path, name: str, cast: tuple[Person, ...], top: Path | None) -> 
     def texts() -> Sources:
         return [(shown, path.read_bytes())]
 
-    book = Book(title="", pages=0, cast=cast)
-    return Contents(name, book, {"": partial(_draft, texts, cast)}, loose=True, sources={"": texts})
+    return Contents(name, book, {"": partial(_draft, texts, book.cast)}, loose=True, sources={"": texts})
 
 
 def _draft(texts: Callable[[], Sources], cast: tuple[Person, ...]) -> Draft:

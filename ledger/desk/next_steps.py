@@ -73,11 +73,11 @@ def _basis(each: PassStanding, state: BookState) -> str:
 
 
 def _notes(notes: Mapping[str, int]) -> Iterator[NextStep]:
-    if notes.get("query"):
-        count = plural(notes["query"], "note")
-        yield NextStep("Answer what was asked back", f"{count} cannot go on without", "inkledger notes list")
-    if notes.get("open"):
-        yield NextStep("Go through the open notes", f"{notes['open']} open", "inkledger notes list")
+    asked, opened = notes.get("query", 0), notes.get("open", 0)
+    if asked or opened:
+        told = [f"{opened} open"] if opened else []
+        told += [f"{asked} asked back and waiting for an answer"] if asked else []
+        yield NextStep("Go through the notes", " and ".join(told), "inkledger notes list")
 
 
 def _to_sign(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:

@@ -56,7 +56,7 @@ class Desk:
         if self.book is None:
             return ()
         recorded = self.book.head.entries if self.book.head else ()
-        return tuple({e.name: e for e in (*recorded, *self.book.working.entries)}.values())
+        return tuple({e.name: e for e in (*self.book.working.entries, *recorded)}.values())
 
     @property
     def passes(self) -> tuple[Pass, ...]:
@@ -144,7 +144,8 @@ def the_reading(desk: Desk, name: str) -> Reading:
     else:
         found = _settled(desk, _readings(desk, name))
     if not found:
-        raise Refusal(f"{name!r} is no entry, pass, revision or file here", remedy=_nearest(desk, name))
+        what = "entry, pass, revision or file" if desk.book else "file or folder"
+        raise Refusal(f"{name!r} is no {what} here", remedy=_nearest(desk, name))
     if len(found) > 1:
         both = " or ".join(reading.words for reading in found)
         ways = ", ".join(f"{'entry' if r.kind == 'pass' else r.kind}:{name}" for r in found)
@@ -207,8 +208,8 @@ def _book(desk: Desk, name: str) -> OpenBook:
 def _path_contents(desk: Desk, path: Path, name: str) -> Contents:
     if (path / "book.toml").is_file():
         return of_state(read_state(snapshots.of_folder(path)), name)
-    book = desk.book.working.book if desk.book else None
-    found = of_path(path, name, book.cast if book else (), desk.top)
+    book = desk.book.working.book if desk.book else Book(title="", pages=0)
+    found = of_path(path, name, book, desk.top)
     mapped = {_mapped(desk, path) or folder: exports for folder, exports in found.art.items()}
     text = _text_pass(desk, path)
     return replace(found, art=mapped, named=text)

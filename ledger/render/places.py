@@ -65,6 +65,8 @@ def scene_name(scene: Scene) -> str:
     """The scene's title as a person would say it; a scene without one is named by where it stands."""
     if scene.headed and scene.title:
         return one_line(scene.title)
+    if scene.chapter and not any(line.lettered for line in scene.lines):
+        return one_line(scene.chapter)
     if scene.chapter:
         return f"opening of {one_line(scene.chapter)}"
     return f"opening of {file_name(scene.path)}"

@@ -91,6 +91,16 @@ def test_across_passes_only_layout_is_called(tell: Tell, tmp_path: Path) -> None
     assert {p["kind"] for p in document["pictures"]} <= {"layout"}
 
 
+def test_a_book_maps_folders_to_its_own_passes(tell: Tell, lantern: Book) -> None:
+    toml = lantern.read("book.toml").decode()
+    roughs = '\n[[pass]]\nname = "roughs"\nkind = "art"\nfiles = "art/roughs/p{page}.png"\n'
+    lantern.write({"book.toml": toml + roughs, "art/roughs/p001.png": page(5), "other/p001.png": page(6)})
+    document = checked(tell(lantern.top, "compare", "art/roughs", "path:art/inks", "--json").out)
+    assert {p["kind"] for p in document["pictures"]} <= {"layout"}
+    document = checked(tell(lantern.top, "compare", "art/roughs", "other", "--json").out)
+    assert {(p["pass"], p["kind"]) for p in document["pictures"]} == {("roughs", "redrawn")}
+
+
 def test_a_folder_of_pages_against_a_round(tell: Tell, lantern: Book) -> None:
     lantern.write({"old/p1.png": page(1), "old/p2.png": page(8), "old/p3.png": page(3)})
     document = checked(tell(lantern.top, "compare", "old", "inks", "--json").out)
