@@ -1,0 +1,89 @@
+"""`inkledger memo`, and the memo that goes with a round."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ledger.desk.memos import round_memo
+from ledger.desk.opening import open_book
+from ledger.model.entry import Round
+from ledger.read.state import read_state
+from tests.books import Book
+from tests.cli.conftest import Tell
+from tests.desk.salt_lantern import SECOND, WHEN
+from tests.schema_check import checked
+
+NOTES = """# Marsh on script-1
+from: E. Marsh
+on: script-1
+
+- [ ] 1 (p1.1 "You said the map") Too blunt?
+- [x] 2 (scene "The stairs") They need a boat before this.
+  - done in script-2: the boat comes in
+- [x] 3 (p2) Whose voice is this?
+  - stet in script-1: nobody's, it is the tide table
+- [ ] 4 (p1) Too early for the reader.
+  - query: why?
+"""
+
+
+def test_a_memo_between_two_rounds(tell: Tell, lantern: Book) -> None:
+    text = tell(lantern.top, "memo", "script-1", "script-2", "--for", "Marsh").out
+    assert text.startswith("# The Salt Lantern: what changed from script-1 to script-2\n\nFor Marsh.\n")
+    for row in (
+        "From script-1 (2 March 2026) to script-2 (2 March 2026).",
+        "> the boat comes in",
+        "- Words: 35 before, 48 now (13 more).",
+        "### Chapter 1: The tide gauge",
+        "**“The boat” (p3) is new** (2 lines, 13 lettered words):",
+        "> p3.1 *The boat, empty, knocking against the steps.*",
+        "- On p1.1 Tomas Arde's “It was.” is Wren's now.",
+        "- Page 3 became 4: its side flips.",
+    ):
+        assert row in text.split("\n")
+
+
+def test_notes_answered_and_not(tell: Tell, lantern: Book) -> None:
+    lantern.write({"notes/marsh.md": NOTES})
+    text = tell(lantern.top, "memo", "script-1", "script-2").out
+    waiting, answered = text.split("## Notes")[1].split("Answered (1):")
+    assert "Not answered (2):" in waiting
+    assert "- marsh/4 (p1): Too early for the reader. — asked back: why?" in waiting
+    assert "done in script-2: the boat comes in" in answered
+    assert "marsh/3" not in text, "answered on the older round already"
+
+
+def test_a_file_is_written_and_nothing_else(tell: Tell, lantern: Book) -> None:
+    before = lantern.all_files()
+    document = checked(tell(lantern.top, "memo", "script-1", "--out", "memos/for-marsh.md", "--json", code=None).out)
+    assert "error" in document, "a folder that is not there is not made"
+    document = checked(tell(lantern.top, "memo", "script-1", "--out", "for-marsh.md", "--json").out)
+    assert (document["done"], document["paths"]) == (True, ["for-marsh.md"])
+    assert lantern.read("for-marsh.md").decode() == document["text"]
+    assert {p: d for p, d in lantern.all_files().items() if p != "for-marsh.md"} == before
+    assert "as Markdown only" in tell(lantern.top, "memo", "--out", "memo.html", code=2).err
+
+
+def test_the_memo_of_your_files_now(tell: Tell, lantern: Book) -> None:
+    lantern.write({"script/01.md": SECOND.replace("Down", "Up").replace("I left the ledger.", "I lost the tide book.")})
+    text = tell(lantern.top, "memo").out
+    assert text.startswith("# The Salt Lantern: what changed from the newest rounds to your files now\n")
+    assert "“I lost the tide book. We need the ledger, you know that we do.”" in text
+
+
+def test_two_plain_files(tell: Tell, lantern: Book) -> None:
+    place = Book(lantern.top.parent / "plain")
+    place.write({"a.md": "W: One.\n", "b.md": "W: One.\n\nW: Two.\n"})
+    assert "New on b.md:3: W says “Two.”" in tell(place.top, "memo", "a.md", "b.md").out
+
+
+def test_the_memo_of_a_round_about_to_be_recorded(lantern: Book) -> None:
+    lantern.write({"script/01.md": SECOND.replace("W: It was.", "T: It was.")})
+    book = open_book(lantern.top)
+    previous = next(e for e in book.working.entries if e.name == "script-2")
+    assert isinstance(previous, Round)
+    entry = replace(previous, path="ledger/script-3.toml", number=3, message="back to Tomas", date=WHEN)
+    memo = round_memo(book, previous, entry, read_state(book.working.snapshot))
+    assert memo.startswith("# The Salt Lantern: what changed from script-2 to script-3\n")
+    assert "> back to Tomas" in memo
+    assert "- On p1.1 Wren's “It was.” is Tomas Arde's now." in memo
