@@ -11,7 +11,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 
 @click.option("--at", metavar="REF", help="The content to look at, such as script-4; your files now if left out.")
 def _list(here: Path, at: str | None) -> Answer:
-    """Every note with what became of its place; those that ask for a person come first."""
+    """Every note and what became of its place. Those that ask for a person come first."""
     from ledger.desk.listing_notes import list_notes
     from ledger.render.documents import notes_document
     from ledger.render.notes_text import notes_text
@@ -27,11 +27,11 @@ def _list(here: Path, at: str | None) -> Answer:
 @click.option("--from", "reader", metavar="NAME", help="Whose notes these are, for a new round.")
 @click.option("--on", metavar="ENTRY", help="The round that was read, such as script-3, for a new round.")
 def _add(here: Path, round_: str, text: str, at: str | None, reader: str | None, on: str | None) -> Answer:
-    """Put a note into a round, a file under notes/; the round is begun if it is not there."""
+    """Put a note into a round. A round is a file under notes/; it is begun if it is not there."""
     from ledger.desk.note_writing import add
     from ledger.render.outcome import outcome_document, outcome_text
 
-    outcome = add(here, round_, text, at=at, reader=reader, on=on).outcome
+    outcome = add(here, round_, text, at=at, reader=reader, on=on)
     return Answer(outcome_text(outcome), outcome_document(outcome))
 
 
@@ -41,11 +41,11 @@ def _add(here: Path, round_: str, text: str, at: str | None, reader: str | None,
 @click.option("--in", "in_", metavar="ROUND", help="The round in which it was done, seen or let stand.")
 @click.option("--at", metavar="PLACE", help="Where to look for what was done.")
 def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: str | None, at: str | None) -> Answer:
-    """Put a reply under a note; its tick follows. `carried` takes the pass or round it is carried to."""
+    """Put a reply under a note. The tick follows. `carried` takes the pass or round it is carried to."""
     from ledger.desk.note_writing import answer
     from ledger.render.outcome import outcome_document, outcome_text
 
-    outcome = answer(here, note_id, state, words, in_=in_, at=at).outcome
+    outcome = answer(here, note_id, state, words, in_=in_, at=at)
     return Answer(outcome_text(outcome), outcome_document(outcome))
 
 

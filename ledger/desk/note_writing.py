@@ -6,7 +6,6 @@ import difflib
 import os
 import re
 import tempfile
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -30,15 +29,7 @@ ANSWERS = {"done": False, "query": True, "stet": True, "declined": True, "seen":
 _NAME = re.compile(r"[^\s/\\:*?\"<>|.\x00-\x1f-][^\s/\\:*?\"<>|\x00-\x1f]{0,99}\Z")
 
 
-@dataclass(frozen=True)
-class Written:
-    """What was put in: the note's id and the outcome."""
-
-    note: str
-    outcome: Outcome
-
-
-def add(here: Path, round_: str, text: str, *, at: str | None, reader: str | None, on: str | None) -> Written:
+def add(here: Path, round_: str, text: str, *, at: str | None, reader: str | None, on: str | None) -> Outcome:
     """Puts a note into a round, which is made where it is not there yet.
 
     Raises Refusal for a name that is no round's, empty words, a place or a round that can't be understood,
@@ -55,15 +46,15 @@ def add(here: Path, round_: str, text: str, *, at: str | None, reader: str | Non
     data, number = add_note(data, text, anchor=anchor.typed if anchor else "")
     _put(book, path, data)
     found = _followed(here, path, number)
-    said = [f"Note {name}/{number} is in {path}" + (f", on {found.place_now}." if found.place_now else ".")]
+    said = [f"Note {name}/{number} is in {path}" + (f", on {place_words(found)}." if found.place_then else ".")]
     if found.evidence == "unplaced":
         said.append(
             f"({anchor.typed if anchor else ''}) is not there in the round these notes are on; the note is kept."
         )
-    return Written(f"{name}/{number}", Outcome(True, tuple(said), paths=(path,)))
+    return Outcome(True, tuple(said), paths=(path,))
 
 
-def answer(here: Path, note_id: str, state: str, words: tuple[str, ...], *, in_: str | None, at: str | None) -> Written:
+def answer(here: Path, note_id: str, state: str, words: tuple[str, ...], *, in_: str | None, at: str | None) -> Outcome:
     """Puts a reply under a note and makes its tick mirror it. Raises Refusal where there is no such note."""
     book = open_book(here)
     reply = _reply(book, state, words, in_, at)
@@ -82,7 +73,7 @@ def answer(here: Path, note_id: str, state: str, words: tuple[str, ...], *, in_:
             f"Your files now differ from {reply.where} there, so it will still be shown. To let it rest, enter a round "
             "first, then answer seen again."
         )
-    return Written(note.id, Outcome(True, tuple(said), paths=(round_.path,)))
+    return Outcome(True, tuple(said), paths=(round_.path,))
 
 
 def _now(state: str, words: tuple[str, ...]) -> str:
@@ -239,22 +230,33 @@ def _newest(book: OpenBook, round_: NotesRound) -> str | None:
 
 
 def _put(book: OpenBook, path: str, data: bytes) -> None:
-    """Writes a notes file whole or not at all; its mode stays."""
+    """Writes a notes file whole or not at all; its mode stays. Raises Refusal where that can't be done."""
     place = Path(book.repo.top) / path
     if place.parent.is_symlink() or place.is_symlink():
         raise Refusal(
             "this is a link, and a notes round is a plain file", path=path, remedy="put the file itself there"
         )
-    place.parent.mkdir(exist_ok=True)
+    try:
+        place.parent.mkdir(exist_ok=True)
+        _replace(place, data)
+    except OSError as fault:
+        raise Refusal(
+            f"it can't be written ({fault.strerror}); nothing was changed", path=path,
+            remedy="see whether the folder may be written to and the disk has room",
+        ) from fault  # fmt: skip
+
+
+def _replace(place: Path, data: bytes) -> None:
     mode = place.stat().st_mode & 0o777 if place.exists() else 0o666 & ~_umask()
-    handle, fresh = tempfile.mkstemp(dir=place.parent, prefix=".inkledger-")
+    handle, name = tempfile.mkstemp(dir=place.parent, prefix=".inkledger-")
+    fresh = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
-        Path(fresh).chmod(mode)
-        Path(fresh).replace(place)
+        fresh.chmod(mode)
+        fresh.replace(place)
     except BaseException:
-        Path(fresh).unlink(missing_ok=True)
+        fresh.unlink(missing_ok=True)
         raise
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from ledger.model.note import Anchor
@@ -133,7 +134,11 @@ def _spellings(words: str) -> Iterable[str]:
 
 def joined(lines: Iterable[Line]) -> str:
     """The words of some lines as they are compared."""
-    return " ".join(normalise(line.text) for line in lines)
+    return " ".join(_plain(line.text) for line in lines)
+
+
+#: The same lines are looked through for one note after the other.
+_plain = lru_cache(maxsize=1 << 15)(normalise)
 
 
 def _standing_on(draft: Draft, anchor: Anchor) -> Sequence[Line]:

@@ -14,7 +14,7 @@ _NOTE = re.compile(
 )
 _NEARLY = re.compile(r"[ \t]*(?:[-*+\u2022\u2013\u2014]|[0-9]{1,9}[.)])?[ \t]*\[(?:.?|[ xX]{2,3})\](?!\()", re.DOTALL)
 _BULLET = re.compile(r"[ \t]*(?P<sign>[-*+])(?:[ \t]+(?P<words>.*)|)\Z", re.DOTALL)
-_HEADING = re.compile(r" {0,3}#{1,6}(?:[ \t]+(?P<words>.*?))?(?:[ \t]+#+)?[ \t]*\Z", re.DOTALL)
+_HEADING = re.compile(r" {0,3}#{1,6}(?=[ \t]|\Z)")
 _RULE = re.compile(r" {0,3}(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,}|=+[ \t]*)\Z")
 _FIELD = re.compile(r"(?P<name>[A-Za-z][A-Za-z -]{0,20}?)[ \t]*:(?:[ \t]+(?P<words>.*))?\Z", re.DOTALL)
 _FENCE = re.compile(r" {0,3}(?P<fence>`{3,}(?=[^`]*\Z)|~{3,})", re.DOTALL)
@@ -97,7 +97,11 @@ def bullet(text: str) -> str | None:
 def heading(text: str) -> str | None:
     """The words of a heading; None where it is none."""
     found = _HEADING.match(text)
-    return None if found is None else (found["words"] or "")
+    if found is None:
+        return None
+    words = text[found.end() :].strip(" \t")
+    bare = words.rstrip("#")
+    return bare.rstrip(" \t") if not bare or bare[-1] in " \t" else words
 
 
 def is_rule(text: str) -> bool:

@@ -12,7 +12,7 @@ from ledger.read.anchors import QUOTES, read_anchor
 OTHER = ("answer", "seen", "mark")
 
 _HEAD = re.compile(
-    r"(?P<state>[a-z]+)(?:[ \t]+(?:in|to)[ \t]+(?P<where>[\w.-]+))?(?:[ \t]+at[ \t]+(?P<at>\S.*?))?[ \t]*\Z",
+    r"(?P<state>[a-z]+)(?:[ \t]+(?:in|to)[ \t]+(?P<where>[\w.-]+))?(?:[ \t]+at[ \t]+(?P<at>\S.*))?\Z",
     re.IGNORECASE | re.DOTALL,
 )
 
@@ -24,7 +24,7 @@ def read_reply(rows: Sequence[str], line: int) -> tuple[Reply, str | None]:
     """
     first, rest = rows[0], list(rows[1:])
     colon = _colon(first)
-    head = first.rstrip(" \t.!") if colon is None else first[:colon]
+    head = first.rstrip(" \t.!") if colon is None else first[:colon].rstrip(" \t")
     found = _HEAD.match(head)
     state = found["state"].lower() if found else ""
     if not found or state not in (*STATES, *OTHER) or (state == "mark" and colon is None):

@@ -16,6 +16,9 @@ from ledger.read.note_replies import read_reply, state_of
 #: How to write an anchor, for those who wrote one that can't be read.
 ANCHORS = 'places are written p12, p12.3, p24-25, ch 2, scene "...", "a phrase" or p12 @0.42,0.31'
 
+#: How a file begins that an editor saved as UTF-16.
+UTF16 = (b"\xff\xfe", b"\xfe\xff")
+
 _NUMBER = re.compile(r"(?P<number>[0-9]{1,9})[.):]?(?:[ \t]+|\Z)")
 _ON = re.compile(r"[`'\"(]*([\w.-]*\w)")
 
@@ -30,7 +33,7 @@ def round_name(path: str) -> str | None:
 def read_notes(path: str, data: bytes) -> NotesRound:
     """Reads one notes round. Never raises: what can't be read is a finding, and every other note is there."""
     name = round_name(path) or path.rpartition("/")[2].removesuffix(".md")
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+    if data.startswith(UTF16):
         whole = Finding("note-unread", "query", "this file is UTF-16, not UTF-8; no note in it was read", path, 1,
                         remedy="save it as UTF-8 (plain text)")  # fmt: skip
         return NotesRound(name, path, findings=(whole,))

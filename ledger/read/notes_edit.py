@@ -9,7 +9,7 @@ from ledger.model.errors import Refusal
 from ledger.model.note import Note, Reply
 from ledger.read import note_lines
 from ledger.read.note_blocks import NoteBlock, read_blocks
-from ledger.read.notes import next_number, number_and_rest, read_notes
+from ledger.read.notes import UTF16, next_number, number_and_rest, read_notes
 
 #: States that the tick mirrors: it is set for these and taken away for the others.
 TICKED = ("done", "stet", "declined")
@@ -57,7 +57,7 @@ def add_note(data: bytes, text: str, *, anchor: str = "") -> tuple[bytes, int]:
     Notes typed without a number are numbered first. `anchor` is the words between the brackets, in the
     notes' own spelling; `text` may have several lines. Raises Refusal where the file can't take a note.
     """
-    numbered = number_notes(data)
+    numbered = number_notes(_utf8(data))
     lines = note_lines.split_lines(numbered)
     notes = read_blocks(note_lines.texts(lines)).notes
     number = next_number(_numbers(notes))
@@ -71,6 +71,13 @@ def add_note(data: bytes, text: str, *, anchor: str = "") -> tuple[bytes, int]:
     written = _with_rows(lines, at, rows)
     _hold(numbered, written, number)
     return written, number
+
+
+def _utf8(data: bytes) -> bytes:
+    """The bytes of a file that a line of UTF-8 can be put into. Raises Refusal."""
+    if data.startswith(UTF16):
+        raise Refusal("this notes file is UTF-16, not UTF-8", remedy="save it as UTF-8 (plain text) first")
+    return data
 
 
 def _margin(lines: Sequence[bytes], notes: Sequence[NoteBlock]) -> str:
@@ -87,7 +94,7 @@ def add_reply(data: bytes, number: int, reply: Reply, *, line: int | None = None
     `number` is the note's, `line` (from 1) tells two notes with one number apart. Raises Refusal where
     no such note is there.
     """
-    numbered = number_notes(data)
+    numbered = number_notes(_utf8(data))
     lines = note_lines.split_lines(numbered)
     block = _block(read_blocks(note_lines.texts(lines)).notes, number, line)
     indent = _reply_indent(lines, block)

@@ -251,6 +251,22 @@ def test_a_note_meant_but_not_written_as_one_is_told(line: str) -> None:
     assert found.notes[0].text == "a"
 
 
+@pytest.mark.parametrize(
+    ("line", "title"),
+    [("# Marsh", "Marsh"), ("## Marsh ##", "Marsh"), ("# Marsh #1", "Marsh #1"), ("# C#", "C#"), ("#", "")],
+)
+def test_titles(line: str, title: str) -> None:
+    assert typed(f"{line}\n- [ ] 1 a\n").title == title
+
+
+@pytest.mark.parametrize(
+    "line", ["# a{}b", "- [ ] 1 a\n  - done at x{}y", "- [ ] 1 ({}", "{}- [ ] a", "from{}: b", "- {}x"]
+)
+def test_long_lines_take_no_long_time(line: str) -> None:
+    for sign in (" ", "\t", "#", "(", '"', "-", "*"):
+        read_notes("notes/m.md", line.format(sign * 100_000).encode())
+
+
 def test_words_that_belong_to_no_note() -> None:
     assert not typed("Dear W,\nhere they are.\n\n- [ ] 1 a\n").findings
     assert rules(typed("- [ ] 1 a\n\np3 is dark\nand p4\n\n- [ ] 2 b\n")) == [("note-unread", 3)]

@@ -100,6 +100,8 @@ def test_refused() -> None:
         add_reply(ROUND, 9, DONE)
     with pytest.raises(Refusal, match="can't take another line"):
         add_note(b"# Marsh\n<!-- later\n", "a")
+    with pytest.raises(Refusal, match="UTF-16"):
+        add_note("- [ ] 1 a\n".encode("utf-16"), "b")
 
 
 def test_a_new_round() -> None:
