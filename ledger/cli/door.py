@@ -46,9 +46,9 @@ def _judged(hook: str, arguments: list[str]) -> int:
 
         if nothing_closed_is_staged():
             return 0
-        from ledger.desk.checking import staged_at
+        from ledger.desk.staged import staged_findings
 
-        found = staged_at(os.getcwd())
+        found = staged_findings(os.getcwd())
     return _answer(hook, found) if found else 0
 
 

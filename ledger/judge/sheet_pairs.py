@@ -17,6 +17,9 @@ _PAGE_LIKE, _CARRIED_LIKE = 0.3, 0.6
 _PANEL_LIKE, _PANEL_LIKE_ELSEWHERE = 0.5, 0.75
 
 
+Print = tuple[tuple[tuple[str, str, str], ...], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class SheetPair:
     """A page on both sides, or on one; `carried` is whether it left its order."""
@@ -58,13 +61,28 @@ def pair_sheets(old: Sequence[Sheet], new: Sequence[Sheet]) -> list[SheetPair]:
 
 
 def _anchored(old: Sequence[Sheet], new: Sequence[Sheet]) -> tuple[dict[int, int], dict[int, int]]:
-    """Pages that stand once on each side word for word: those in order, and those that left it."""
-    before, after = Counter(s.print for s in old), Counter(s.print for s in new)
-    place = {s.print: j for j, s in enumerate(new) if after[s.print] == 1}
-    once = [(i, place[s.print]) for i, s in enumerate(old) if s.bag and before[s.print] == 1 and s.print in place]
+    """Pages that are the same word for word: those in order, and those that left it.
+
+    From both ends on pages are the same ones while nothing differs; between, a page that stands once on each side
+    is known anywhere.
+    """
+    first, last = _same_ends([s.print for s in old], [s.print for s in new])
+    ends = {i: i for i in range(first)} | {len(old) - n: len(new) - n for n in range(1, last + 1)}
+    left, right = range(first, len(old) - last), range(first, len(new) - last)
+    before, after = Counter(old[i].print for i in left), Counter(new[j].print for j in right)
+    place = {new[j].print: j for j in right if after[new[j].print] == 1}
+    once = [(i, place[s]) for i in left if (s := old[i].print) in place and before[s] == 1 and old[i].bag]
     kept = longest_rising([j for _, j in once])
     in_order = {i: j for n, (i, j) in enumerate(once) if n in kept}
-    return in_order, {i: j for n, (i, j) in enumerate(once) if n not in kept}
+    return ends | in_order, {i: j for n, (i, j) in enumerate(once) if n not in kept}
+
+
+def _same_ends(old: Sequence[Print], new: Sequence[Print]) -> tuple[int, int]:
+    """How many pages are the same from the beginning on, and from the end back."""
+    most = min(len(old), len(new))
+    first = next((n for n in range(most) if old[n] != new[n]), most)
+    last = next((n for n in range(most - first) if old[-1 - n] != new[-1 - n]), most - first)
+    return first, last
 
 
 def _pair_between(old: Sequence[Sheet], new: Sequence[Sheet], partner: dict[int, int], carried: dict[int, int]) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from fractions import Fraction
 
 from ledger.judge.collation import Collation
 from ledger.judge.differences import Difference, place_words, print_of, quoted, title_of, who
 from ledger.judge.line_pairs import LinePair
 from ledger.model.words import normalise
+
+#: A growth of exactly the limit is allowed, whatever binary fractions make of it.
+_ROUNDING = 1e-9
 
 Rule = Callable[[Collation, float], Iterator[Difference]]
 
@@ -34,7 +36,7 @@ def balloon_tight(c: Collation, growth: float) -> Iterator[Difference]:
     """A line that grew by more than the share `growth` of its characters, so that it may not fit its balloon."""
     for pair in c.texts:
         before, after = len(_text(pair, old=True)), len(_text(pair, old=False))
-        if before and after - before > Fraction(str(growth)) * before:
+        if before and after - before > growth * before + _ROUNDING:
             new = pair.news[0].line
             message = (
                 f"{who(new)} {quoted(_text(pair, old=False))} grew from {before} to {after} characters"

@@ -1,0 +1,86 @@
+"""What the commit about to be made must answer for: the question that the hooks ask.
+
+Hooks pass through here, so nothing is imported that is slow to start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ledger.gitedge import snapshots
+from ledger.gitedge.merging import parents_of_next
+from ledger.gitedge.repository import Repository
+from ledger.judge.doors import CastOf, charged
+from ledger.judge.ledger_rules import Kept, entry_files
+from ledger.judge.levels import apply_rules
+from ledger.model.finding import Finding
+from ledger.read.state import BookState, read_state
+
+
+def staged_findings(folder: str) -> tuple[Finding, ...]:
+    """Judges the index against every parent of the next commit, of the repository that git finds for a folder."""
+    repo = Repository.find(folder)
+    bases = bases_of_next(repo)
+    change = read_state(snapshots.of_index(repo))
+    kept = _first_recorded(repo, bases, change)
+    casts = _cast_lookup(repo, bases, change)
+    return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
+
+
+def bases_of_next(repo: Repository) -> list[BookState]:
+    """The parents of the next commit that hold a book."""
+    found = [snapshots.at_commit(repo, oid) for oid in parents_of_next(repo)]
+    return [read_state(each) for each in found if "book.toml" in each.files]
+
+
+def _cast_lookup(repo: Repository, bases: Sequence[BookState], change: BookState) -> CastOf | None:
+    """The casts of old are asked for only where the cast changes: history is slow to ask."""
+    if all(base.book.cast == change.book.cast for base in bases):
+        return None
+    from ledger.desk.casts import cast_lookup
+
+    return cast_lookup(repo)
+
+
+def _first_recorded(repo: Repository, bases: Sequence[BookState], change: BookState) -> Mapping[str, Kept]:
+    """Entries that this change touches, as their tags hold them: an entry put back as it was is free."""
+    now = entry_files(change)
+    touched = {
+        path for base in bases for path, kept in entry_files(base).items()
+        if path not in now or not kept.same_as(now[path])
+    }  # fmt: skip
+    if not touched:
+        return {}
+    from ledger.gitedge.tags import tag_of
+
+    found: dict[str, Kept] = {}
+    for entry in (entry for base in bases for entry in base.entries if entry.path in touched):
+        tag = tag_of(entry)
+        commit = snapshots.resolve_commit(repo, f"refs/tags/{tag}") if tag else None
+        then = snapshots.at_commit(repo, commit) if commit else None
+        if then and entry.path in then.files:
+            found[entry.path] = Kept(then.files[entry.path], then)
+    return found
+
+
+def _raised(bases: Sequence[BookState], change: BookState) -> tuple[Finding, ...]:
+    """Findings of the drafts that `[rules]` raised until they block, where no base had them."""
+    books = [*(base.book for base in bases), change.book]
+    if not any(level == "block" for book in books for level in book.rules.values()):
+        return ()
+    had = {_value(finding) for base in bases for finding in draft_findings(base)}
+    new = [finding for finding in draft_findings(change) if _value(finding) not in had]
+    return tuple(f for f in apply_rules(new, *(book.rules for book in books)) if f.blocks)
+
+
+def _value(finding: Finding) -> tuple[object, ...]:
+    """A finding without the line it stands on."""
+    return finding.rule, finding.message, finding.path, finding.page, finding.panel, finding.scene
+
+
+def draft_findings(state: BookState) -> list[Finding]:
+    """What the script rules have to say of every draft."""
+    from ledger.judge.draft import judge_draft
+
+    texts = [pass_ for pass_ in state.book.passes if pass_.kind == "text"]
+    return [finding for pass_ in texts for finding in judge_draft(state.draft(pass_.name), state.book)]
