@@ -8,29 +8,27 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.chain import heaviest_chain
-from ledger.compare.shares import Pair, Shares
+from ledger.compare.shares import Pair
 
 #: Least likeness (0 to 1, rare words shared over all rare words) for two leftovers to be one scene.
 IN_PLACE_TITLED, TITLED, IN_PLACE, ANYWHERE = 0.05, 0.25, 0.25, 0.45
 
 
-def pair_leftovers(
-    old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair], common: Shares
-) -> set[Pair]:
+def pair_leftovers(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair]) -> set[Pair]:
     """Pairs among the scenes that have no partner yet, the likest first."""
     placed = set(edges)
     olds = [s for s in old if s.at not in {a for a, _ in placed}]
     news = [s for s in new if s.at not in {b for _, b in placed}]
     if not olds or not news:
         return set()
-    weights = rarity([*olds, *news])
+    weights = rarity(old, new)
     gaps = Gaps(placed, len(old), len(new))
     ranked = sorted(
         (
             (score, -abs(a.at - b.at), a.at, b.at)
             for a in olds
             for b in news
-            if (score := _score(a, b, weights, gaps, common)) > 0
+            if (score := _score(a, b, weights, gaps)) > 0
         ),
         reverse=True,
     )
@@ -70,10 +68,15 @@ def _steps(marks: Sequence[int], size: int) -> list[int]:
     return steps
 
 
-def rarity(scenes: Sequence[SceneBody]) -> dict[str, float]:
-    """Weight of a word: its rarity squared, so that names and small words hardly count."""
-    within = Counter(word for scene in scenes for word in set(scene.worn))
-    return {word: math.log(1 + len(scenes) / n) ** 2 for word, n in within.items()}
+def rarity(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, float]:
+    """Weight of a word: its rarity squared, so that names and small words hardly count.
+
+    A word is as frequent as it is in the draft where more scenes hold it: that it stands on both sides is
+    what is asked, and must not count against it.
+    """
+    within = [Counter(word for scene in side for word in set(scene.worn)) for side in (old, new)]
+    scenes = max(len(old), len(new))
+    return {word: math.log(1 + scenes / max(side[word] for side in within)) ** 2 for side in within for word in side}
 
 
 def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
@@ -84,7 +87,7 @@ def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
     return 2 * both / every if every else 0.0
 
 
-def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps, common: Shares) -> float:
+def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps) -> float:
     """Likeness above what is asked for, or 0 where the two are not one scene."""
     if not a.bodies or not b.bodies:
         return _empty(a, b, gaps)

@@ -156,17 +156,25 @@ def _in_gaps(group: Group, found: Pairing) -> None:
     """Reworded in place: the likest first, then one for one between two lines that stayed."""
     for gap in gaps(group, found):
         _take(likely_pairs(gap, least=0.55, telling=1), found)
-    for gap in gaps(group, found):
-        _one_for_one(gap, found)
+    left = gaps(group, found)
+    known = {(_panel(a), _panel(b)) for a in group[0] if (b := found.new_of.get(a)) is not None} if left else set()
+    for gap in left:
+        for old, new in _by_panel(gap):
+            _one_for_one(old, new, found, known_panel=(_panel(old[0]), _panel(new[0])) in known)
 
 
-def _one_for_one(gap: Group, found: Pairing) -> None:
-    """As many lines from the same mouths in the same place: the words were replaced, the balloons stayed."""
-    for old, new in _by_panel(gap):
+def _one_for_one(old: list[Body], new: list[Body], found: Pairing, *, known_panel: bool) -> None:
+    """Lines from the same mouths in the same place: the words were replaced, the balloons stayed.
+
+    In a panel that is known to be the same one some may have come or gone; elsewhere there must be as many.
+    """
+    drawn = old[0].line.panel is not None
+    if drawn and known_panel:
+        _in_order((old, new), found, lambda body: body.mouth)
+    elif [b.mouth for b in old] == [b.mouth for b in new]:
         few = len(old) <= ONE_FOR_ONE and all(b.line.lettered for b in old)
-        if (few or old[0].line.panel is not None) and [b.mouth for b in old] == [b.mouth for b in new]:
-            for a, b in zip(old, new, strict=True):
-                found.put(a, b)
+        for a, b in zip(old, new, strict=True) if drawn or few else ():
+            found.put(a, b)
 
 
 def _by_panel(gap: Group) -> Iterable[tuple[list[Body], list[Body]]]:
@@ -177,15 +185,16 @@ def _by_panel(gap: Group) -> Iterable[tuple[list[Body], list[Body]]]:
     return [(list(gap[0]), list(gap[1]))]
 
 
+def _panel(body: Body) -> tuple[str | None, int | None, int]:
+    return (body.line.page, body.line.panel, body.scene)
+
+
 def _panels(bodies: Sequence[Body]) -> list[list[Body]]:
     parts: list[list[Body]] = []
-    last: object = None
     for body in bodies:
-        place = (body.line.page, body.line.panel, body.scene)
-        if not parts or place != last:
+        if not parts or _panel(body) != _panel(parts[-1][-1]):
             parts.append([])
         parts[-1].append(body)
-        last = place
     return parts
 
 

@@ -80,6 +80,8 @@ def match_pages(old: Sequence[Sheet], new: Sequence[Sheet], new_of: Mapping[Body
                 weights[sheet.at, there.at] += _weight(body, new_of[body])
     enough = {(a, b): w for (a, b), w in weights.items() if w >= PART * min(_size(old[a]), _size(new[b]))}
     pairs = _best(enough)
+    for olds, news in list(between(pairs, len(old), len(new))):
+        pairs |= _best({(a, b): weights[a, b] for a in olds for b in news if (a, b) in weights})
     pairs |= _silent(pairs, [_quiet(s) for s in old], [_quiet(s) for s in new])
     panels: dict[Spot, Spot] = {}
     for a, b in pairs.items():

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import SceneBody
+from ledger.compare.joined import joined
 from ledger.compare.leftovers import pair_leftovers
 from ledger.compare.shares import Pair, Shares, shares
 from ledger.compare.words import shared_pairs
@@ -29,7 +30,8 @@ def pair_scenes(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[Grou
     rest = _without(old, settled, 0), _without(new, settled, 1)
     common = shares(*rest)
     edges |= _stars(*rest, common, edges)
-    edges |= pair_leftovers(old, new, edges, common)
+    edges |= pair_leftovers(old, new, edges)
+    edges |= joined(old, new, edges)
     return _groups(edges, len(old), len(new))
 
 
