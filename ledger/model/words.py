@@ -8,18 +8,19 @@ import unicodedata
 _QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
                          "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u201f": '"', "\u2033": '"',
                          "\u00a0": " ", "\u202f": " "})  # fmt: skip
+_WORD = re.compile(r"(?<!\S)\S*?[^\W_]\S*")
 _DASHES = re.compile(r"--+|[\u2013\u2014\u2015]")
 _DOTS = re.compile(r"\.{3,}|\u2026")
 
 
 def word_runs(text: str) -> list[str]:
     """The words of a text: runs between blanks that hold a letter or digit (common practice, no source)."""
-    return [run for run in text.split() if any(sign.isalnum() for sign in run)]
+    return _WORD.findall(text)
 
 
 def count_words(text: str) -> int:
     """How many words a text has; `...` or `--` alone are none."""
-    return len(word_runs(text))
+    return len(_WORD.findall(text))
 
 
 def normalise(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import NamedTuple
 
 from ledger.read.numerals import NUMBERS, number, number_range
@@ -25,9 +26,8 @@ class Mark(NamedTuple):
 
 
 _BRACKET = re.compile(r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]")
-_ITEM = re.compile(rf"(page|pages|panel)(?:\s+({NUMBERS}))?", re.IGNORECASE)
+_ITEM = re.compile(r"(page|pages|panel)(?:\s+(.+))?", re.IGNORECASE)
 _COUNT = re.compile(r"(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?", re.IGNORECASE)
-_TRADE = re.compile(rf"(pages?|panel)\s+({NUMBERS})(?![\w'’])(.*)", re.IGNORECASE)
 _WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)")
 _KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread", re.IGNORECASE)
 _STOP = re.compile(r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()")
@@ -95,12 +95,11 @@ def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] |
 
     With `alone` the heading must fill the line.
     """
-    wrapped = _WRAPPED.fullmatch(text)
-    if wrapped:
+    if text[:1] in ("*", "_") and (wrapped := _WRAPPED.fullmatch(text)):
         text = wrapped[2] + wrapped[3]
-    if text[:1] not in "Pp":
+    if text[:2].lower() != "pa":
         return None
-    found = _TRADE.fullmatch(text)
+    found = _trade().fullmatch(text)
     mark = _numbered(found[1].lower(), found[2]) if found else None
     if found is None or mark is None:
         return None
@@ -111,6 +110,12 @@ def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] |
     if alone or stop is None or (mark.kind == "page" and not found[1].isupper() and stop[0].strip() in (".", ",", "")):
         return None
     return [mark], found[3][stop.end() :].strip()
+
+
+@cache
+def _trade() -> re.Pattern[str]:
+    """Made when first needed: the spelt numbers take long to compile, and most drafts use marks."""
+    return re.compile(rf"(pages?|panel)\s+({NUMBERS})(?![\w'’])(.*)", re.IGNORECASE)
 
 
 def _notes(mark: Mark, tail: str) -> list[Mark] | None:
