@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from ledger.model.change import Comparison, PictureChange, SceneChange, Side
+from ledger.model.change import Comparison, DraftChange, PictureChange, SceneChange, Side
 from ledger.model.pages import label_order
 from ledger.render.documents import in_page_order
 from ledger.render.findings_text import findings_text
 from ledger.render.page_runs import page_sentences, page_totals, panel_sentence
 from ledger.render.places import ARROW, both, page_ref, pages_ref, scene_name, scene_ref, side_text
-from ledger.render.plain import WIDTH, beside, clip, columns, one_line, wrapped
+from ledger.render.plain import WIDTH, beside, clip, columns, one_line, plural, wrapped
 from ledger.render.scene_lines import quoted, scene_text
 
 #: What has to stand on the first screen (lines of a terminal of 80 columns).
@@ -37,7 +37,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False, all_lines:
         parts = [*head, "", "Nothing has changed."]
         return "\n".join([*parts, *_findings(comparison)])
     rows = [*head, *_overview(comparison, SCREEN - len(head))]
-    rows += _scenes(comparison.draft.scenes, everything or all_lines, all_lines)
+    rows += _scenes(comparison.draft, everything or all_lines, all_lines)
     rows += _panels(comparison)
     rows += _picture_rows(comparison.pictures)
     return "\n".join([*rows, *_findings(comparison)])
@@ -146,8 +146,16 @@ def _packed(listed: list[tuple[str, SceneChange]], room: int) -> list[str]:
             if items:
                 rows += wrapped(f"{word + ':':<8}{', '.join(items)}").split("\n")
         if len(rows) <= room:
-            break
-    return rows
+            return rows
+    return [row for word in _LABEL for row in _in_one_row(word, [change for kind, change in listed if kind == word])]
+
+
+def _in_one_row(word: str, changes: list[SceneChange]) -> list[str]:
+    """`cut:    212 scenes, p1-160`: all that is left to say where there are hundreds."""
+    labels = {line.page for change in changes for scene in (*change.old, *change.new) for line in scene.lines}
+    pages = pages_ref(label for label in labels if label)
+    told = plural(len(changes), "scene") + (f", {pages}" if pages else "")
+    return [clip(f"{word + ':':<8}{told}", WIDTH)] if changes else []
 
 
 def _short(change: SceneChange, width: int) -> str:
@@ -156,12 +164,12 @@ def _short(change: SceneChange, width: int) -> str:
     return f'{place} "{clip(scene_name(scene), width)}"' if width else place
 
 
-def _scenes(scenes: Iterable[SceneChange], polish: bool, same: bool) -> list[str]:
+def _scenes(draft: DraftChange, polish: bool, same: bool) -> list[str]:
     """Scene by scene under the names of their chapters."""
     rows: list[str] = []
     chapter = ""
-    for change in scenes:
-        text = scene_text(change, polish, same)
+    for change in draft.scenes:
+        text = scene_text(change, polish, same, draft.cast.renamed)
         if not text:
             continue
         here = one_line((change.new or change.old)[0].chapter)

@@ -13,7 +13,7 @@ from ledger.render.markdown import bullets, day, in_a_row, sentence, words
 from ledger.render.memo_notes import alterations, notes, stale
 from ledger.render.memo_scenes import polish, speakers, structure, wordings
 from ledger.render.page_runs import page_sentences, panel_sentence
-from ledger.render.places import both, page_ref, pages_ref, side_text
+from ledger.render.places import page_ref, pages_ref, side_text
 from ledger.render.plain import plural
 
 #: A class or a sign-off is a label between people (trade facts, T-196).
@@ -118,7 +118,8 @@ def _pages(comparison: Comparison) -> list[str]:
     for page in comparison.draft.pages:
         said = panel_sentence(page.panels)
         if said and page.old and page.new:
-            told.append(f"On {both(page_ref(page.old), page_ref(page.new))} {said}.")
+            now = f" (now {page_ref(page.new)})" if page.new != page.old else ""
+            told.append(f"On {page_ref(page.old)}{now} {said}.")
     return bullets(told)
 
 

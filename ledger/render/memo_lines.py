@@ -81,6 +81,6 @@ def place(line: Line) -> str:
 
 
 def between(old: Line, new: Line) -> str:
-    """`p12.3 → p13.1`, once where they are equal; without page marks the new file and line."""
+    """`p12.3`, `p12.3 (now p13.1)`; without page marks the new file and line."""
     before, after = place(old), place(new)
-    return after if before == after or new.page is None else f"{before} → {after}"
+    return after if before == after or new.page is None else f"{before} (now {after})"

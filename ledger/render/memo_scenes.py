@@ -11,7 +11,7 @@ from ledger.render.markdown import bullets, in_a_row, sentence, words
 from ledger.render.memo_lines import in_another_mouth, in_full, place, structural, wording
 from ledger.render.places import both, scene_name, scene_ref
 from ledger.render.plain import plural
-from ledger.render.wording import is_polish
+from ledger.render.wording import is_small
 
 _NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 
@@ -38,13 +38,14 @@ def speakers(draft: DraftChange) -> list[str]:
 def wordings(draft: DraftChange) -> list[str]:
     """Every reworded line in both wordings; polish is left out."""
     return _by_chapter(
-        draft.scenes, lambda change: _lines(change, lambda line: "" if is_polish(line) else wording(line))
+        draft.scenes,
+        lambda change: _lines(change, lambda line: "" if is_small(line, draft.cast.renamed) else wording(line)),
     )
 
 
 def polish(draft: DraftChange) -> int:
-    """How many lines were only polished."""
-    return sum(is_polish(line) for change in draft.scenes for line in change.lines)
+    """How many lines were only polished, or only carry a new name."""
+    return sum(is_small(line, draft.cast.renamed) for change in draft.scenes for line in change.lines)
 
 
 def _by_chapter(scenes: Iterable[SceneChange], tell: Callable[[SceneChange], list[str]]) -> list[str]:
@@ -99,7 +100,7 @@ def _moved(change: SceneChange, scenes: Iterable[SceneChange]) -> str:
 
 
 def _title(change: SceneChange) -> str:
-    if not change.renamed or not change.old or not change.new:
+    if not change.renamed or change.kind in ("split", "merged") or not change.old or not change.new:
         return ""
     return f"{name(change.old[0])} ({_pages(change)}) is now called {name(change.new[0])}."
 

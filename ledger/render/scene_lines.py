@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ledger.model.change import LineChange, SceneChange
 from ledger.model.script import Scene
 from ledger.render.places import ARROW, both, line_ref, mouth, scene_name, scene_ref
 from ledger.render.plain import beside, one_line, plural, wrapped
-from ledger.render.wording import is_polish, marked
+from ledger.render.wording import is_small, marked
+
+Renamed = Iterable[tuple[str, str]]
 
 #: Columns kept for the place of a line.
 _PLACE = 8
 
 
-def scene_text(change: SceneChange, polish: bool, same: bool) -> str:
+def scene_text(change: SceneChange, polish: bool, same: bool, renamed: Renamed = ()) -> str:
     """A scene's heading and its lines; "" where nothing in it asks to be told.
 
-    `polish` shows small changes of wording one by one, `same` also the lines that stayed.
+    `polish` shows small changes of wording one by one, `same` also the lines that stayed; `renamed` are the
+    characters renamed throughout, old name and new.
     """
-    rows = [row for line in change.lines if (row := _line_text(line, polish, same))]
-    small = 0 if polish else sum(is_polish(line) for line in change.lines)
+    hidden = [line for line in change.lines if not polish and is_small(line, renamed)]
+    rows = [row for line in change.lines if line not in hidden and (row := _line_text(line, same))]
+    small = len(hidden)
     if small:
         rows.append(f"  {plural(small, 'small change')} of wording (--all shows {'it' if small == 1 else 'them'})")
     told = change.kind not in ("kept", "polished") or change.moved or change.renamed
@@ -35,7 +41,7 @@ def scene_heading(change: SceneChange) -> str:
 def _names(change: SceneChange) -> str:
     if change.kind == "merged":
         return " + ".join(map(quoted, change.old))
-    if change.renamed and change.old and change.new:
+    if change.renamed and change.kind != "split" and change.old and change.new:
         return f"{quoted(change.old[0])}{ARROW}{quoted(change.new[0])}"
     return quoted((change.old or change.new)[0])
 
@@ -51,7 +57,8 @@ def scene_words(change: SceneChange) -> str:
         "polished": "polished",
         "kept": "",
     }[change.kind]
-    extra = [word for word, holds in (("moved", change.moved), ("new title", change.renamed)) if holds]
+    title = change.renamed and change.kind not in ("split", "merged")
+    extra = [word for word, holds in (("moved", change.moved), ("new title", title)) if holds]
     return ", ".join(part for part in (told, *extra) if part)
 
 
@@ -64,10 +71,8 @@ def quoted(scene: Scene) -> str:
     return f'"{scene_name(scene)}"'
 
 
-def _line_text(change: LineChange, polish: bool, same: bool) -> str:
+def _line_text(change: LineChange, same: bool) -> str:
     if change.kind == "same" and not same:
-        return ""
-    if is_polish(change) and not polish:
         return ""
     old, new = change.old, change.new
     place = both(line_ref(old) if old else "", line_ref(new) if new else "")

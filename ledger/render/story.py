@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ledger.model.story import Shown, Story
+from ledger.render.plain import WIDTH, columns, plural, wrapped
 
 NEXT: tuple[tuple[str, str], ...] = (
     ("inkledger status", "where the book stands"),
@@ -16,23 +17,28 @@ NEXT: tuple[tuple[str, str], ...] = (
 
 def story_text(story: Story) -> str:
     """The commands with the first lines they said, where the book lies, what to try next."""
-    parts = [_opening(story), *map(_shown, story.shown), _ending(story)]
+    parts = [_opening(story), *map(_shown, story.shown), _ending(story), f"The book lies here:\n\n{story.place}"]
     if story.told:
         parts.append("Try next, in that folder:\n" + "\n".join(f"  {command:<37}{what}" for command, what in NEXT))
     return "\n\n".join(parts)
 
 
 def _opening(story: Story) -> str:
-    came = "was built with its whole history" if story.built else "is there from before; it is shown again"
-    return f"The example book, {story.title!r}, {came}. It lies here:\n\n{story.place}"
+    came = "was built with its whole history" if story.built else "is there from before and is shown again"
+    return f"The example book, {story.title!r}, {came}."
 
 
 def _shown(shown: Shown) -> str:
-    lines = [f"$ {shown.command}", *shown.lines]
+    lines = [f"$ {shown.command}", *map(_fitted, shown.lines)]
     if shown.more:
-        lines.append(f"... {shown.more} more {'line' if shown.more == 1 else 'lines'}")
+        lines.append(f"... {plural(shown.more, 'more line')}")
     body = "\n".join(line.rstrip() for line in lines)
     return f"-- {shown.why}\n\n{body}" if shown.why else body
+
+
+def _fitted(line: str) -> str:
+    """A long line of prose wrapped; one that is set in holds a command and stays whole."""
+    return line if columns(line) <= WIDTH or line.startswith(" ") else wrapped(line)
 
 
 def _ending(story: Story) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 
 from ledger.model.change import LineChange
@@ -62,6 +63,29 @@ def is_polish(change: LineChange) -> bool:
     size = max(len(change.old.text.split()), len(change.new.text.split()), 1)
     share = sum(max(len(before), len(after)) for before, after in changed) / size
     return share < _SMALL_SHARE or (share < _NEAR_SHARE and all(_near(before, after) for before, after in changed))
+
+
+def is_small(change: LineChange, renamed: Iterable[tuple[str, str]] = ()) -> bool:
+    """Whether a reworded line is polish, or only carries the new name of somebody renamed throughout."""
+    return is_polish(change) or _only_renamed(change, renamed)
+
+
+def _only_renamed(change: LineChange, renamed: Iterable[tuple[str, str]]) -> bool:
+    if change.kind != "reworded" or change.old is None or change.new is None:
+        return False
+    text = change.old.text
+    for old, new in renamed:
+        for before, after in dict(_name_parts(old, new)).items():
+            text = after.join(re.split(rf"(?<!\w){re.escape(before)}(?!\w)", text))
+    return text != change.old.text and normalise(text) == normalise(change.new.text)
+
+
+def _name_parts(old: str, new: str) -> Iterator[tuple[str, str]]:
+    """A name as a whole, then its first and its last word, each with what it became."""
+    yield old, new
+    for at in (0, -1):
+        if old.split() and new.split():
+            yield old.split()[at], new.split()[at]
 
 
 def _bare(words: list[str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ledger.model.change import Comparison, DraftChange, LineChange, SceneChange, Side
+from ledger.model.change import CastChange, Comparison, DraftChange, LineChange, SceneChange, Side
 from ledger.model.finding import Finding
 from ledger.render.compare_text import compare_text
 from ledger.render.plain import columns, visible
@@ -76,6 +76,25 @@ def test_many_weighty_scenes_still_fit_the_first_screen() -> None:
         screen = first_screen(compare_text(many(count)))
         for number in range(1, count + 1):
             assert f"p{number} " in screen or f"p{number}," in screen or f"p{number}\n" in screen, (count, number)
+
+
+def test_hundreds_of_scenes_are_told_by_their_pages() -> None:
+    screen = first_screen(compare_text(many(700)))
+    assert "cut:    700 scenes, p1-700" in screen
+
+
+def test_a_character_renamed_throughout_floods_nothing() -> None:
+    old = said("1.1", "", "Tomas waits. Nobody but Tomas is out.", "action")
+    line = LineChange("reworded", old, replace(old, text="Ilan waits. Nobody but Ilan is out."))
+    other = LineChange("reworded", old, replace(old, text="Ilan waits. Wren and Ilan are out."))
+    change = SceneChange("polished", (STAIRS,), (STAIRS,), similarity=0.9, lines=(line, other))
+    cast = CastChange(renamed=(("Tomas Arde", "Ilan Arde"),))
+    comparison = Comparison(Side("a", 9, 1), Side("b", 9, 1), DraftChange((change,), cast))
+    text = compare_text(comparison)
+    assert "Renamed throughout: Tomas Arde is now Ilan Arde." in text
+    assert "1 small change of wording" in text
+    assert text.count("waits.") == 1
+    assert compare_text(comparison, everything=True).count("waits.") == 2
 
 
 def test_no_row_is_wider_than_the_terminal() -> None:
