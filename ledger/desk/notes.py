@@ -88,14 +88,19 @@ class BookShelf:
         return found is not None and found.kind == "art"
 
     def about(self, notes: NotesRound) -> Moment | None:
-        """What `on:` names; without it the newest script round before the commit that added the file."""
-        if notes.on:
-            return self.moment(notes.on)
+        """What `on:` names; without it the newest script round before the commit that added the file.
+
+        Where it names a pass and no round, the newest round of that pass before that commit.
+        """
+        passes = {each.name for each in self.now.book.passes}
+        named = (notes.on or "").lower()
+        if named and named not in passes:
+            return self.moment(named)
         script = self.now.book.main_script()
-        numbers = [m.number for m in self.rounds if script and m.pass_name == script.name and m.number]
+        wanted = named or (script.name if script else "")
         known = self._entered_before(notes.path)
-        there = [n for n in numbers if script and (known is None or f"{script.name}-{n}" in known)]
-        return Moment(script.name, max(there)) if script and there else None
+        there = [m for m, e in self.rounds.items() if m.pass_name == wanted and (known is None or e.name in known)]
+        return there[-1] if there else None
 
     def _entered_before(self, path: str) -> set[str] | None:
         """Names of the entries that were there before a file was added; None where it is not recorded yet."""

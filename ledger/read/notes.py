@@ -20,7 +20,7 @@ ANCHORS = 'places are written p12, p12.3, p24-25, ch 2, scene "...", "a phrase" 
 UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 _NUMBER = re.compile(r"(?P<number>[0-9]{1,9})[.):]?(?:[ \t]+|\Z)")
-_ON = re.compile(r"[`'\"(]*([\w.-]*\w)")
+_ON = re.compile(r"[`'\"(]*(?P<name>[\w.-]*\w)(?:[ \t]+#?(?P<number>[0-9]{1,6})\b)?")
 
 
 def round_name(path: str) -> str | None:
@@ -42,12 +42,20 @@ def read_notes(path: str, data: bytes) -> NotesRound:
     findings: list[Finding] = []
     notes = tuple(_note(name, path, block, findings) for block in blocks.notes)
     findings += [*_bad_bytes(path, lines), *_strays(path, blocks), *_twice(path, notes)]
-    on = _ON.match(blocks.fields.get("on", ""))
+    on = _on(blocks.fields.get("on", ""))
     return NotesRound(
-        name, path, blocks.title, blocks.fields.get("from", ""), on[1] if on else None,
+        name, path, blocks.title, blocks.fields.get("from", ""), on,
         blocks.fields.get("date") or None, notes, tuple(sorted(findings, key=lambda f: (f.line or 0, f.rule))),
         blocks.field_lines["on"] + 1 if on else None,
     )  # fmt: skip
+
+
+def _on(typed: str) -> str | None:
+    """The round that `on:` names: `script-3`, also typed `script 3`."""
+    found = _ON.match(typed)
+    if found is None:
+        return None
+    return f"{found['name']}-{found['number']}" if found["number"] else found["name"]
 
 
 def next_number(taken: Collection[int]) -> int:

@@ -122,6 +122,21 @@ def test_without_on_a_round_is_about_the_script_that_was_there_before_its_file(e
     assert listed(entered)["ida/1"]["evidence"] == "unplaced"
 
 
+def test_on_a_pass_is_about_its_newest_round_of_that_time(entered: NotedBook) -> None:
+    entered.write("notes/marsh-1.md", "on: pencils\n\n- [ ] 1 (p2) Hm.\n")
+    entered.ledger("save", "-m", "notes came in")
+    entered.draw("pencils", "002", 17)
+    entered.ledger("enter", "pencils", "-m", "page two again")
+    assert listed(entered)["marsh-1/1"]["evidence"] == "redrawn"
+
+
+def test_a_script_that_lies_elsewhere_now(entered: NotedBook) -> None:
+    entered.write("notes/marsh-1.md", TYPED)
+    (entered.top / "script").rename(entered.top / "text")
+    entered.change("book.toml", '"script/*.md"', '"text/*.md"')
+    assert listed(entered)["marsh-1/1"]["evidence"] == "untouched"
+
+
 def test_add_begins_a_round_and_goes_on_with_it(entered: NotedBook) -> None:
     told = entered.notes("add", "marsh-1", "Too loud?", "--at", "p2.1", "--from", "E. Marsh", "--on", "script-1")
     assert "Note marsh-1/1 is in notes/marsh-1.md, on p2.1." in told.out

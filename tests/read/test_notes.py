@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -60,6 +61,20 @@ def test_a_round_as_the_convention_shows_it() -> None:
     assert found.notes[2].anchor == Anchor('p7.2 "You said the map"', page="7", panel=2, quote="You said the map")
     assert found.notes[3].replies[0].where == "inks"
     assert not found.findings
+
+
+@pytest.mark.parametrize(
+    ("words", "on"),
+    [
+        ("script-3", "script-3"),
+        ("Script 3", "Script-3"),
+        ("`script-3` (print)", "script-3"),
+        ("script", "script"),
+        ("", None),
+    ],
+)
+def test_what_a_round_is_on(words: str, on: str | None) -> None:
+    assert typed(f"on: {words}\n\n- [ ] 1 a\n").on == on
 
 
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
@@ -278,6 +293,18 @@ def test_other_encodings_are_named_and_the_rest_is_read() -> None:
     assert [n.number for n in found.notes] == [1, 2]
     assert rules(found) == [("note-unread", 1)]
     assert rules(read_notes("notes/m.md", ROUND.encode("utf-16"))) == [("note-unread", 1)]
+
+
+def test_the_documentation_shows_a_round_that_reads() -> None:
+    page = (Path(__file__).parents[2] / "docs/notes.md").read_text("utf-8")
+    shown = page.split("```markdown\n")[1].split("```")[0]
+    assert [note.number for note in typed(shown).notes] == [1, 2, 3, 4, 5]
+    replies = [row.split("`")[1] for row in page.splitlines() if row.startswith("| `- ")]
+    for reply in replies:
+        found = typed(f"- [ ] 1 a\n  {reply}\n")
+        assert found.notes[0].replies[0].state == reply.split()[1].rstrip(":")
+        assert not found.findings
+    assert len(replies) == 7
 
 
 def test_only_files_right_in_the_folder_are_rounds() -> None:
