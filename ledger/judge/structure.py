@@ -102,13 +102,15 @@ def line_cut(c: Collation) -> Iterator[Difference]:
 
 
 def line_moved(c: Collation) -> Iterator[Difference]:
-    """A line in another order, panel, page or scene."""
+    """A line in another order, panel, page or scene; one that went along with its whole scene is told with that."""
+    away = _carried_scenes(c)
     for pair in c.texts:
         if not pair.olds or not pair.news:
             continue
         old, new = pair.olds[0], pair.news[0]
         moved = pair.kind == "moved" and _both_there(pair)
-        if moved or (pair.kind in ("kept", "reworded") and _strayed(c, old, new)):
+        along = old.line.scene in away and not _strayed(c, old, new)
+        if (moved and not along) or (pair.kind in ("kept", "reworded") and _strayed(c, old, new)):
             where = (
                 f"moved from {place_words(old.line)} to {place_words(new.line)}" if moved else "moved to another scene"
             )
@@ -145,14 +147,8 @@ def scene_cut(c: Collation) -> Iterator[Difference]:
 
 def scene_moved(c: Collation) -> Iterator[Difference]:
     """A scene in another order: the fewest scenes whose move explains the new order."""
-    heirs: dict[int, int] = {}
-    for i, j in sorted(c.bonds):
-        heirs.setdefault(i, j)
-    order = sorted(heirs)
-    kept = longest_rising([heirs[i] * len(order) + place for place, i in enumerate(order)])
-    for place, i in enumerate(order):
-        if place not in kept and i in c.old_scenes:
-            yield _of_scene("scene-moved", c.old_scenes[i], f"The scene {_named(c.old_scenes[i])} was moved")
+    for i in sorted(_carried_scenes(c)):
+        yield _of_scene("scene-moved", c.old_scenes[i], f"The scene {_named(c.old_scenes[i])} was moved")
 
 
 def scene_split(c: Collation) -> Iterator[Difference]:
@@ -207,6 +203,16 @@ def _both_there(pair: LinePair) -> bool:
     """Whether the panels a line left and came to are on both sides: else the panel's own finding tells it."""
     before, after = pair.before, pair.after
     return before is not None and after is not None and before.new is not None and after.old is not None
+
+
+def _carried_scenes(c: Collation) -> set[int]:
+    """Old scenes out of their order."""
+    heirs: dict[int, int] = {}
+    for i, j in sorted(c.bonds):
+        heirs.setdefault(i, j)
+    order = sorted(heirs)
+    kept = longest_rising([heirs[i] * len(order) + place for place, i in enumerate(order)])
+    return {i for place, i in enumerate(order) if place not in kept and i in c.old_scenes}
 
 
 def _strayed(c: Collation, old: Told, new: Told) -> bool:
