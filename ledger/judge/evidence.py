@@ -228,8 +228,12 @@ class _Traced:
         reply, pictures = self.deciding, self.history.pictures(named)
         if pictures is None:
             return None
-        at = reply.at if reply and reply.at else Anchor(page=then.page, panel=then.panel)
-        return find_mark(at, pictures)
+        if reply and reply.at:
+            return find_mark(reply.at, pictures)
+        drawn_from = self.history.script_under(named)
+        if self.home and drawn_from and drawn_from.pass_name == self.home.pass_name:
+            then = self.follow(then, self.home, drawn_from).spot or then
+        return find_mark(Anchor(page=then.page, panel=then.panel), pictures)
 
 
 def _pictured(mark: Mark, old: Pictures, new: Pictures) -> _Found:

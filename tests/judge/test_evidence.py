@@ -97,7 +97,7 @@ class Kept:
         return Pictures({p: FileAt(p, data.hex()) for p, data in kept.items()}, lambda file: kept[file.path])
 
     def script_under(self, moment: Moment) -> Moment | None:
-        return Moment("script", 1)
+        return Moment("script", min(moment.number or 1, len(self.numbers("script"))))
 
 
 def followed(
@@ -428,3 +428,19 @@ def test_a_note_on_the_script_answered_in_a_drawing() -> None:
     assert found.standing == ("done-but-untouched",)
     (found,) = followed(note, FIRST, FIRST, art={"inks": [*again[:2], {"2": b"two"}]})
     assert found.standing == ("done-then-undone",)
+
+
+def test_the_drawing_is_looked_for_under_the_number_its_script_gave_it() -> None:
+    note = "- [x] 1 (p2.2) Show the map.\n  - done in inks-2: drawn in"
+    inks = [{"4": b"a street"}, {"4": b"the office"}, {"4": b"the office"}]
+    (found,) = followed(note, FIRST, TWO_PAGES_BEFORE, TWO_PAGES_BEFORE, art={"inks": inks})
+    assert told(found) == ("p2.2", "p4.2", "redrawn", ())
+
+
+def test_two_readers_on_one_spot_of_a_picture() -> None:
+    rounds = [
+        read_notes(f"notes/{name}.md", f"on: inks-1\n\n- [ ] 1 (p1 @{spot}) a\n".encode())
+        for name, spot in (("bo", "0.9,0.3"), ("ida", "0.42,0.31"), ("marsh", "0.44,0.3"))
+    ]
+    found = follow_notes(rounds, NoteHistory(Kept({"script": [FIRST]}, {"inks": [{"1": b"one"}] * 2})))
+    assert [each.beside for each in found] == [(), ("marsh/1",), ("ida/1",)]
