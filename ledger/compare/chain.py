@@ -7,13 +7,13 @@ from itertools import pairwise
 
 
 def heaviest_chain(places: Sequence[int], weights: Sequence[int]) -> set[int]:
-    """Indices of the heaviest strictly increasing run of `places`, which are different whole numbers.
+    """Indices of the heaviest strictly increasing run of `places`, whole numbers.
 
     Weights are positive. A Fenwick tree of best ends keeps it at n log n.
     """
     if all(a < b for a, b in pairwise(places)):
         return set(range(len(places)))
-    rank = {place: index + 1 for index, place in enumerate(sorted(places))}
+    rank = {place: index + 1 for index, place in enumerate(sorted(set(places)))}
     size = len(places)
     best: list[tuple[int, int]] = [(0, -1)] * (size + 1)
     before = [-1] * size

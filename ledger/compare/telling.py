@@ -32,9 +32,9 @@ class Told:
 
 
 def _chain(pairs: Sequence[tuple[int, int, int]], *, turned: bool) -> set[int]:
-    """Indices of the pairs (old place, new place, weight) that kept their order."""
+    """Indices of the pairs (old place, new place, weight) that kept their order; of equal places at most one."""
     first, second = (1, 0) if turned else (0, 1)
-    order = sorted(range(len(pairs)), key=lambda i: pairs[i][first])
+    order = sorted(range(len(pairs)), key=lambda i: (pairs[i][first], -pairs[i][second]))
     chain = heaviest_chain([pairs[i][second] for i in order], [pairs[i][2] for i in order])
     return {order[i] for i in chain}
 
@@ -99,27 +99,12 @@ def tell_scenes(told: Told) -> tuple[SceneChange, ...]:
 
 
 def _moved_groups(told: Told) -> set[int]:
-    both = [(i, a, b) for i, (a, b) in enumerate(told.groups) if a and b]
-    pairs = []
-    for _, a, b in both:
-        one, other = _seats(told, a, b)
-        words = len(told.old.scenes[one].words) + len(told.new.scenes[other].words)
-        pairs.append((one, other, _SCENE + words))
-    stayed = _chain(pairs, turned=told.turned)
-    return {i for n, (i, _, _) in enumerate(both) if n not in stayed}
-
-
-def _seats(told: Told, a: Sequence[int], b: Sequence[int]) -> tuple[int, int]:
-    """Where a group sits on either side: the scenes of a split or merger that share most."""
-    if len(a) == len(b) == 1:
-        return a[0], b[0]
-    counts: dict[tuple[int, int], int] = {}
-    for at in a:
-        for body in told.old.scenes[at].bodies:
-            there = told.pairing.new_of.get(body)
-            if there is not None and there.scene in b:
-                counts[at, there.scene] = counts.get((at, there.scene), 0) + len(body.worn) + 1
-    return max(counts, key=lambda seat: (counts[seat], -seat[0], -seat[1]), default=(a[0], b[0]))
+    """The fewest groups whose relocation explains the new order. A split or merger stayed if any part of it did."""
+    seats = [(a, b, i) for i, (olds, news) in enumerate(told.groups) for a in olds for b in news]
+    weights = [_SCENE + len(told.old.scenes[a].words) + len(told.new.scenes[b].words) for a, b, _ in seats]
+    pairs = [(a, b, weight) for (a, b, _), weight in zip(seats, weights, strict=True)]
+    stayed = {seats[n][2] for n in _chain(pairs, turned=told.turned)}
+    return {i for _, _, i in seats} - stayed
 
 
 def _scene_change(told: Told, group: Group, *, moved: bool) -> SceneChange:

@@ -9,6 +9,8 @@ from functools import lru_cache
 from ledger.model.words import normalise
 
 _DOUBLED = re.compile(r"(.)\1+")
+#: Kana, Han and Thai: scripts that set no blanks between words.
+_UNSPACED = re.compile("[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]")
 _TWINS = str.maketrans("vjy", "uii")
 
 
@@ -34,7 +36,12 @@ def worn(word: str) -> str:
 
 
 def worn_words(normal: str) -> list[str]:
-    """The worn words of a normalised text; runs without letter or digit are left out."""
+    """The worn words of a normalised text; runs without letter or digit are left out.
+
+    A script that sets no blanks between words gives its signs one by one.
+    """
+    if not normal.isascii() and _UNSPACED.search(normal):
+        normal = _UNSPACED.sub(r" \g<0> ", normal)
     return [found for found in map(worn, normal.split()) if found]
 
 
