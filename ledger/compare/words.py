@@ -54,7 +54,7 @@ def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
 
 
 def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
-    """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, "Bit-parallel LCS-length computation")."""
+    """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, see docs)."""
     return shared_with(positions(a), len(a), b)
 
 
