@@ -13,3 +13,18 @@ def known_of(repo: Repository, remote: str) -> dict[str, str]:
     said = repo.run("for-each-ref", "--format=%(refname) %(objectname)", under).decode("utf-8", "surrogateescape")
     pairs = (line.rpartition(" ") for line in said.splitlines())
     return {f"refs/heads/{name.removeprefix(under)}": oid for name, _, oid in pairs if not name.endswith("/HEAD")}
+
+
+def remote_of(repo: Repository, ref: str) -> str | None:
+    """The name of the remote that a remote-tracking branch (`refs/remotes/...`) belongs to; None for any other ref.
+
+    A remote's own name may hold a `/`, so the configured ones are asked first.
+    """
+    if not ref.startswith("refs/remotes/"):
+        return None
+    import git
+
+    with git.Repo(repo.top_text, search_parent_directories=False, expand_vars=False) as library:
+        names = sorted((remote.name for remote in library.remotes), key=len, reverse=True)
+    known = ref.removeprefix("refs/remotes/")
+    return next((name for name in names if known.startswith(f"{name}/")), known.partition("/")[0])

@@ -102,11 +102,11 @@ def _forward(journal: Journal, plan: Plan) -> None:
 
 
 def _back(repo: Repository, plan: Plan) -> None:
-    """Takes back refs that a git killed half-way had made already."""
+    """Takes back what a git killed half-way had done to the other refs already."""
     _unlock(repo, plan)
-    made = [ref for ref in plan.refs if ref[2] == repo.zero and _value(repo, ref[0]) == ref[1]]
-    if made:
-        repo.ask("update-ref", "--stdin", input="".join(f"delete {ref} {new}\n" for ref, new, _ in made).encode())
+    done = [(ref, old, new) for ref, new, old in plan.refs if new != old and _value(repo, ref) == new]
+    if done:
+        repo.ask("update-ref", "--stdin", input="".join(_line(repo, *ref) for ref in done).encode())
 
 
 def _unlock(repo: Repository, plan: Plan) -> None:

@@ -7,7 +7,7 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -50,8 +50,11 @@ def copied(book: Book, name: str) -> Book:
     return Book(book.top.parent / name)
 
 
-def killed(book: Book, act: Callable[[Repository], object], step: int) -> bool:
-    """Does something in a child that is killed just before its n-th step; whether it came to that."""
+def killed(book: Book, act: Callable[[Repository], Callable[[], object]], step: int) -> bool:
+    """Does something in a child that is killed just before its n-th step; whether it came to that.
+
+    `act` makes ready what is done, and gives it.
+    """
     child = os.fork()
     if child == 0:
         repo, seen = Repository.find(book.top), 0
@@ -65,12 +68,28 @@ def killed(book: Book, act: Callable[[Repository], object], step: int) -> bool:
                     os.kill(os.getpid(), signal.SIGKILL)
 
         try:
-            recording = act(repo)
+            work = act(repo)
             sys.addaudithook(watch)
-            record(repo, recording)  # type: ignore[arg-type]
+            work()
         finally:
             os._exit(0)
     return os.WIFSIGNALED(os.waitpid(child, 0)[1])
+
+
+def killed_while(first: Book, act: Callable[[Repository], object]) -> Iterator[Book]:
+    """Copies of a book in which something was killed, each a step later than the one before, and settled."""
+    step = 1
+    while killed(book := copied(first, f"killed-{step}"), lambda repo: lambda: act(repo), step):
+        Repository.find(book.top)
+        yield book
+        shutil.rmtree(book.top)
+        step += 1
+
+
+def second_round(repo: Repository) -> Callable[[], object]:
+    """Makes the second round ready to be recorded."""
+    recording = recording_of(repo, 2)
+    return lambda: record(repo, recording)
 
 
 def test_killed_at_every_step_it_is_before_or_after(ready: Book) -> None:
@@ -81,7 +100,7 @@ def test_killed_at_every_step_it_is_before_or_after(ready: Book) -> None:
     came_to, step = {"before": 0, "after": 0}, 1
     while True:
         book = copied(ready, f"killed-{step}")
-        if not killed(book, lambda repo: recording_of(repo, 2), step):
+        if not killed(book, second_round, step):
             break
         repo = Repository.find(book.top)
         now = everything(book)
@@ -129,7 +148,7 @@ def test_a_git_that_outlives_the_command_is_waited_for(
     )
     with monkeypatch.context() as patch:
         patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
-        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+        assert killed(ready, second_round, -1)
     assert settled(ready) == everything(done)
 
 
@@ -146,7 +165,7 @@ def test_locks_that_a_killed_git_left_are_known_as_our_own(
     git_that(ready, lock, tmp_path / "bin")
     with monkeypatch.context() as patch:
         patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
-        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+        assert killed(ready, second_round, -1)
     assert (ready.top / ".git/refs/heads/main.lock").exists()
     assert settled(ready) == before
 
@@ -160,7 +179,7 @@ def test_a_branch_that_moved_without_its_tag_goes_forward(
     git_that(ready, f"{move}; kill -9 $PPID; exit 1", tmp_path / "bin")
     with monkeypatch.context() as patch:
         patch.setenv("PATH", str(tmp_path / "bin"), prepend=os.pathsep)
-        assert killed(ready, lambda repo: recording_of(repo, 2), -1)
+        assert killed(ready, second_round, -1)
     assert settled(ready) == everything(done)
 
 
@@ -179,7 +198,7 @@ def test_work_done_after_the_kill_is_kept(ready: Book) -> None:
 
 def _moved_but_not_settled(ready: Book, step: int) -> bool:
     book = copied(ready, f"killed-{step}")
-    assert killed(book, lambda repo: recording_of(repo, 2), step)
+    assert killed(book, second_round, step)
     moved = book.git("rev-parse", "HEAD") != ready.git("rev-parse", "HEAD")
     return moved and (book.top / ".git/inkledger/work/index").exists()
 

@@ -1,0 +1,86 @@
+"""Making a book's repository: git itself, large files, and a name to write under."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import re
+import shutil
+from pathlib import Path
+
+from ledger.gitedge import hooks
+from ledger.gitedge.repository import PLACE, Repository, path_bytes, run_git
+from ledger.gitedge.standing import identity
+from ledger.model.errors import Refusal
+
+
+def make_repository(place: Path) -> Repository:
+    """Makes a repository in a folder, whatever lies around it. Raises Refusal where it can't be made."""
+    dropped = dict.fromkeys(PLACE)
+    folder = os.fspath(place)
+    chosen, code = run_git(("config", "--get", "init.defaultBranch"), folder, env=dropped, check=False)
+    branch = () if code == 0 and chosen.strip() else ("--initial-branch=main",)
+    run_git(("init", "--quiet", *branch, "."), folder, env=dropped, check=True)
+    return Repository.find(place, own=True)
+
+
+def is_ignored(repo: Repository, place: Path) -> bool:
+    """Whether the repository is told to ignore a folder inside it, so that another book may lie there."""
+    inside = os.path.relpath(os.path.realpath(place), repo.top_text)
+    listed = repo.run("ls-files", "-o", "-i", "--directory", "--exclude-standard", "-z", "--", path_bytes(inside))
+    return bool(listed)
+
+
+def login_name() -> str:
+    """What the machine calls the person at it: the full name where it knows one, else the login name."""
+    try:
+        login = getpass.getuser()
+    except (KeyError, OSError):
+        return "author"
+    try:
+        import pwd
+
+        known = pwd.getpwnam(login).pw_gecos.partition(",")[0].strip()
+    except (ImportError, KeyError):
+        known = ""
+    return known or login
+
+
+def give_identity(repo: Repository, name: str, address: str | None = None) -> bool:
+    """Gives this book alone a name and an address to write under, where git knows none; whether that was so.
+
+    The address, if left out, is one that leads nowhere, made from the name. Raises Refusal for an empty name.
+    """
+    if identity(repo) is not None:
+        return False
+    plain = " ".join(re.sub(r"[<>\x00-\x1f\x7f]", " ", name).split())
+    if not plain.strip(".,:;<>\"\\'"):
+        raise Refusal("a name is needed to write under", remedy='git config user.name "Your Name"')
+    word = re.sub(r"[^a-z0-9]+", ".", plain.lower().encode("ascii", "ignore").decode()).strip(".") or "author"
+    for key, value in (("user.name", plain), ("user.email", address or f"{word}@localhost")):
+        # What git knows in part it keeps.
+        if not repo.ask("config", "--get", key)[0].strip():
+            repo.run("config", "--local", key, value)
+    return True
+
+
+def lfs_is_here() -> bool:
+    """Whether git-lfs is installed on this machine."""
+    return shutil.which("git-lfs") is not None
+
+
+def use_lfs(repo: Repository) -> None:
+    """Sets git-lfs up for this book alone: its filters, and its hooks, without which a push sends no large files.
+
+    Our own hooks, where they are in, stand before those of git-lfs afterwards as before. Raises Refusal.
+    """
+    if not lfs_is_here():
+        raise Refusal("git-lfs is not installed here", remedy="install git-lfs, or do without --lfs")
+    was_in = hooks.installed(repo)
+    if was_in:
+        hooks.remove(repo)
+    try:
+        repo.ask("lfs", "install", "--local", check=True, hooks=True)
+    finally:
+        if was_in:
+            hooks.install(repo)
