@@ -81,13 +81,12 @@ class Baseline:
     def differences(self, draft: Draft, cast: Cast, growth: float) -> list[tuple[Difference, Collation]]:
         """What differs from the baseline in what the sign-off watches; of several heads each answers for its pages."""
         found: list[tuple[Difference, Collation]] = []
-        seen: set[tuple[str, ...]] = set()
         for head in self.heads:
+            told = {difference.identity for difference, _ in found}
             collation = collate(head.draft, draft, name_in(cast))
             others = [other.pages for other in self.heads if other is not head and other.pages is not None]
             for difference in _watched(collation, self.closing, growth):
-                if difference.identity not in seen and _answers(head, others, difference):
-                    seen.add(difference.identity)
+                if difference.identity not in told and _answers(head, others, difference):
                     found.append((difference, collation))
         return found
 
@@ -105,6 +104,20 @@ def script_pass(book: Book, closing: Closing) -> Pass | None:
     counted = [(sum(matches(path, p) for path in closing.texts), p is named, -n) for n, p in enumerate(texts)]
     best = max(counted, default=(0, False, 0))
     return texts[-best[2]] if best[0] else named or book.main_script()
+
+
+def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
+    """The script of a state as it is held against a sign-off.
+
+    Where `book.toml` no longer counts signed files that are still there, they are read as well: a decoy under another
+    name opens nothing. Where it counts no others, they alone are read.
+    """
+    astray = tuple(path for path in closing.texts if path in state.snapshot.files and not matches(path, script))
+    if not astray:
+        return [state.draft(script.name)]
+    passes = tuple(replace(p, files=astray) if p.name == script.name else p for p in state.book.passes)
+    signed = BookState(state.snapshot, replace(state.book, passes=passes)).draft(script.name)
+    return [signed, state.draft(script.name)] if state.paths(script) else [signed]
 
 
 def baseline_of(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ledger.judge.baseline import Archive, Cast, baseline_of, script_pass
+from ledger.judge.baseline import Archive, Cast, baseline_of, drafts_now, script_pass
 from ledger.judge.closed import Closing, closings
 from ledger.judge.differences import Difference
 from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
@@ -189,11 +189,15 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
         return
     try:
         baseline = baseline_of(closing, state.book, script, archive)
-        found = baseline.differences(state.draft(script.name), state.book.cast, case.growth)
+        found: list[Difference] = []
+        for draft in drafts_now(state, script, closing):
+            told = {difference.identity for difference in found}
+            differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth)]
+            found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
         yield missing_text(closing.lock, fault), closing
         return
-    for difference, _ in found:
+    for difference in found:
         yield difference, baseline.closing
 
 

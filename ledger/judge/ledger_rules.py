@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 from ledger.judge.levels import level_under, rank
-from ledger.model.book import Book, Limits
+from ledger.model.book import Book, Limits, Pass
 from ledger.model.entry import Entry, Lock
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import RULE_NAMES, Finding
@@ -105,21 +105,27 @@ def loosened(bases: Sequence[Book], change: Book, locks: Sequence[Lock]) -> Iter
 
 
 def _locks_loosened(base: Book, change: Book, locks: Sequence[Lock]) -> Iterator[Finding]:
-    for pass_ in base.passes:
-        signed = [lock.name for lock in locks if lock.pass_name == pass_.name]
-        if not signed:
-            continue
-        now = change.pass_named(pass_.name)
-        if now is None:
-            told = f"the pass {pass_.name!r} is signed off and no longer in book.toml"
-        elif set(pass_.locks) - set(now.locks):
-            told = f"the pass {pass_.name!r} no longer locks {' and '.join(sorted(set(pass_.locks) - set(now.locks)))}"
-        elif pass_.files != now.files:
-            told = f"the files of the signed-off pass {pass_.name!r} were renamed in book.toml"
-        else:
-            continue
-        yield Finding("lock-loosened", "query", f"{told}; what was signed off stays closed all the same", "book.toml",
-                      remedy=f"to open pages: inkledger reopen {pass_.name} --pages ... --reason ...")  # fmt: skip
+    signed = {lock.pass_name for lock in locks}
+    scripts = {script.name for name in signed if (script := base.script_of(name))}
+    for pass_ in (p for p in base.passes if p.name in signed | scripts):
+        told = _loosened(pass_, change.pass_named(pass_.name))
+        if told:
+            yield Finding(
+                "lock-loosened", "query", f"{told}; what was signed off stays closed all the same", "book.toml",
+                remedy=f"to open pages: inkledger reopen {pass_.name} --pages ... --reason ...",
+            )  # fmt: skip
+
+
+def _loosened(before: Pass, now: Pass | None) -> str | None:
+    """What became less strict about a pass whose pages are closed."""
+    if now is None:
+        return f"the pass {before.name!r} is closed and no longer in book.toml"
+    gone = [scope for scope in before.locks if scope not in now.locks]
+    if gone:
+        return f"the pass {before.name!r} no longer locks {' and '.join(gone)}"
+    if before.files != now.files:
+        return f"the files of the closed pass {before.name!r} are other ones in book.toml now"
+    return None
 
 
 def _rules_loosened(base: Book, change: Book) -> Iterator[Finding]:
