@@ -6,6 +6,7 @@ A folder of tests takes the fixtures in by its conftest: `from tests.demo_book i
 from __future__ import annotations
 
 import fcntl
+import os
 import shutil
 import subprocess
 from dataclasses import dataclass
@@ -19,19 +20,21 @@ from tests.typed_book import TypedBook
 
 @dataclass(frozen=True)
 class BuiltDemo:
-    """Where the example book lies, and what the demo said while it was built."""
+    """Where the example book lies, the bare home it was built with, and what the demo said."""
 
     place: Path
+    home: Path
     said: str
     complained: str
     code: int
 
 
-def run_demo(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    """`inkledger demo` as it is typed, in a folder."""
+def run_demo(folder: Path, *words: str, home: Path) -> subprocess.CompletedProcess[str]:
+    """`inkledger demo` as it is typed, in a folder, by somebody with this home and no git settings of their own."""
+    env = {key: value for key, value in os.environ.items() if not key.startswith(("GIT_", "XDG_"))}
     return subprocess.run(
         [str(command_path()), "demo", *words], cwd=folder, text=True, capture_output=True, check=False,
-        stdin=subprocess.DEVNULL, encoding="utf-8",
+        stdin=subprocess.DEVNULL, encoding="utf-8", env={**env, "HOME": str(home), "LC_ALL": "C"},
     )  # fmt: skip
 
 
@@ -44,12 +47,13 @@ def built_demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Buil
     with (folder / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not (folder / "code").exists():
-            ran = run_demo(folder)
+            (folder / "home").mkdir()
+            ran = run_demo(folder, home=folder / "home")
             (folder / "said").write_text(ran.stdout, "utf-8")
             (folder / "complained").write_text(ran.stderr, "utf-8")
             (folder / "code").write_text(str(ran.returncode), "utf-8")
     told = [(folder / name).read_text("utf-8") for name in ("said", "complained", "code")]
-    return BuiltDemo(folder / "demo-book", told[0], told[1], int(told[2]))
+    return BuiltDemo(folder / "demo-book", folder / "home", told[0], told[1], int(told[2]))
 
 
 @pytest.fixture

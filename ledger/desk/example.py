@@ -75,7 +75,8 @@ def _build(place: Path, history: History, tell: Tell) -> None:
         book, studio = Path(folder, "book"), Path(folder, "studio")
         tell("drawing the pages")
         with _drawing(studio, history):
-            _run("init book --yes --title 'The Upper Stair' --pages 26", cwd=Path(folder),
+            book.mkdir()
+            _run("init --yes --title 'The Upper Stair' --pages 26", cwd=book,
                  env=environment(book, history, history.steps[0].when))  # fmt: skip
         _tell_history(book, studio, history, tell)
         _name_yourself(book, history)
@@ -150,7 +151,13 @@ def _shown(place: Path, built: bool, history: History, tell: Tell) -> Story:
     tell("the late edit")
     edit, refused = _late_edit(place, history, env)
     left = _said(_git("status", "--porcelain", cwd=place, env=env))
-    return Story(str(place.resolve()), built, "The Upper Stair", (*shown, *edit), refused, not left)
+    return Story(_where(place), built, "The Upper Stair", (*shown, *edit), refused, not left)
+
+
+def _where(place: Path) -> str:
+    """The book's path; as short as was asked where the whole one holds blanks."""
+    whole = str(place.resolve())
+    return os.path.relpath(whole) if " " in whole else whole
 
 
 def _late_edit(place: Path, history: History, env: Mapping[str, str]) -> tuple[list[Shown], bool]:
@@ -169,7 +176,7 @@ def _late_edit(place: Path, history: History, env: Mapping[str, str]) -> tuple[l
     refused = done.returncode != 0 and after == before and "speaker-changed" in _said(done)
     told = [
         Shown(
-            "A late edit: page 25 is signed off, and a line gets another mouth",
+            "A late edit: page 25 is signed off, and a line is given to somebody else",
             f"git diff {late.path}",
             tuple(words),
             0,

@@ -11,7 +11,7 @@ NEXT: tuple[tuple[str, str], ...] = (
     ("inkledger compare script-1 script-4", "the whole way of the script"),
     ("inkledger notes list", "the notes, and what became of each"),
     ("inkledger audit", "the same rules over the whole history"),
-    ("inkledger init my-book", "a book of your own"),
+    ("inkledger init ../my-book", "a book of your own"),
 )
 
 
