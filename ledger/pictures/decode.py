@@ -8,11 +8,16 @@ from __future__ import annotations
 
 import hashlib
 import io
+import logging
+import os
+import sys
 import warnings
 from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.pictures.header import Look, Unreadable, guard, turned, why_no_picture
+from ledger.pictures.header import MOST_PIXELS, Look, Unreadable, guard, turned, why_no_picture
 from ledger.pictures.png_chunks import SIGNATURE, bare, check_pixels, look_png, read_chunks
 from ledger.pictures.tiff_tags import exif_rotation, is_tiff, look_tiff
 
@@ -104,10 +109,9 @@ def _opened(data: bytes, form: str) -> Image.Image:
     if form in ("TIFF", "WEBP"):
         from PIL import TiffImagePlugin, WebPImagePlugin  # noqa: F401  (saves loading every format there is)
 
-    # The guard below stands in place of the library's own, which would refuse a spread at 1200 ppi.
-    Image.MAX_IMAGE_PIXELS = None
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    # The library's own limit would refuse a spread at 1200 ppi; the guard below asks before anything is decoded.
+    Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+    with _quietly():
         try:
             image = Image.open(io.BytesIO(data), formats=(form,))
         except Exception as fault:  # what a decoder raises on foreign bytes is anybody's guess
@@ -116,9 +120,31 @@ def _opened(data: bytes, form: str) -> Image.Image:
     return image
 
 
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """Keeps what decoders say of broken files off the terminal: the finding says it in words of our own.
+
+    The TIFF library writes straight to the standard error stream, past Python, so the stream itself is set aside.
+    """
+    logging.getLogger("PIL").setLevel(logging.CRITICAL + 1)
+    sys.stderr.flush()
+    try:
+        aside = os.dup(2)
+    except OSError:
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as nowhere, warnings.catch_warnings():
+            os.dup2(nowhere.fileno(), 2)
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        os.dup2(aside, 2)
+        os.close(aside)
+
+
 def _pixels(image: Image.Image) -> Image.Image:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with _quietly():
         try:
             image.load()
         except MemoryError as fault:

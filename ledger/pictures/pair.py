@@ -44,7 +44,8 @@ def share_of_ink(old: Image.Image, new: Image.Image) -> float:
     left, right = (255 - np.asarray(page, dtype=np.int16) for page in (before, after))
     ink = int(np.maximum(left, right).max(axis=2).sum(dtype=np.int64))
     differs = int(np.abs(left - right).max(axis=2).sum(dtype=np.int64))
-    return round(min(1.0, differs / ink), 4) if ink else 0.0
+    # Pictures that differ never differ by nothing, however small the spot.
+    return max(0.0001, round(min(1.0, differs / ink), 4)) if ink else 0.0001
 
 
 def became(old: bytes, new: bytes) -> str:

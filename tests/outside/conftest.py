@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.outside import plays as printings
-from tests.outside.fetch import COMMONMARK
+from tests.outside.fetch import COMMONMARK, PNG_SUITE
 
 CACHE = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "inkledger-tests"
 EVERYTHING = os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1"
@@ -23,6 +23,7 @@ LEFT_OUT = pytest.StashKey[dict[str, list[str]]]()
 NEEDED: dict[str, tuple[str, Callable[[Path], Path | None]]] = {
     "plays": (printings.ARCHIVE, printings.fetched),
     "commonmark": (COMMONMARK.name, COMMONMARK.fetched),
+    "png_suite": (PNG_SUITE.name, PNG_SUITE.fetched),
 }
 
 
@@ -60,6 +61,12 @@ def plays() -> Path:
 def commonmark() -> Path:
     """The archive with the CommonMark Spec."""
     return _needed("commonmark")
+
+
+@pytest.fixture(scope="session")
+def png_suite() -> Path:
+    """The archive with pictures of the PngSuite and a second decoder."""
+    return _needed("png_suite")
 
 
 def _needed(mark: str) -> Path:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import shutil
 import subprocess
+import sys
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -45,4 +46,11 @@ class Archive:
 COMMONMARK = Archive(
     "commonmark-spec-0.31.2.tgz", "588280df96c211f7",
     ("npm", "pack", "--silent", "--pack-destination", "{folder}", "commonmark-spec@0.31.2"),
+)  # fmt: skip
+
+#: The source of pypng 0.20220715.0 (MIT): a PNG decoder of its own, and 28 pictures of the PngSuite in its tests.
+PNG_SUITE = Archive(
+    "pypng-0.20220715.0.tar.gz", "739c433ba96f0783",
+    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+     "--no-binary", "pypng", "--dest", "{folder}", "pypng==0.20220715.0"),
 )  # fmt: skip

@@ -16,7 +16,7 @@ from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
 from ledger.pictures.compare import compare_pictures
-from tests.pictures.drawn import coloured, inked, saved
+from tests.pictures.drawn import coloured, inked, saved, shaded
 
 A, B, C, D = (saved(inked(seed)) for seed in (1, 2, 3, 4))
 #: The same drawings in other files.
@@ -103,6 +103,14 @@ def test_a_redrawn_page_is_one_panel_with_its_share_of_ink() -> None:
     assert [panel.index for panel in small.panels] == [1]
     assert small.panels[0].box == (0, 0, 1, 1)
     assert 0 < small.panels[0].changed < 0.3 < large.panels[0].changed <= 1
+
+
+def test_one_pixel_is_more_than_nothing() -> None:
+    large = shaded(size=(1700, 2500))
+    touched = large.copy()
+    touched.putpixel((850, 1250), (large.getpixel((850, 1250)) + 1) % 256)
+    (change,), _ = compared({"1": saved(large)}, {"1": saved(touched)})
+    assert change.panels[0].changed == 0.0001
 
 
 def test_the_share_of_ink_counts_colour_and_another_size() -> None:
