@@ -11,50 +11,70 @@ from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, slots=True)
 class Body:
-    """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes."""
+    """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes.
+
+    `key` is what must be equal for a line to be the same one: role, speaker, normalised words. Names are the
+    new draft's where a character was renamed. What follows it is worked out when it is first asked for.
+    """
 
     line: Line
     at: int
     scene: int
-    normal: str
-    speaker: str
+    key: tuple[str, str, str]
+    _worn: tuple[str, ...] | None = None
+    _words: frozenset[str] | None = None
+    _letters: str | None = None
+    _places: dict[Hashable, int] | None = None
+
+    @property
+    def normal(self) -> str:
+        """The normalised words."""
+        return self.key[2]
+
+    @property
+    def speaker(self) -> str:
+        """Who says it."""
+        return self.key[1]
 
     @property
     def mouth(self) -> tuple[str, str]:
-        """Role and speaker; names are the new draft's where a character was renamed."""
-        return (self.line.role, self.speaker)
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        """What must be equal for a line to be the same one."""
-        return (self.line.role, self.speaker, self.normal)
+        """Role and speaker."""
+        return self.key[:2]
 
     @property
     def saying(self) -> tuple[bool, str]:
         """The words whoever says them; action stays action."""
-        return (self.line.lettered, self.normal)
+        return (self.line.role != "action", self.key[2])
 
-    @cached_property
+    @property
     def worn(self) -> tuple[str, ...]:
         """Words with the spelling worn down."""
-        return tuple(worn_words(self.normal))
+        if self._worn is None:
+            self._worn = tuple(worn_words(self.key[2]))
+        return self._worn
 
-    @cached_property
+    @property
     def words(self) -> frozenset[str]:
         """Its worn words, each once."""
-        return frozenset(self.worn)
+        if self._words is None:
+            self._words = frozenset(self.worn)
+        return self._words
 
-    @cached_property
+    @property
     def letters(self) -> str:
         """Worn words in one string, for likeness by letters."""
-        return " ".join(self.worn)
+        if self._letters is None:
+            self._letters = " ".join(self.worn)
+        return self._letters
 
-    @cached_property
+    @property
     def letter_places(self) -> dict[Hashable, int]:
         """Where each letter stands, for likeness by letters."""
-        return positions(self.letters)
+        if self._places is None:
+            self._places = positions(self.letters)
+        return self._places
 
 
 @dataclass(eq=False)
@@ -110,6 +130,7 @@ def speaker_in(names: Mapping[str, str], speaker: str) -> str:
 def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> DraftBody:
     """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts normalised before."""
     ready = DraftBody(draft, [], [])
+    bodies = ready.bodies
     for scene in draft.scenes:
         if scene.omitted and not scene.lines:
             continue
@@ -118,9 +139,7 @@ def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> Dr
             normal = known.get(line.text)
             if normal is None:
                 normal = known[line.text] = normalise(line.text)
-            body.bodies.append(
-                Body(line, len(ready.bodies) + len(body.bodies), body.at, normal, speaker_in(names, line.speaker))
-            )
-        ready.bodies += body.bodies
+            bodies.append(Body(line, len(bodies), body.at, (line.role, speaker_in(names, line.speaker), normal)))
+        body.bodies = bodies[len(bodies) - len(scene.lines) :]
         ready.scenes.append(body)
     return ready
