@@ -10,12 +10,12 @@ from ledger.desk.next_steps import next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import open_book
 from ledger.model.book import Pass
-from ledger.model.entry import Round
+from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.note import NotesRound
 from ledger.model.pages import page_numbers
-from ledger.model.standing import PageCount, PassStanding, SignedOff, Standing
+from ledger.model.standing import Away, PageCount, PassStanding, SignedOff, Standing
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
@@ -30,7 +30,7 @@ def standing(here: Path) -> Standing:
     notes = Counter(note.state for each in rounds for note in each.notes)
     findings = (*state.findings, *(finding for each in rounds for finding in each.findings))
     steps = next_steps(passes, notes, state)
-    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings))
+    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state))
 
 
 def _pass(state: BookState, each: Pass, total: int, stale: tuple[str, ...]) -> PassStanding:
@@ -87,6 +87,17 @@ def _as_entered(state: BookState, path: str, entered: Mapping[str, str]) -> bool
 
     digest = hashlib.sha256 if len(entered[path]) == 64 else hashlib.sha1
     return digest(b"blob %d\0" % len(data) + data).hexdigest() == entered[path]
+
+
+def _away(state: BookState) -> tuple[Away, ...]:
+    """Hand-offs that no return answers, oldest first; a packet is read, not given back."""
+    sent = sorted((e for e in state.entries if isinstance(e, Handoff)), key=lambda e: e.number)
+    answered = {entry.returns for entry in sent}
+    return tuple(
+        Away(entry.name, entry.pass_name, entry.pages, entry.to, entry.date)
+        for entry in sent
+        if entry.returns is None and not entry.packet and entry.number not in answered
+    )
 
 
 def _notes_rounds(state: BookState) -> tuple[NotesRound, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from ledger.model.finding import Finding
 
@@ -45,6 +46,17 @@ class PassStanding:
 
 
 @dataclass(frozen=True, slots=True)
+class Away:
+    """Pages that went to somebody and have not come back; `pages` as the ledger writes them, None for all."""
+
+    entry: str
+    pass_name: str
+    pages: str | None
+    to: str
+    since: date
+
+
+@dataclass(frozen=True, slots=True)
 class NextStep:
     """One thing to do next: what, why, and the command line that does it."""
 
@@ -62,3 +74,4 @@ class Standing:
     notes: Mapping[str, int] = field(default_factory=dict)
     next: tuple[NextStep, ...] = ()
     findings: tuple[Finding, ...] = ()
+    away: tuple[Away, ...] = ()

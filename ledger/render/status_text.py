@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from ledger.model.note import STATES
-from ledger.model.standing import NextStep, PassStanding, SignedOff, Standing
-from ledger.render.findings_text import findings_text
+from ledger.model.standing import Away, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, clip, columns, one_line, plural, wrapped
 
@@ -18,8 +17,11 @@ def status_text(standing: Standing) -> str:
     rows = [clip(one_line(standing.title), 80), ""]
     rows += _table([_HEADS, *(_row(each) for each in standing.passes)])
     rows += ["", wrapped(_notes(standing))]
+    rows += [wrapped(_away(each)) for each in standing.away]
     rows += _next(standing.next)
     if standing.findings:
+        from ledger.render.findings_text import findings_text
+
         rows += ["", findings_text(standing.findings)]
     return "\n".join(rows)
 
@@ -89,6 +91,12 @@ def _notes(standing: Standing) -> str:
     counts = [(standing.notes.get(state, 0), state) for state in STATES]
     told = [f"{count} {'asked back' if state == 'query' else state}" for count, state in counts if count]
     return f"Notes: {', '.join(told)}." if told else "Notes: none."
+
+
+def _away(each: Away) -> str:
+    """`With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).`"""
+    what = f"{'all pages' if each.pages is None else f'pages {one_line(each.pages)}'} of {each.pass_name}"
+    return f"With {one_line(each.to)} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
 
 
 def _next(steps: tuple[NextStep, ...]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ledger.model.entry import Lock
+from ledger.model.entry import Handoff, Lock
 from tests.books import Book
 from tests.cli.conftest import Tell
 from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded
@@ -67,6 +67,16 @@ def test_notes_are_counted_and_asked_for(tell: Tell, lantern: Book) -> None:
     text = tell(lantern.top, "status").out
     assert "Notes: 1 open, 1 asked back, 1 done." in text
     assert "inkledger notes list" in text
+
+
+def test_who_has_what(tell: Tell, lantern: Book) -> None:
+    hand = {"date": WHEN, "by": "A <a@b.example>", "pass_name": "inks", "to": "Ines", "files": {}}
+    recorded(lantern, Handoff(path="ledger/handoff-1.toml", number=1, pages="1-2", **hand))
+    recorded(lantern, Handoff(path="ledger/handoff-2.toml", number=2, pages="3-4", **hand))
+    recorded(lantern, Handoff(path="ledger/handoff-3.toml", number=3, pages="1-2", returns=1, **hand))
+    text = tell(lantern.top, "status").out
+    assert "With Ines since 2026-03-02: pages 3-4 of inks (handoff-2)." in text
+    assert "handoff-1" not in text
 
 
 def test_a_new_book_says_where_to_begin(tell: Tell, tmp_path: Path) -> None:

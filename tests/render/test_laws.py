@@ -19,12 +19,12 @@ from ledger.render.memo import memo_markdown
 from ledger.render.plain import columns, visible
 from tests.schema_check import checked
 
-ROWS = st.sampled_from(
-    """\
+#: What somebody may type, a paragraph a row.
+TYPED = """\
 # Chapter: The tide gauge
 # Kapitel 2: Flut
 ## Harbour office
-## 潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計
+## 潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計潮位計
 ## \x1b[2J
 [page]
 [page 4]
@@ -40,8 +40,8 @@ CAP: Three hours to high water.
 SFX: KRRRK
 Gulls on the rail, grey on grey.
 Wren & Tomas run.
-xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx""".split("\n")
-)
+xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx"""
+ROWS = st.sampled_from(TYPED.splitlines())
 DRAFTS = st.lists(ROWS, max_size=14).map("\n\n".join)
 
 
