@@ -6,8 +6,10 @@ from typing import Any
 
 from ledger.model.book import Book, Calendar, Limits, PageSize, Person
 from ledger.model.finding import LEVELS, RULE_NAMES
+from ledger.read import config_keys
 from ledger.read.cast_names import cast_findings
 from ledger.read.config_days import read_calendar
+from ledger.read.config_keys import names
 from ledger.read.config_passes import read_passes, stays_inside
 from ledger.read.config_table import Table, is_number
 from ledger.read.default_book import default_book_toml
@@ -19,16 +21,13 @@ __all__ = ["SIGNATURES", "cast_findings", "default_book", "default_book_toml", "
 SIGNATURES = (4, 8, 12, 16, 24, 32)
 _MM_PER_INCH = 25.4
 _SECTIONS = ("book", "page", "cover", "limits", "rules", "calendar", "cast", "pass")
-_BOOK = ("title", "reading", "pages", "front_matter", "back_matter", "signature", "due")
-_PAGE = ("trim_mm", "trim_in", "bleed_mm", "bleed_in", "ppi", "ink_limit")
-_LIMITS = ("words_per_balloon", "words_per_panel", "words_per_page", "panels_per_page", "balloon_growth")
 
 
 def read_book(data: bytes, path: str = "book.toml") -> Book:
     """Reads `book.toml`. Raises Refusal with file, line and remedy for anything it does not know."""
     values, text = load_toml(data, path)
     top = Table(values, (), text, path, _SECTIONS)
-    said = top.table("book", _BOOK)
+    said = top.table("book", names(config_keys.BOOK))
     title, pages = said.needed("title"), said.count("pages", least=1)
     if pages is None:
         said.wrong("'pages' in [book] is missing", remedy="add the number of story pages: pages = 160")
@@ -52,7 +51,7 @@ def default_book(title: str) -> Book:
 def _page(top: Table) -> PageSize | None:
     if "page" not in top.values:
         return None
-    page = top.table("page", _PAGE)
+    page = top.table("page", names(config_keys.PAGE))
     trim = _size(page)
     if trim is None:
         page.wrong("'trim_mm' in [page] is missing", remedy="add the trimmed page: trim_mm = [168.3, 258.8]")
@@ -61,7 +60,7 @@ def _page(top: Table) -> PageSize | None:
 
 
 def _cover(top: Table) -> tuple[float, float] | None:
-    return _size(top.table("cover", ("trim_mm", "trim_in")))
+    return _size(top.table("cover", names(config_keys.COVER)))
 
 
 def _size(table: Table) -> tuple[float, float] | None:
@@ -87,7 +86,7 @@ def _bleed(page: Table) -> float:
 
 
 def _limits(top: Table) -> Limits:
-    limits, usual = top.table("limits", _LIMITS), Limits()
+    limits, usual = top.table("limits", names(config_keys.LIMITS)), Limits()
     per_panel: int | None = None
     if limits.values.get("words_per_panel") != "scaled":
         if isinstance(limits.values.get("words_per_panel"), str):
@@ -110,7 +109,7 @@ def _rules(top: Table) -> dict[str, str]:
 
 
 def _calendar(top: Table) -> Calendar:
-    return read_calendar(top.table("calendar", ("working_days", "days_off")))
+    return read_calendar(top.table("calendar", names(config_keys.CALENDAR)))
 
 
 def _cast(top: Table) -> tuple[Person, ...]:
@@ -127,7 +126,7 @@ def _person(cast: Table, key: str, said: Any) -> Person:
         return Person(key, " ".join((cast.word(key) or "").split()))
     if not isinstance(said, dict):
         cast.wrong(f"{cast.called(key)} must be a name in quotes or a table", key, remedy=f'{key} = "..."')
-    person = cast.table(key, ("name", "also", "sheet"))
+    person = cast.table(key, names(config_keys.PERSON))
     sheet = person.word("sheet")
     if sheet is not None:
         stays_inside(person, "sheet", sheet)

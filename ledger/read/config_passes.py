@@ -6,13 +6,12 @@ import re
 from collections.abc import Mapping
 
 from ledger.model.book import SCOPES, Pass
+from ledger.read.config_keys import PASS, names
 from ledger.read.config_table import Table, nearest
 
 #: Names of entries, so no names of passes (convention §2).
 RESERVED = ("pass", "lock", "alteration", "reopen", "handoff", "delivery")
-_KEYS = (
-    "name", "kind", "files", "from", "locks", "ppi", "mode", "per_day", "due", "hands", "masters", "returns",
-)  # fmt: skip
+_KEYS = names(PASS)
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]*\Z")
 _MODES = ("1", "grey", "rgb", "cmyk")
 _RETURNS = ("page", "flats", "colour", "overlay")

@@ -12,6 +12,7 @@ import pytest
 from ledger.cli.frame import run
 from tests.books import Book
 from tests.desk.salt_lantern import salt_lantern
+from tests.typed_book import TypedBook, typed_book
 
 
 @dataclass(frozen=True)
@@ -52,3 +53,43 @@ def lantern(_lantern: Book, tmp_path: Path) -> Book:
     """ "The Salt Lantern" with its two script rounds, a copy for this test."""
     shutil.copytree(_lantern.top, tmp_path / "book", symlinks=True)
     return Book(tmp_path / "book")
+
+
+@pytest.fixture(scope="session")
+def _typed(tmp_path_factory: pytest.TempPathFactory) -> TypedBook:
+    return typed_book(tmp_path_factory.mktemp("books") / "low-water")
+
+
+@pytest.fixture(scope="session")
+def _entered(_typed: TypedBook, tmp_path_factory: pytest.TempPathFactory) -> TypedBook:
+    book = _typed.copied(tmp_path_factory.mktemp("books") / "entered")
+    book.ledger("enter", "script", "-m", "first draft")
+    for page in range(1, 5):
+        book.draw("pencils", f"{page:03}", page)
+    book.ledger("enter", "pencils", "-m", "all four pages")
+    return book
+
+
+@pytest.fixture(scope="session")
+def _signed(_entered: TypedBook, tmp_path_factory: pytest.TempPathFactory) -> TypedBook:
+    book = _entered.copied(tmp_path_factory.mktemp("books") / "signed")
+    book.ledger("lock", "pencils", "-m", "story locked")
+    return book
+
+
+@pytest.fixture
+def laid_out(_typed: TypedBook, tmp_path: Path) -> TypedBook:
+    """The typed book laid out, with a script, nothing entered."""
+    return _typed.copied(tmp_path / "laid-out")
+
+
+@pytest.fixture
+def entered(_entered: TypedBook, tmp_path: Path) -> TypedBook:
+    """The typed book with one round of script and one of pencils."""
+    return _entered.copied(tmp_path / "entered")
+
+
+@pytest.fixture
+def signed(_signed: TypedBook, tmp_path: Path) -> TypedBook:
+    """The typed book with pencils signed off: the structure is closed."""
+    return _signed.copied(tmp_path / "signed")

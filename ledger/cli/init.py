@@ -1,0 +1,34 @@
+"""`inkledger init`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ledger.cli.frame import DONE, Answer, verb
+
+
+@click.argument("place", metavar="[DIR]", required=False, type=click.Path(path_type=Path))
+@click.option("--yes", is_flag=True, help="Ask nothing, take what is usual.")
+@click.option("--lfs", is_flag=True, help="Keep the art in git-lfs.")
+@click.option("--title", help="The book's title.")
+@click.option("--pages", type=click.IntRange(1, 10_000), help="Story pages.")
+@click.option("--reading", type=click.Choice(["ltr", "rtl"]), help="Reading direction.")
+def _init(here: Path, place: Path | None, yes: bool, **wish: Any) -> Answer:
+    """Lay out a book: folders, book.toml, a git repository if there is none, and the hooks."""
+    from ledger.desk.setting_up import Plan, questions, set_up_book
+    from ledger.render.outcome import outcome_document, outcome_text
+
+    top = here / place if place else here
+    plan = Plan(**wish)
+    if sys.stdin.isatty() and sys.stdout.isatty() and not yes:
+        for question in questions(top, plan):
+            plan = question.answered(plan, click.prompt(question.words, default=question.usual))
+    outcome = set_up_book(top, plan)
+    return Answer(outcome_text(outcome), outcome_document(outcome), DONE)
+
+
+command = verb("init", "inkledger init my-book --yes")(_init)

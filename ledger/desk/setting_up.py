@@ -1,0 +1,175 @@
+"""`init`: a book is laid out in a folder, with its repository and its hooks; what is there is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath
+
+from ledger.desk.layout import attributes, folders, ledger_readme
+from ledger.gitedge import hooks, set_up
+from ledger.gitedge.intake import kept_as
+from ledger.gitedge.record import Recording, record
+from ledger.gitedge.repository import Repository
+from ledger.model.errors import Refusal
+from ledger.model.outcome import Outcome
+from ledger.read.config import default_book_toml, read_book
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What `init` was asked; what is None is chosen by what is usual. `script` is a folder or a pattern."""
+
+    title: str | None = None
+    pages: int | None = None
+    reading: str | None = None
+    script: str | None = None
+    called: str | None = None
+    lfs: bool = False
+
+
+@dataclass(frozen=True)
+class Question:
+    """One of the five things `init` asks on a terminal; `key` is the field of the plan it fills."""
+
+    key: str
+    words: str
+    usual: str
+
+    def answered(self, plan: Plan, answer: str) -> Plan:
+        """The plan with this answer in it. Raises Refusal for an answer that can't be meant."""
+        given = answer.strip()
+        if self.key == "pages":
+            return replace(plan, pages=_count(given))
+        if self.key == "reading":
+            return replace(plan, reading=_direction(given))
+        text = {"title": plan.title, "script": plan.script, "called": plan.called, self.key: given or self.usual}
+        return replace(plan, title=text["title"], script=text["script"], called=text["called"])
+
+
+def questions(place: Path, plan: Plan) -> Sequence[Question]:
+    """What is still to be asked, with what is usual; nothing where a book.toml is there already."""
+    if (place / "book.toml").exists():
+        return ()
+    asked = [
+        Question("title", "Title of the book", _title(place)),
+        Question("pages", "How many story pages", "160"),
+        Question("reading", "Reading direction, ltr (left to right) or rtl", "ltr"),
+        Question("script", "Where the script is, a folder", _script_folder(place)),
+        Question("called", "What to call you", set_up.login_name()),
+    ]
+    return [question for question in asked if getattr(plan, question.key) is None]
+
+
+def set_up_book(place: Path, plan: Plan) -> Outcome:
+    """Lays the book out. Raises Refusal inside another book, for a broken book.toml, and for `lfs` without git-lfs."""
+    if plan.lfs and not set_up.lfs_is_here():
+        raise Refusal("git-lfs is not installed here", remedy="install git-lfs, or lay the book out without --lfs")
+    place.mkdir(parents=True, exist_ok=True)
+    repo, made = _repository(place)
+    written = _lay_out(repo.top, plan)
+    said = [_told(repo.top, written)]
+    name = plan.called or set_up.login_name()
+    if set_up.give_identity(repo, name):
+        said.append(f"git knew no name for you: in this book alone you are {name!r}.")
+    if plan.lfs:
+        set_up.use_lfs(repo)
+    said.append(_hooks(repo))
+    commit = None
+    if made and written:
+        taken = kept_as(repo, written)
+        commit = record(repo, Recording({}, taken, (), {}, "Lay out the book", None, "")).commit
+    said.append(_next(repo.top))
+    return Outcome(bool(written or made), tuple(said), commit=commit, paths=tuple(written))
+
+
+def _repository(place: Path) -> tuple[Repository, bool]:
+    """The book's own repository, and whether it was made now."""
+    try:
+        around = Repository.find(place, own=True)
+    except Refusal:
+        around = None
+    if around is not None and around.top.samefile(place):
+        return around, False
+    if around is not None and (around.top / "book.toml").exists() and not set_up.is_ignored(around, place):
+        raise Refusal(
+            f"this folder lies inside the book at {around.top}",
+            remedy="lay the new book out beside it, not inside it",
+        )
+    return set_up.make_repository(place), True
+
+
+def _lay_out(top: Path, plan: Plan) -> list[str]:
+    """Writes what is not there yet; gives the paths written."""
+    book_toml = top / "book.toml"
+    if not book_toml.exists():
+        text = default_book_toml(
+            plan.title or _title(top), pages=plan.pages or 160, reading=plan.reading or "ltr",
+            script=_pattern(plan.script or _script_folder(top)),
+        )  # fmt: skip
+        contents = {"book.toml": text}
+    else:
+        contents = {}
+    book = read_book(contents.get("book.toml", "").encode() or book_toml.read_bytes())
+    contents[".gitattributes"] = attributes(book, lfs=plan.lfs)
+    contents["ledger/README.md"] = ledger_readme()
+    for folder in folders(book):
+        (top / folder).mkdir(parents=True, exist_ok=True)
+    written = [path for path in contents if not (top / path).exists()]
+    for path in written:
+        (top / path).write_bytes(contents[path].encode())
+    return written
+
+
+def _told(top: Path, written: list[str]) -> str:
+    if not written:
+        return f"The book in {top} is laid out already; nothing of yours was touched."
+    return f"Laid out in {top}: {', '.join(written)}."
+
+
+def _hooks(repo: Repository) -> str:
+    """Puts the hooks in; where git would not run them the book is laid out all the same, and says so."""
+    try:
+        hooks.install(repo)
+    except Refusal as reason:
+        return f"The hooks are not in: {reason.message}. {reason.remedy or ''}".rstrip()
+    return "The hooks are in: git commit refuses a late edit."
+
+
+def _next(top: Path) -> str:
+    book = read_book((top / "book.toml").read_bytes())
+    script = book.main_script()
+    if script is None:
+        return "Next: name your passes in book.toml."
+    place = script.files[0].replace("*", "01", 1)
+    return f'Next: type a draft, for example in {place}, then: inkledger enter {script.name} -m "first draft"'
+
+
+def _title(place: Path) -> str:
+    return place.resolve().name or "A book"
+
+
+def _script_folder(place: Path) -> str:
+    """The folder a script already lies in, or the usual one."""
+    usual = ("script", "manuscript", "drafts")
+    return next((name for name in usual if any((place / name).glob("*.md"))), "script")
+
+
+def _pattern(answer: str) -> str:
+    """`script/*.md` of a folder; a pattern stands as typed."""
+    if any(sign in answer for sign in "*?") or PurePosixPath(answer).suffix in (".md", ".txt"):
+        return answer
+    folder = answer.strip("/").removeprefix("./")
+    return f"{folder}/*.md" if folder and folder != "." else "*.md"
+
+
+def _count(answer: str) -> int:
+    if not answer.isdigit() or not 1 <= int(answer) <= 10_000:
+        raise Refusal(f"{answer!r} is no number of pages", remedy="give a whole number, such as 160")
+    return int(answer)
+
+
+def _direction(answer: str) -> str:
+    if answer.lower() not in ("ltr", "rtl"):
+        raise Refusal(f"{answer!r} is no reading direction", remedy="ltr (left to right) or rtl (right to left)")
+    return answer.lower()

@@ -1,0 +1,163 @@
+"""`enter`: all or nothing, beside the user's index."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tests.typed_book import SCRIPT, TypedBook
+
+
+def entry(book: TypedBook, name: str) -> dict[str, object]:
+    return tomllib.loads((book.top / f"ledger/{name}.toml").read_text())
+
+
+def staged_ids(book: TypedBook) -> dict[str, str]:
+    """Path -> object id as git's own listing says it."""
+    rows = (row.split("\t", 1) for row in book.git("-c", "core.quotePath=false", "ls-files", "-s").splitlines())
+    return {path: head.split()[1] for head, path in rows}
+
+
+def test_the_first_commit_can_be_a_round(tmp_path: Path) -> None:
+    book = TypedBook(tmp_path)
+    book.git("init", "-q", "-b", "main")
+    book.write("book.toml", '[book]\ntitle = "Low Water"\npages = 4\n\n[[pass]]\nname = "script"\n'
+               'kind = "text"\nfiles = "script/*.md"\n')  # fmt: skip
+    book.write("script/01.md", SCRIPT)
+    told = book.ledger("enter", "script", "-m", "first draft", "--json").document
+    assert told["entry"] == "script-1" and told["tag"] == "pass/script/1"
+    assert book.git("show", "--name-only", "--format=", "HEAD").split() == [
+        "book.toml", "ledger/script-1.toml", "script/01.md",
+    ]  # fmt: skip
+    assert book.git("status", "--porcelain") == ""
+
+
+def test_a_round_says_what_it_holds(entered: TypedBook) -> None:
+    said = entry(entered, "pencils-1")
+    assert said["pages"] == "1-4"
+    assert said["basis"] == {"script": "script-1"}
+    ids = staged_ids(entered)
+    assert said["files"] == {path: oid for path, oid in ids.items() if path.startswith("art/pencils/")}
+    assert set(said["made_from"]) == {"1", "2", "3", "4"}  # type: ignore[call-overload]
+    tags = entered.git(
+        "for-each-ref", "--format=%(refname:short) %(objecttype) %(*objecttype) %(taggername)", "refs/tags"
+    )
+    assert tags.splitlines() == ["pass/pencils/1 tag commit Odile Marr", "pass/script/1 tag commit Odile Marr"]
+    assert entered.git("fsck", "--strict") == ""
+
+
+def test_unchanged_is_not_entered_again(entered: TypedBook) -> None:
+    head = entered.git("rev-parse", "HEAD")
+    told = entered.ledger("enter", "script")
+    assert "unchanged since script-1" in told.out
+    assert entered.git("rev-parse", "HEAD") == head
+    entered.ledger("enter", "pencils", "--stands", "-m", "looked at, good as they are")
+    assert entry(entered, "pencils-2")["pages"] == "1-4"
+
+
+def test_stands_needs_a_reason(entered: TypedBook) -> None:
+    assert "reason" in entered.ledger("enter", "pencils", "--stands", code=2).err
+
+
+def test_the_second_round_has_a_memo(entered: TypedBook) -> None:
+    entered.change("script/01.md", "N: Listen.", "N: Listen to that.")
+    told = entered.ledger("enter", "script", "-m", "second", "--json").document
+    assert "memos/script-2.md" in told["paths"]
+    assert (entered.top / "memos/script-2.md").read_text().startswith("#")
+    assert entered.git("status", "--porcelain") == ""
+
+
+def test_only_changed_pages_are_entered(entered: TypedBook) -> None:
+    entered.draw("pencils", "002", 17)
+    entered.ledger("enter", "pencils")
+    said = entry(entered, "pencils-2")
+    assert said["pages"] == "2"
+    assert len(said["files"]) == 4  # type: ignore[arg-type]
+
+
+def test_chosen_pages_alone(entered: TypedBook) -> None:
+    for page in ("002", "003"):
+        entered.draw("pencils", page, 17)
+    entered.ledger("enter", "pencils", "--pages", "3")
+    assert entry(entered, "pencils-2")["pages"] == "3"
+    assert entered.git("status", "--porcelain").split() == ["M", "art/pencils/p002.png"]
+
+
+def test_a_page_taken_away_is_told(entered: TypedBook) -> None:
+    (entered.top / "art/pencils/p004.png").unlink()
+    entered.ledger("enter", "pencils")
+    assert "art/pencils/p004.png" not in entry(entered, "pencils-2")["files"]  # type: ignore[operator]
+    assert entered.git("status", "--porcelain") == ""
+
+
+def test_a_half_staged_file_stays_half_staged(entered: TypedBook) -> None:
+    entered.write("designs/nell.md", "Nell\n")
+    entered.git("add", "designs/nell.md")
+    entered.write("designs/nell.md", "Nell\nscar left\n")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    before = entered.git("diff", "--cached", "--", "designs"), entered.git("diff", "--", "designs")
+    entered.ledger("enter", "script")
+    assert (entered.git("diff", "--cached", "--", "designs"), entered.git("diff", "--", "designs")) == before
+    assert "designs" not in entered.git("show", "--name-only", "--format=", "HEAD")
+
+
+def test_one_page_there_twice_blocks(entered: TypedBook) -> None:
+    entered.draw("pencils", "2", 20)
+    head = entered.git("rev-parse", "HEAD")
+    told = entered.ledger("enter", "pencils", "--json", code=1).document
+    assert {f["rule"] for f in told["findings"] if f["level"] == "block"} == {"page-number"}
+    assert entered.git("rev-parse", "HEAD") == head
+
+
+def test_links_and_ignored_files_are_refused(entered: TypedBook) -> None:
+    (entered.top / "script/02.md").symlink_to("01.md")
+    assert "script/02.md" in entered.ledger("enter", "script", code=2).err
+    (entered.top / "script/02.md").unlink()
+    entered.write("script/03.md", "# Three\n")
+    entered.write(".gitignore", "script/03.md\n")
+    assert "script/03.md" in entered.ledger("enter", "script", code=2).err
+
+
+def test_from_a_subfolder_and_a_second_working_tree(entered: TypedBook, tmp_path: Path) -> None:
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    entered.ledger("-C", "art/pencils", "enter", "script")
+    entered.git("worktree", "add", "-q", "-b", "side", str(tmp_path / "side"))
+    side = TypedBook(tmp_path / "side")
+    side.change("script/01.md", "N: Push.", "N: Push!")
+    side.ledger("enter", "script")
+    assert entry(side, "script-3")["round"] == 3
+    assert side.git("status", "--porcelain") == ""
+
+
+@pytest.mark.parametrize("name", ["über uns.md", 'say "when".md', "neue\nzeile.md", "-m.md", "*.md"])
+def test_unusual_names(entered: TypedBook, name: str) -> None:
+    entered.write(f"script/{name}", "# Later\n\nN: Odd name.\n")
+    entered.ledger("enter", "script")
+    files = entry(entered, "script-2")["files"]
+    assert f"script/{name}" in files  # type: ignore[operator]
+    assert entered.git("status", "--porcelain") == ""
+
+
+def test_two_dated_old_drafts_as_past_rounds(laid_out: TypedBook, tmp_path: Path) -> None:
+    now = (laid_out.top / "script/01.md").read_bytes()
+    (tmp_path / "draft one.md").write_text("# One\n\nN: First words.\n")
+    (tmp_path / "draft two.txt").write_text("# One\n\nN: Second words.\n")
+    laid_out.ledger("enter", "script", "--from", str(tmp_path / "draft one.md"), "--date", "2024-03-01")
+    laid_out.ledger("enter", "script", "--from", str(tmp_path / "draft two.txt"), "--date", "2025-03-01")
+    said = entry(laid_out, "script-2")
+    assert str(said["date"])[:10] == "2025-03-01" and said["dated"] == "stated"
+    assert (laid_out.top / "script/01.md").read_bytes() == now
+    assert laid_out.git("show", "pass/script/1:script/01.md") == "# One\n\nN: First words.\n"
+    told = laid_out.ledger("enter", "script", "--from", str(tmp_path / "draft one.md"), "--date", "2024-12-01", code=2)
+    assert "oldest first" in told.err
+    laid_out.ledger("enter", "script", "-m", "the draft of today")
+    assert laid_out.git("status", "--porcelain") == ""
+    words = [laid_out.ledger("compare", f"script-{n}", f"script-{n + 1}", "--json").document for n in (1, 2)]
+    assert words[0]["old"]["words"] == 2 and words[1]["new"]["words"] > 20
+
+
+def test_the_date_is_the_committers(laid_out: TypedBook) -> None:
+    laid_out.ledger("enter", "script", env={"GIT_COMMITTER_DATE": "2026-03-02T17:20:00+01:00"})
+    assert str(entry(laid_out, "script-1")["date"]) == "2026-03-02 17:20:00+01:00"

@@ -1,0 +1,109 @@
+"""`init`: a book laid out; what is there is kept."""
+
+from __future__ import annotations
+
+import os
+import pty
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.typed_book import SOMEBODY, TypedBook
+
+
+def empty(tmp_path: Path) -> TypedBook:
+    top = tmp_path / "The salt road"
+    top.mkdir()
+    return TypedBook(top)
+
+
+def test_a_fresh_folder_becomes_a_book(tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    told = book.ledger("init", "--yes", "--json").document
+    assert told["schema"] == "inkledger/init/1"
+    assert {"book.toml", ".gitattributes"} <= set(told["paths"])
+    assert told["commit"] == book.git("rev-parse", "HEAD").strip()
+    assert 'title = "The salt road"' in (book.top / "book.toml").read_text()
+    assert book.git("status", "--porcelain") == ""
+    assert (book.top / "script").is_dir() and (book.top / "art/inks").is_dir()
+    assert (book.top / ".git/hooks/pre-commit").exists()
+    ladder = [p["name"] for p in book.ledger("status", "--json").document["passes"]]
+    assert ladder == ["outline", "script", "thumbs", "pencils", "inks", "flats", "colours", "letters", "proofs"]
+
+
+def test_twice_is_once(tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    book.ledger("init", "--yes")
+    before = book.git("rev-parse", "HEAD"), (book.top / "book.toml").read_bytes()
+    told = book.ledger("init", "--yes", "--json").document
+    assert told["paths"] == [] and told["commit"] is None
+    assert (book.git("rev-parse", "HEAD"), (book.top / "book.toml").read_bytes()) == before
+
+
+def test_what_is_there_is_kept(tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    book.git("init", "-q", "-b", "work")
+    book.write("script/01.md", "# One\n")
+    book.write(".gitattributes", "*.md text\n")
+    book.git("add", ".gitattributes")
+    head = book.git("rev-parse", "--verify", "HEAD", code=None)
+    book.ledger("init", "--yes")
+    assert (book.top / ".gitattributes").read_text() == "*.md text\n"
+    assert book.git("rev-parse", "--verify", "HEAD", code=None) == head, (
+        "a repository of the user's is not committed to"
+    )
+    assert (book.top / "script/01.md").read_text() == "# One\n"
+
+
+def test_a_book_inside_a_book_is_refused(laid_out: TypedBook) -> None:
+    told = laid_out.ledger("init", "script", "--yes", code=2)
+    assert "inside the book" in told.err
+
+
+def test_options_answer_the_questions(tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    book.ledger("init", "--yes", "--title", 'Night "ferry"', "--pages", "96", "--reading", "rtl")
+    text = (book.top / "book.toml").read_text()
+    assert "pages = 96" in text and 'reading = "rtl"' in text
+    assert book.ledger("status", "--json").code == 0
+
+
+def test_on_a_terminal_five_things_are_asked(tmp_path: Path) -> None:
+    """Answers typed into a real pseudo-terminal."""
+    book = empty(tmp_path)
+    leader, follower = pty.openpty()
+    env = {**os.environ, **SOMEBODY, "TERM": "dumb"}
+    run = [sys.executable, "-m", "ledger", "init"]
+    process = subprocess.Popen(run, cwd=book.top, env=env, stdin=follower, stdout=follower, stderr=follower)
+    os.close(follower)
+    os.write(leader, b"Night ferry\n96\nrtl\nmanuscript\nOdile\n")
+    said = b""
+    until = time.monotonic() + 30
+    while process.poll() is None and time.monotonic() < until:
+        try:
+            said += os.read(leader, 4096)
+        except OSError:
+            break
+    assert process.wait(30) == 0, said
+    os.close(leader)
+    text = (book.top / "book.toml").read_text()
+    assert 'title = "Night ferry"' in text and "pages = 96" in text and 'reading = "rtl"' in text
+    assert "manuscript/*.md" in text
+    for words in (b"Title", b"pages", b"direction", b"script is", b"call you"):
+        assert words in said
+
+
+@pytest.mark.needs_lfs
+def test_art_in_large_file_storage(tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    book.ledger("init", "--yes", "--lfs")
+    book.write("script/01.md", "# One\n\nHello.\n")
+    book.draw("inks", "001", 3)
+    book.ledger("enter", "inks", "--pages", "1")
+    kept = book.git("cat-file", "-p", "HEAD:art/inks/p001.png")
+    assert kept.startswith("version https://git-lfs.github.com/spec/v1")
+    assert "art/inks/p001.png" in book.git("lfs", "ls-files")
+    assert book.git("status", "--porcelain", "art") == ""

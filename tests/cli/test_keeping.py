@@ -1,0 +1,74 @@
+"""`save`, `undo`, `doctor`, `hook`: keeping things, and taking the last one back."""
+
+from __future__ import annotations
+
+from tests.typed_book import TypedBook
+
+
+def test_save_records_everything(entered: TypedBook) -> None:
+    entered.write("designs/nell.md", "Nell\n")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    (entered.top / "art/pencils/p004.png").unlink()
+    told = entered.ledger("save", "-m", "on the train", "--json").document
+    assert told["paths"] == ["art/pencils/p004.png", "designs/nell.md", "script/01.md"]
+    assert entered.git("status", "--porcelain") == ""
+    assert "recorded already" in entered.ledger("save").out
+
+
+def test_save_is_judged_as_a_commit_is(signed: TypedBook) -> None:
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    head = signed.git("rev-parse", "HEAD")
+    assert "speaker-changed" in signed.ledger("save", code=1).out
+    assert signed.git("rev-parse", "HEAD") == head
+
+
+def test_undo_takes_the_last_round_back(entered: TypedBook) -> None:
+    before = entered.git("rev-parse", "HEAD")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    entered.ledger("enter", "script")
+    told = entered.ledger("undo", "--json").document
+    assert told["done"] is True and told["entry"] == "script-2"
+    assert entered.git("rev-parse", "HEAD") == before
+    assert "pass/script/2" not in entered.git("tag", "-l")
+    assert "N: Listen!" in (entered.top / "script/01.md").read_text()
+    assert not (entered.top / "ledger/script-2.toml").exists()
+    assert entered.git("status", "--porcelain").split() == ["M", "script/01.md"]
+    assert entered.ledger("audit").code == 0
+    entered.ledger("enter", "script")
+
+
+def test_undo_leaves_what_something_stands_on(entered: TypedBook) -> None:
+    entered.write("designs/nell.md", "Nell\n")
+    entered.git("add", "-A")
+    entered.git("commit", "-qm", "by hand")
+    head = entered.git("rev-parse", "HEAD")
+    entered.ledger("undo", code=2)
+    assert entered.git("rev-parse", "HEAD") == head
+
+
+def test_doctor_makes_tags_again_and_names_what_is_gone(entered: TypedBook) -> None:
+    before = entered.git("for-each-ref", "refs/tags")
+    entered.git("tag", "-d", "pass/script/1")
+    told = entered.ledger("doctor", "--json").document
+    assert told["tags_made"] == ["pass/script/1"]
+    assert entered.git("for-each-ref", "refs/tags") == before, "a tag is determined by its entry"
+    oid = entered.git("rev-parse", "HEAD:art/pencils/p003.png").strip()
+    (entered.top / ".git/objects" / oid[:2] / oid[2:]).unlink()
+    told = entered.ledger("doctor", "--json", code=1).document
+    assert [(m["path"], m["entry"]) for m in told["missing"]] == [("art/pencils/p003.png", "pencils-1")]
+
+
+def test_a_hook_of_the_users_is_kept_called_and_put_back(entered: TypedBook) -> None:
+    entered.ledger("hook", "remove")
+    own = entered.top / ".git/hooks/pre-commit"
+    assert not own.exists()
+    own.write_text('#!/bin/sh\necho "my own hook" >&2\n')
+    own.chmod(0o755)
+    entered.ledger("hook", "install")
+    entered.ledger("hook", "install")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    entered.git("add", "-A")
+    assert entered.git("commit", "-qm", "an edit").count("my own hook") == 1
+    entered.ledger("hook", "remove")
+    assert own.read_text() == '#!/bin/sh\necho "my own hook" >&2\n'
+    assert [p.name for p in own.parent.iterdir() if not p.name.endswith(".sample")] == ["pre-commit"]
