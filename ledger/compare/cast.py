@@ -62,8 +62,6 @@ def renames_by_lines(
 ) -> dict[str, str]:
     """The same by lines that were paired, reworded ones too, where the words alone did not show it."""
     meet = Counter(pair for a, b in pairs if a.lettered for pair in _one_by_one(a.speaker, b.speaker))
-    if all(found.get(a, a) == b for a, b in meet):
-        return dict(found)
     return dict(found) | _renames(meet, _cast(old), _cast(new), found)
 
 

@@ -27,10 +27,11 @@ def compare_drafts(old: Draft, new: Draft, renamed_keys: Mapping[str, str] = _NO
     """
     names = renames_by_words(old, new, renamed_keys)
     ready = Ready(old, new, names)
-    more = renames_by_lines(old, new, ready.lines(), names)
-    if more != names:
-        ready = Ready(old, new, more)
-    return _told(ready, compare_cast(old, new, more))
+    if ready.given_away:
+        more = renames_by_lines(old, new, ready.lines(), names)
+        if more != names:
+            names, ready = more, Ready(old, new, more)
+    return _told(ready, compare_cast(old, new, names))
 
 
 class Ready:
@@ -45,6 +46,11 @@ class Ready:
             self.found = _found(self.new, self.old, self.sheets[1], self.sheets[0]).turned()
         else:
             self.found = _found(self.old, self.new, *self.sheets)
+
+    @property
+    def given_away(self) -> bool:
+        """Whether any line is in another mouth."""
+        return any(a.speaker != b.speaker for a, b in self.found.pairing.new_of.items())
 
     def lines(self) -> list[tuple[Line, Line]]:
         """Every pair of lines."""
