@@ -230,24 +230,22 @@ def _phrase_words(place: Place) -> str:
 
 
 def _words_now(place: Place, lines: Sequence[Line]) -> str:
-    """The words that stand now where the phrase stood; the whole line where that can't be told."""
+    """The words that stand now between those that stood around the phrase; all of them where that can't be told."""
     before = " ".join(line.text for line in place.lines).split()
     after = " ".join(line.text for line in lines).split()
     plain = [normalise(word) for word in before]
     wanted = normalise(place.quote or "").split()
     start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
-    if start is None or len(wanted) == len(before):
+    if start is None:
         return " ".join(after)
+    end, low, high = start + len(wanted), 0, len(after)
     matcher = SequenceMatcher(None, plain, [normalise(word) for word in after], autojunk=False)
-    kept = [
-        (c, d) for tag, a, b, c, d in matcher.get_opcodes() if a < start + len(wanted) and b > start and tag != "equal"
-    ]
-    for tag, a, b, c, _ in matcher.get_opcodes():
-        if tag == "equal" and a < start + len(wanted) and b > start:
-            low, high = max(a, start), min(b, start + len(wanted))
-            kept.append((c + low - a, c + high - a))
-    words = after[min(c for c, _ in kept) : max(d for _, d in kept)] if kept else []
-    return " ".join(words) or " ".join(after)
+    for a, c, size in matcher.get_matching_blocks():
+        if a < start and size:
+            low = max(low, c + min(size, start - a))
+        if a + size > end:
+            high = min(high, c + max(0, end - a))
+    return " ".join(after[low:high] or after)
 
 
 def _fits(words: Sequence[str], wanted: Sequence[str]) -> bool:

@@ -242,6 +242,8 @@ def test_a_reworded_phrase_is_told_in_its_new_words() -> None:
     new = swapped("I never promised you a boat.", "A boat was never promised to you.")
     found = only('- [ ] 1 ("I never promised you a boat.") Hm.', FIRST, new)
     assert found.place_now == 'p3.1 "A boat was never promised to you."'
+    new = swapped("The lamp is out again tonight.", "The lamp is out. Tonight, of all nights.")
+    assert only('- [ ] 1 ("again tonight") Hm.', FIRST, new).place_now == 'p1.2 "out. Tonight, of all nights."'
 
 
 @pytest.mark.parametrize("anchor", ["p9", "p2.7", '"no such words"', 'scene "Nowhere"', "ch 9", "hm"])
