@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 
-from tests.bench.entering import entering
 from tests.bench.compare import compare_drafts
+from tests.bench.entering import entering
+from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
 
 
@@ -20,6 +21,7 @@ def main() -> None:
     start_up(times)
     compare_drafts(times)
     entering(times)
+    pictures(times)
 
 
 if __name__ == "__main__":
