@@ -53,6 +53,6 @@ command = click.Group("notes", help="Readers' notes and what became of them.")
 for _name, _example, _work in (
     ("list", "inkledger notes list", _list),
     ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
-    ("answer", 'inkledger notes answer marsh-1/1 done "hung the other way" --in script-4', _answer),
+    ("answer", 'inkledger notes answer lorn/5 done "said once" --in script-4', _answer),
 ):
     command.add_command(verb(_name, _example, group="notes")(_work))
