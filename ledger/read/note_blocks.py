@@ -132,9 +132,10 @@ class _Reader:
         """A line at the margin: a note, a heading, a field, or words that stand alone."""
         parts = lines_of.note_parts(text)
         title = lines_of.heading(text)
-        if lines_of.indent_of(text) > 3 and self.gap:
-            self.note = None
-        elif parts:
+        if lines_of.indent_of(text) > 3:
+            self.deep(at, text)
+            return
+        if parts:
             self.open_note(at, text, parts["tick"], parts["words"] or "")
         elif title is not None:
             self.found.title = self.found.title or title
@@ -145,6 +146,13 @@ class _Reader:
             self.words(at, text)
             return
         self.gap = self.in_prose = False
+
+    def deep(self, at: int, text: str) -> None:
+        """A line too deep for a note: it goes on with the words above it, or it is code (CommonMark 4.4)."""
+        if self.note is not None and not self.gap:
+            (self.note.replies[-1] if self.note.replies else self.note.words).go_on(at, text.strip(" \t"))
+        elif not self.in_prose:
+            self.note, self.gap = None, True
 
     def open_note(self, at: int, text: str, tick: str, words: str) -> None:
         inner = lines_of.indent_of(text) + 2
