@@ -49,6 +49,7 @@ class Figure:
         self.size = size * self.look.height
         self.side = -1 if facing == "l" else 1
         self.away = pose.startswith("back")
+        self.speaks = False
         self.feet = feet
         self.hip = self.at(0, 0.49 - self.pose.sink)
         self.chest = self.reach(self.hip, 180 - self.pose.lean, 0.31)
@@ -72,6 +73,7 @@ class Figure:
 
     def draw(self) -> None:
         """The whole person, set off from the ground by a light rim."""
+        self.sheet.shape(oval(self.at(0.02, 0.0), 0.17 * self.size, 0.018 * self.size), "black", edge=False)
         self.sheet.rim = True
         self._parts()
         self.sheet.rim = False
@@ -86,7 +88,7 @@ class Figure:
             self._leg(leg, shift)
         self._coat()
         self._neck()
-        Head(self.sheet, self.head, self.r, self.side, self.look, self.pose.gaze, self.away).draw()
+        Head(self.sheet, self.head, self.r, self.side, self.look, self.pose.gaze, self.away, self.speaks).draw()
         if "scarf" in self.look.extra:
             self._scarf()
         if "shawl" in self.look.extra:

@@ -30,7 +30,10 @@ LOOKS = {
 
 @dataclass(frozen=True)
 class Head:
-    """A head on a sheet: centre and radius `r` in px, looking to `side` (-1 left, 1 right), down by `gaze`, or away."""
+    """A head on a sheet: centre and radius `r` in px, looking to `side` (-1 left, 1 right), down by `gaze`, or away.
+
+    `speaks` opens the mouth and lifts the brows.
+    """
 
     sheet: Sheet
     centre: Point
@@ -39,6 +42,7 @@ class Head:
     look: Look
     gaze: float
     away: bool
+    speaks: bool = False
 
     def face_point(self, x: float, y: float) -> Point:
         """A place on the head in head radii; +x is where the person looks."""
@@ -68,6 +72,7 @@ class Head:
     def _face(self) -> None:
         p, sheet = self.face_point, self.sheet
         dip = self.gaze * 0.4
+        brow = dip - (0.6 if self.speaks else 0.5)
         close = self.r > 4.2 * sheet.mm and not sheet.rough
         sheet.guide([p(0.25, -1.1), p(0.4, 0), p(0.25, 1.1)])
         bold = min(0.6, max(0.3, self.r / sheet.mm * 0.05))
@@ -76,10 +81,13 @@ class Head:
             sheet.dot(eye, max(0.3, self.r / sheet.mm * 0.085))
             if close:
                 sheet.line([p(x - 0.2, -0.14 + dip), p(x, -0.28 + dip), p(x + 0.17, -0.14 + dip)], bold)
-                sheet.line([p(x - 0.2, -0.5 + dip), p(x + 0.02, -0.58 + dip), p(x + 0.2, -0.5 + dip)], bold, taper=True)
+                sheet.line([p(x - 0.2, brow), p(x + 0.02, brow - 0.08), p(x + 0.2, brow)], bold, taper=True)
                 sheet.dot((eye[0] - 0.04 * self.r, eye[1] - 0.04 * self.r), self.r / sheet.mm * 0.025, white=True)
         sheet.line([p(0.42, 0.0 + dip), p(0.58, 0.3 + dip), p(0.4, 0.36 + dip)], bold)
-        sheet.line([p(0.16, 0.64 + dip), p(0.36, 0.68 + dip), p(0.52, 0.62 + dip)], bold, taper=True)
+        if self.speaks:
+            sheet.shape(oval(p(0.36, 0.66 + dip), 0.13 * self.r, 0.06 * self.r, 8 * self.side, steps=12), "black", bold * 0.6)
+        else:
+            sheet.line([p(0.16, 0.64 + dip), p(0.36, 0.68 + dip), p(0.52, 0.62 + dip)], bold, taper=True)
         if close:
             sheet.line([p(-0.3, 0.2), p(-0.16, 0.42)], 0.25, taper=True)
             cheek = [p(-0.55, 0.2), p(-0.2, 0.3), p(-0.15, 0.75), p(-0.4, 0.6)]

@@ -154,8 +154,10 @@ def _rounded(box: tuple[float, float, float, float], sheet: Sheet) -> list[Point
 def _tail(sheet: Sheet, centre: Point, box: tuple[float, float, float, float], head: Point, *, outline: bool) -> None:
     """A tail that stops short of the mouth; its filled half hides the balloon's edge."""
     foot = (min(max(head[0], box[0] + 4 * sheet.mm), box[2] - 4 * sheet.mm), box[3] - 1.1 * sheet.mm)
-    reach = 0.62
-    tip = (foot[0] + (head[0] - foot[0]) * reach, foot[1] + (head[1] - foot[1]) * reach)
+    away = (head[0] - foot[0], head[1] - foot[1])
+    far = max((away[0] ** 2 + away[1] ** 2) ** 0.5, 1)
+    reach = min(0.62, 8 * sheet.mm / far)
+    tip = (foot[0] + away[0] * reach, foot[1] + away[1] * reach)
     if tip[1] < box[3] + 1.2 * sheet.mm:
         tip = (tip[0], box[3] + 2.2 * sheet.mm)
     half = 1.15 * sheet.mm

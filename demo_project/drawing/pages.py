@@ -163,7 +163,8 @@ def _draw_panel(big: Sheet, corners: list[Point], picture: Picture, said: list[S
     left, top = (int(min(p[i] for p in corners)) for i in (0, 1))
     right, bottom = (int(max(p[i] for p in corners)) + 1 for i in (0, 1))
     sheet = Sheet(right - left, bottom - top, big.mm, big.style, seed)
-    mouths = _draw_picture(sheet, picture)
+    speakers = {key for speech in said for key in speech.speakers}
+    mouths = _draw_picture(sheet, picture, speakers)
     letter_panel(sheet, said, mouths)
     mask = Image.new("L", sheet.image.size, 0)
     ImageDraw.Draw(mask).polygon([(x - left, y - top) for x, y in corners], fill=255)
@@ -187,12 +188,13 @@ def _border(big: Sheet, corners: list[Point]) -> None:
             )
 
 
-def _draw_picture(sheet: Sheet, picture: Picture) -> dict[str, Point]:
+def _draw_picture(sheet: Sheet, picture: Picture, speakers: set[str]) -> dict[str, Point]:
     """Place, people, weather; gives where each speaker's mouth is."""
     PLACES[picture.place](sheet, "night" in picture.traits, picture.word)
     mouths: dict[str, Point] = {}
     for person in picture.people:
         figure = _figure(sheet, person)
+        figure.speaks = person.key in speakers
         if person.carries == "wall":
             scenery.wall(sheet)
         if person.carries == "lamp":

@@ -3,7 +3,20 @@
 from __future__ import annotations
 
 from drawing.grounds import Box, pane, plate, rect, sky
-from drawing.sheet import Point, Sheet
+from drawing.sheet import Point, Sheet, oval
+
+
+def _chimney(sheet: Sheet, at: Point, w: float, h: float) -> None:
+    """A chimney behind the roof, smoking or not."""
+    x, y = at
+    sheet.shape(rect(x, y, x + w * 0.12, y + h * 0.2), "dark")
+    sheet.shape(rect(x - w * 0.02, y - h * 0.02, x + w * 0.14, y + h * 0.015), "white", 0.3)
+    if sheet.subject.random() < 0.5:
+        for i in range(3):
+            r = w * (0.05 + 0.025 * i)
+            sheet.shape(
+                oval((x + w * (0.07 + 0.08 * i), y - h * (0.05 + 0.055 * i)), r * 1.2, r, steps=14), "white", 0.3
+            )
 
 
 def street(sheet: Sheet, night: bool, word: str) -> None:
@@ -157,16 +170,18 @@ def house(sheet: Sheet, box: Box, night: bool, number: str = "") -> None:
     """A narrow house front: steep roof, a window, a door; black or hatched sides at night."""
     left, top, right, bottom = box
     w, h = right - left, bottom - top
-    wall = (
-        sheet.subject.choice(["white", "tone", "tone", "dark"])
-        if night
-        else sheet.subject.choice(["white", "white", "tone"])
-    )
+    wall = sheet.subject.choice(["white", "tone", "tone", "dark"] if night else ["white", "white", "tone"])
+    _chimney(sheet, (left + w * 0.7, top + h * 0.02), w, h)
     sheet.shape(rect(left, top + h * 0.25, right, bottom), wall)
-    sheet.shape(
-        [(left - w * 0.06, top + h * 0.27), (left + w * 0.5, top), (right + w * 0.06, top + h * 0.27)],
-        "white" if night else "dark",
-    )
+    roof = [(left - w * 0.06, top + h * 0.27), (left + w * 0.5, top), (right + w * 0.06, top + h * 0.27)]
+    sheet.shape(roof, "white" if night else "dark")
+    if night:
+        tiles = [
+            (left + w * 0.14, top + h * 0.27),
+            (left + w * 0.5, top + h * 0.11),
+            (right - w * 0.14, top + h * 0.27),
+        ]
+        sheet.hatch(tiles, 90, 1.0, 0.22, 0 if sheet.inked else 160)
     pane(
         sheet,
         (left + w * 0.16, top + h * 0.36, left + w * 0.44, top + h * 0.58),
@@ -175,5 +190,7 @@ def house(sheet: Sheet, box: Box, night: bool, number: str = "") -> None:
     pane(sheet, (left + w * 0.58, top + h * 0.36, left + w * 0.86, top + h * 0.58), lit=sheet.subject.random() < 0.3)
     door = (left + w * 0.34, top + h * 0.66, left + w * 0.66, bottom)
     sheet.shape(rect(*door), "black")
+    sheet.dot((door[2] - w * 0.05, (door[1] + door[3]) / 2), 0.35, white=True)
+    sheet.line([(door[0] - w * 0.04, door[1]), (door[2] + w * 0.04, door[1])], 0.5)
     if number:
         plate(sheet, ((door[0] + door[2]) / 2, door[1] - h * 0.035), number, h * 0.05)
