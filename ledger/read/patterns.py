@@ -26,10 +26,13 @@ def matches(path: str, pass_: Pass) -> bool:
 
 def label_of(path: str, pass_: Pass) -> str | None:
     """The label of the page that a file of an art pass stands for ("12", "24-25", "f1", "cover"), or None."""
-    if pass_.kind != "art":
-        return None
+    return _label(path, pass_.files) if pass_.kind == "art" else None
+
+
+@lru_cache(maxsize=1 << 16)
+def _label(path: str, patterns: tuple[str, ...]) -> str | None:
     name = composed(path)
-    for pattern in pass_.files:
+    for pattern in patterns:
         found = _compiled(pattern).match(name)
         if found:
             typed = found["page"] if "{page}" in pattern else name.rpartition("/")[2].rpartition(".")[0]

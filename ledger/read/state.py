@@ -34,6 +34,7 @@ class BookState:
     entries: tuple[Entry, ...] = ()
     findings: tuple[Finding, ...] = ()
     _drafts: dict[str, Draft] = field(default_factory=dict, repr=False, compare=False)
+    _paths: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def draft(self, pass_name: str) -> Draft:
         """The draft of a text pass (an outline is read by its own rules when its pass is `outline`).
@@ -58,7 +59,10 @@ class BookState:
 
     def paths(self, pass_: Pass) -> tuple[str, ...]:
         """Paths of a pass's files that are there, links too, in byte order (NFC)."""
-        return tuple(in_reading_order(path for path in self.snapshot.files if matches(path, pass_)))
+        known = (pass_.kind, *pass_.files)
+        if known not in self._paths:
+            self._paths[known] = tuple(in_reading_order(p for p in self.snapshot.files if matches(p, pass_)))
+        return self._paths[known]
 
     def exports(self, pass_: Pass) -> Mapping[str, tuple[FileAt, ...]]:
         """Page label -> the export files of an art pass that stand for it (more than one is `page-number`)."""
