@@ -14,44 +14,69 @@ from ledger.model.script import Draft, Line, Page
 from ledger.model.words import normalise
 
 
-def script_pages(draft: Draft, label: str) -> list[Page]:
-    """The script's pages that stand on an art page: of a spread both, of one half the whole spread."""
-    numbers = set(page_numbers(label))
-    return [page for page in draft.pages if not page.omitted and numbers & set(page_numbers(page.label))]
+class Fingerprints:
+    """The pages of a draft with their lines and fingerprints, worked out when first asked for.
+
+    An art page is asked for by its label: of a spread both script pages count, of one half the whole spread.
+    """
+
+    def __init__(self, draft: Draft) -> None:
+        self.draft = draft
+        self._pages: dict[int, list[Page]] = {}
+        self._lines: dict[str, list[Line]] = {}
+        self._known: dict[tuple[str, ...], str] = {}
+        for page in draft.pages:
+            for number in () if page.omitted else page_numbers(page.label):
+                self._pages.setdefault(number, []).append(page)
+        for line in draft.lines:
+            if line.page is not None:
+                self._lines.setdefault(line.page, []).append(line)
+
+    def pages(self, label: str) -> list[Page]:
+        """The script's pages that stand on an art page, omitted ones left out."""
+        return list(dict.fromkeys(page for number in page_numbers(label) for page in self._pages.get(number, ())))
+
+    def lines(self, label: str) -> list[Line]:
+        """Their lines in reading order."""
+        return [line for page in self.pages(label) for line in self._lines.get(page.label, ())]
+
+    def of(self, label: str) -> str | None:
+        """Two SHA-256 digests in hex joined by "-", None where the script has no such page."""
+        pages = self.pages(label)
+        labels = tuple(page.label for page in pages)
+        if pages and labels not in self._known:
+            self._known[labels] = _fingerprint([(page, self._lines.get(page.label, ())) for page in pages])
+        return self._known.get(labels)
 
 
 def page_fingerprint(draft: Draft, label: str) -> str | None:
-    """Two SHA-256 digests in hex joined by "-", None where the script has no such page."""
-    pages = script_pages(draft, label)
-    return fingerprint_of(pages, draft.lines) if pages else None
+    """The fingerprint of one page; of many, ask `Fingerprints`."""
+    return Fingerprints(draft).of(label)
 
 
-def fingerprint_of(pages: Sequence[Page], lines: Iterable[Line]) -> str:
-    """The fingerprint of these pages of a draft, whose lines are picked from `lines`."""
-    labels = [page.label for page in pages]
-    mine = [line for line in lines if line.page in labels]
-    records = [record for page in pages for record in _records(page, [x for x in mine if x.page == page.label])]
-    drawn = "".join(text if words is None else f"{text}\n" for text, words in records)
-    whole = "".join(text if words is None else f"{text}{words}\n" for text, words in records)
+def _fingerprint(pages: Sequence[tuple[Page, Sequence[Line]]]) -> str:
+    records = [record for page, lines in pages for record in _records(page, lines)]
+    drawn = "".join(f"{begins}\n" if words is None else f"{begins}\t\n" for begins, words in records)
+    whole = "".join(f"{begins}\n" if words is None else f"{begins}\t{words}\n" for begins, words in records)
     return f"{_sha(drawn)}-{_sha(whole)}"
 
 
 def _records(page: Page, lines: Sequence[Line]) -> Iterable[tuple[str, str | None]]:
     """A record a panel and a line: what both digests hold, and the words that only the second does."""
     if not page.panels:
-        yield "panel\n", None
+        yield "panel", None
         yield from (_record(line) for line in lines)
         return
     yield from (_record(line) for line in lines if line.panel is None)
     for panel in page.panels:
-        yield "panel\n", None
+        yield "panel", None
         yield from (_record(line) for line in lines if line.panel == panel.number)
 
 
 def _record(line: Line) -> tuple[str, str | None]:
-    begins = f"{line.role}\t{' '.join(line.speaker.split())}\t"
+    begins = f"{line.role}\t{' '.join(line.speaker.split())}"
     words = normalise(line.text)
-    return (begins, words) if line.lettered else (f"{begins}{words}\n", None)
+    return (begins, words) if line.lettered else (f"{begins}\t{words}", None)
 
 
 def _sha(text: str) -> str:

@@ -5,15 +5,80 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 
-from ledger.judge.fingerprint import page_fingerprint
+from ledger.judge.fingerprint import Fingerprints
 from ledger.model.book import Pass
-from ledger.model.errors import ContentMissing
+from ledger.model.entry import Round
+from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.pages import label_order, page_numbers
+from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt
 from ledger.read.state import BookState
 
 #: Between the object ids of two pictures that one page is made from: a spread drawn from two single pages.
 AND = "+"
+
+
+class Sources:
+    """What the passes of a state have for a page, each thing worked out once."""
+
+    def __init__(self, state: BookState) -> None:
+        self.state = state
+        self._prints: dict[str, Fingerprints] = {}
+        self._exports: dict[str, dict[str, FileAt]] = {}
+
+    def content(self, upstream: Pass, label: str) -> str | None:
+        """What an upstream pass has for a page: a fingerprint or object ids, None for nothing."""
+        if upstream.kind == "text":
+            return self.prints(upstream.name).of(label)
+        ids = [self._known(file) for file in self.pictures(upstream, label)]
+        return AND.join(each for each in ids if each) or None
+
+    def prints(self, name: str) -> Fingerprints:
+        """The pages of a text pass as they are."""
+        if name not in self._prints:
+            try:
+                self._prints[name] = Fingerprints(self.state.draft(name))
+            except ContentMissing:
+                self._prints[name] = Fingerprints(Draft())
+        return self._prints[name]
+
+    def prints_then(self, entry_name: str) -> Fingerprints:
+        """The pages of a text pass as a round held them; none where they can't be had."""
+        if entry_name not in self._prints:
+            self._prints[entry_name] = Fingerprints(self._draft_then(entry_name))
+        return self._prints[entry_name]
+
+    def _draft_then(self, entry_name: str) -> Draft:
+        from ledger.read.script import read_script
+
+        entry = next((e for e in self.state.entries if isinstance(e, Round) and e.name == entry_name), None)
+        try:
+            files = [(path, self.state.snapshot.store.blob(oid)) for path, oid in entry.files.items()] if entry else []
+            return read_script(files, self.state.book.cast)
+        except (ContentMissing, Refusal):
+            return Draft()
+
+    def pictures(self, upstream: Pass, label: str) -> list[FileAt]:
+        """The pictures of an upstream pass that a page is made from: that of the page, or those of its halves."""
+        if upstream.name not in self._exports:
+            found = self.state.exports(upstream)
+            self._exports[upstream.name] = {each: found[each][0] for each in sorted(found, key=label_order)}
+        exports = self._exports[upstream.name]
+        if label in exports:
+            return [exports[label]]
+        numbers = set(page_numbers(label))
+        return [file for each, file in exports.items() if numbers & set(page_numbers(each))]
+
+    def _known(self, file: FileAt) -> str | None:
+        """The object id of a picture; the one git would give it where git has not seen it."""
+        if file.oid or not file.regular:
+            return file.oid
+        try:
+            data = self.state.snapshot.store.read(file)
+        except (ContentMissing, OSError):
+            return None
+        held = next((oid for entry in self.state.entries for oid in entry.files.values() if oid), "")
+        return blob_id(data, "sha256" if len(held) == 64 else "sha1")
 
 
 def made_from(state: BookState, pass_: Pass, pages: Iterable[str]) -> dict[str, dict[str, str]]:
@@ -24,44 +89,14 @@ def made_from(state: BookState, pass_: Pass, pages: Iterable[str]) -> dict[str, 
     """
     if pass_.kind != "art":
         return {}
+    sources = Sources(state)
     upstream = [each for name in pass_.comes_from if (each := state.book.pass_named(name))]
     made = {}
     for label in sorted(set(pages), key=label_order):
-        found = {each.name: content for each in upstream if (content := content_of(state, each, label))}
+        found = {each.name: content for each in upstream if (content := sources.content(each, label))}
         if found:
             made[label] = found
     return made
-
-
-def content_of(state: BookState, upstream: Pass, label: str) -> str | None:
-    """What an upstream pass has for a page, None for nothing."""
-    if upstream.kind == "text":
-        try:
-            return page_fingerprint(state.draft(upstream.name), label)
-        except ContentMissing:
-            return None
-    return AND.join(known for file in pictures_of(state, upstream, label) if (known := _known(state, file))) or None
-
-
-def pictures_of(state: BookState, upstream: Pass, label: str) -> list[FileAt]:
-    """The pictures of an upstream pass that a page is made from: that of the page, or those of its halves."""
-    exports = state.exports(upstream)
-    if label in exports:
-        return [exports[label][0]]
-    numbers = set(page_numbers(label))
-    return [exports[each][0] for each in sorted(exports, key=label_order) if numbers & set(page_numbers(each))]
-
-
-def _known(state: BookState, file: FileAt) -> str | None:
-    """The object id of a picture; the one git would give it where git has not seen it."""
-    if file.oid or not file.regular:
-        return file.oid
-    try:
-        data = state.snapshot.store.read(file)
-    except (ContentMissing, OSError):
-        return None
-    held = next((oid for entry in state.entries for oid in entry.files.values() if oid), "")
-    return blob_id(data, "sha256" if len(held) == 64 else "sha1")
 
 
 def blob_id(data: bytes, form: str = "sha1") -> str:

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from ledger.judge.resting import pictures_in
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name, page_numbers, pages_text
 from ledger.model.snapshot import FileAt
-from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
 
@@ -115,10 +115,14 @@ def doubles(exports: PassExports) -> Iterator[Finding]:
 
 def earlier_back(exports: PassExports) -> Iterator[Finding]:
     """An earlier export of a page is back, byte for byte, though a later round had changed it."""
+    rounds = [(entry, pictures_in(entry, exports.pass_)) for entry in exports.rounds]
     for label in sorted(exports.files, key=label_order):
         file = exports.files[label][0]
         now = file.oid or exports.ids.get(file.path)
-        held = _held(exports, label, file.path, now)
+        held = [(entry.name, pictures[label]) for entry, pictures in rounds if label in pictures]
+        # Paths that were asked about are being entered: the round that holds them already is no past one.
+        if exports.chosen is not None and held and held[-1][1] == now:
+            held.pop()
         back = next((name for name, oid in held if oid == now), None)
         if back is None or held[-1][1] == now or not exports.asked(file.path):
             continue
@@ -129,22 +133,6 @@ def earlier_back(exports: PassExports) -> Iterator[Finding]:
             file.path, page=label,
             remedy="if it was put back by mistake, export the page again; if it is meant, say so when entering it: -m",
         )  # fmt: skip
-
-
-def _held(exports: PassExports, label: str, path: str, now: str | None) -> list[tuple[str, str]]:
-    """(round, object id) of a page, oldest first.
-
-    Where paths were asked about they are being entered: the round that holds them already is no past one.
-    """
-    rounds = exports.rounds
-    if exports.chosen is not None and rounds and rounds[-1].files.get(path) == now:
-        rounds = rounds[:-1]
-    return [
-        (entry.name, oid)
-        for entry in rounds
-        for each, oid in entry.files.items()
-        if oid and label_of(each, exports.pass_) == label
-    ]
 
 
 #: One rule a function, each given the exports of one pass.

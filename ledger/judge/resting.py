@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ledger.judge.made_from import AND, content_of, pictures_of
+from ledger.judge.made_from import AND, Sources
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import label_order
 from ledger.model.snapshot import FileAt
 from ledger.read.patterns import label_of
-from ledger.read.state import BookState
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,26 +47,32 @@ def is_stale(pass_: Pass, reasons: Sequence[Ground]) -> bool:
     return any(each.kind != "words" or "wording" in pass_.locks for each in reasons)
 
 
-def grounds(state: BookState, pass_: Pass) -> dict[str, tuple[Resting, tuple[Ground, ...]]]:
+def grounds(sources: Sources, pass_: Pass) -> dict[str, tuple[Resting, tuple[Ground, ...]]]:
     """Page label -> what the page rests on and what of that has changed, for the pages of a pass that have any.
 
     A page entered as standing (`--stands`) rests on what was there then. Pages that no entry says anything about are
     left out, and so are those whose export is gone.
     """
+    state = sources.state
     if pass_.kind != "art" or not pass_.comes_from:
         return {}
     mine = [entry for entry in state.entries if isinstance(entry, Round) and entry.pass_name == pass_.name]
-    rounds = sorted(mine, key=lambda entry: entry.number)
+    rounds = [(entry, pictures_in(entry, pass_)) for entry in sorted(mine, key=lambda entry: entry.number)]
     found = {}
     for label in sorted(state.exports(pass_), key=label_order) if rounds else ():
-        resting = resting_on(rounds, pass_, label)
-        reasons = tuple(_grounds(state, pass_, label, resting)) if resting else ()
+        resting = _resting_on(rounds, label)
+        reasons = tuple(_grounds(sources, pass_, label, resting)) if resting else ()
         if resting and reasons:
             found[label] = (resting, reasons)
     return found
 
 
-def resting_on(rounds: Sequence[Round], pass_: Pass, label: str) -> Resting | None:
+def pictures_in(entry: Round, pass_: Pass) -> dict[str, str]:
+    """Page label -> object id of its picture, as a round of this pass held it."""
+    return {label: oid for path, oid in entry.files.items() if oid and (label := label_of(path, pass_))}
+
+
+def _resting_on(rounds: Sequence[tuple[Round, Mapping[str, str]]], label: str) -> Resting | None:
     """What a page rests on, from the pass's rounds, oldest first; None where none of them says.
 
     An entry writes down what was there when it was made. A picture that an earlier round held already was not drawn
@@ -75,13 +80,12 @@ def resting_on(rounds: Sequence[Round], pass_: Pass, label: str) -> Resting | No
     """
     found: Resting | None = None
     picture: str | None = None
-    for entry in reversed(rounds):
-        held = _picture(entry, pass_, label)
-        if found is not None and held != picture:
+    for entry, held in reversed(rounds):
+        if found is not None and held.get(label) != picture:
             break
         if label not in entry.made_from:
             continue
-        found, picture = _earlier(found, entry, label), held
+        found, picture = _earlier(found, entry, label), held.get(label)
         if entry.stands:
             break
     return found
@@ -96,19 +100,15 @@ def _earlier(known: Resting | None, entry: Round, label: str) -> Resting:
     return Resting(made, {**known.basis, **entry.basis}, entry.name if made != known.made else known.since)
 
 
-def _picture(entry: Round, pass_: Pass, label: str) -> str | None:
-    return next((oid for path, oid in entry.files.items() if oid and label_of(path, pass_) == label), None)
-
-
-def _grounds(state: BookState, pass_: Pass, label: str, resting: Resting) -> Iterator[Ground]:
+def _grounds(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Iterator[Ground]:
     for name in pass_.comes_from:
-        upstream, then = state.book.pass_named(name), resting.made.get(name)
+        upstream, then = sources.state.book.pass_named(name), resting.made.get(name)
         if upstream is None or then is None:
             continue
-        now = content_of(state, upstream, label)
+        now = sources.content(upstream, label)
         if now == then:
             continue
-        kind = _script_kind(then, now) if upstream.kind == "text" else _picture_kind(state, upstream, label, then)
+        kind = _script_kind(then, now) if upstream.kind == "text" else _picture_kind(sources, upstream, label, then)
         if kind != "same":
             yield Ground(upstream, kind, then, now, resting.basis.get(name, name))
 
@@ -119,24 +119,25 @@ def _script_kind(then: str, now: str | None) -> str:
     return "words" if then.partition("-")[0] == now.partition("-")[0] else "script"
 
 
-def _picture_kind(state: BookState, upstream: Pass, label: str, then: str) -> str:
+def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> str:
     """What became of the pictures a page was drawn from; of two the weightier counts."""
-    files, held = pictures_of(state, upstream, label), then.split(AND)
+    files, held = sources.pictures(upstream, label), then.split(AND)
     if not files:
         return "gone"
     if len(files) != len(held):
         return "layout"
-    kinds = {_became(state, oid, file) for oid, file in zip(held, files, strict=True)}
+    kinds = {_became(sources, oid, file) for oid, file in zip(held, files, strict=True)}
     return next((kind for kind in ("lost", "layout", "redrawn", "touch-up") if kind in kinds), "same")
 
 
-def _became(state: BookState, oid: str, file: FileAt) -> str:
+def _became(sources: Sources, oid: str, file: FileAt) -> str:
     if oid == file.oid:
         return "same"
     from ledger.pictures.decode import Unreadable
     from ledger.pictures.pair import became
 
+    store = sources.state.snapshot.store
     try:
-        return became(state.snapshot.store.blob(oid), state.snapshot.store.read(file))
+        return became(store.blob(oid), store.read(file))
     except (ContentMissing, Unreadable, OSError):
         return "lost"

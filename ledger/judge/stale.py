@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ledger.judge.made_from import made_from
+from ledger.judge.made_from import Sources, made_from
 from ledger.judge.page_then import what_changed, where_it_went
 from ledger.judge.resting import Ground, Resting, grounds, is_stale
 from ledger.model.book import Pass
@@ -33,12 +33,13 @@ def stale_pages(state: BookState) -> tuple[Finding, ...]:
     Pages whose words alone changed are told once for each text pass, in one query without a page as its place:
     nothing has to be drawn again for them.
     """
+    sources = Sources(state)
     found: list[Finding] = []
     reworded: dict[str, _Reworded] = {}
     for pass_ in state.book.passes:
-        for label, (resting, reasons) in grounds(state, pass_).items():
+        for label, (resting, reasons) in grounds(sources, pass_).items():
             if is_stale(pass_, reasons):
-                found.append(_stale(state, pass_, label, resting, reasons))
+                found.append(_stale(sources, pass_, label, resting, reasons))
             else:
                 for each in reasons:
                     told = reworded.setdefault(each.upstream.name, _Reworded())
@@ -47,19 +48,19 @@ def stale_pages(state: BookState) -> tuple[Finding, ...]:
     return (*found, *(_words_only(name, told) for name, told in reworded.items()))
 
 
-def _stale(state: BookState, pass_: Pass, label: str, resting: Resting, reasons: tuple[Ground, ...]) -> Finding:
+def _stale(sources: Sources, pass_: Pass, label: str, resting: Resting, reasons: tuple[Ground, ...]) -> Finding:
     weighty = [each for each in reasons if each.kind != "words" or "wording" in pass_.locks]
-    told = "; ".join(_reason(state, label, each) for each in weighty)
+    told = "; ".join(_reason(sources, label, each) for each in weighty)
     since = f" (this picture is from {resting.since})" if resting.since else ""
     return Finding(
         "page-stale", "query", f"{page_name(label)} of {pass_.name} is stale: {told}{since}",
-        state.exports(pass_)[label][0].path, page=label,
+        sources.pictures(pass_, label)[0].path, page=label,
         remedy=f"make it again and enter it; if it holds as it is: "
         f'inkledger enter {pass_.name} --pages {label} --stands -m "why"',
     )  # fmt: skip
 
 
-def _reason(state: BookState, label: str, ground: Ground) -> str:
+def _reason(sources: Sources, label: str, ground: Ground) -> str:
     name, basis = ground.upstream.name, ground.basis
     if ground.kind == "words":
         return f"words of {page_name(label)} of {name} have changed since {basis}, nothing else"
@@ -67,12 +68,12 @@ def _reason(state: BookState, label: str, ground: Ground) -> str:
         if ground.kind == "gone":
             return f"{name} no longer has a picture of {page_name(label)}"
         return f"{page_name(label)} of {name} was {_PAST[ground.kind]} since {basis}"
-    moved = where_it_went(state, ground.upstream, ground.then, label)
+    moved = where_it_went(sources, ground, label)
     if moved is not None:
         return f"what it was made from in {basis} is page {moved} of {name} now"
     if ground.kind == "gone":
         return f"{name} no longer has {page_name(label)}"
-    return f"{page_name(label)} of {name} has changed since {basis}: {what_changed(state, ground, label)}"
+    return f"{page_name(label)} of {name} has changed since {basis}: {what_changed(sources, ground, label)}"
 
 
 def _words_only(name: str, told: _Reworded) -> Finding:
