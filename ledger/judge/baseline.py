@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
+from typing import NamedTuple
 
 from ledger.judge.closed import Closing, is_text
 from ledger.judge.collation import Collation, collate
@@ -24,11 +25,13 @@ from ledger.read.state import BookState
 Cast = Sequence[Person]
 
 
-@dataclass(frozen=True, slots=True)
 class _ById:
     """Content by object id alone, whatever lies under its path now."""
 
-    content: Store
+    __slots__ = ("content",)
+
+    def __init__(self, content: Store) -> None:
+        self.content = content
 
     def read(self, file: FileAt) -> bytes:
         return self.content.blob(file.oid or "")
@@ -40,8 +43,7 @@ class _ById:
         self.content.warm([file for file in files if file.oid])
 
 
-@dataclass(frozen=True, slots=True)
-class Archive:
+class Archive(NamedTuple):
     """Where agreed content is read from, and by which cast each entry's draft is read."""
 
     content: Store
@@ -57,8 +59,7 @@ class Archive:
         return BookState(Snapshot(entry.name, there, _ById(self.content)), then).draft(script.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(NamedTuple):
     """A script that was agreed: its files, its draft, the cast it was read by, and the entry that agreed it.
 
     `pages` are the pages on which slips moved it since it parted from the other heads, None before any slip.
@@ -70,8 +71,7 @@ class Head:
     pages: PageSet | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Baseline:
+class Baseline(NamedTuple):
     """What a sign-off's script is compared with: one head, or several where slips were written on two branches."""
 
     heads: tuple[Head, ...]
@@ -143,10 +143,10 @@ def _moved(states: list[Baseline], head: Head, slip: Alteration, archive: Archiv
             continue
         closing = _renumbered(before.closing, found)
         if back == 0:
-            return Baseline((replace(head, pages=_joined(now.heads, head)),), closing)
+            return Baseline((head._replace(pages=_joined(now.heads, head)),), closing)
         pages = PageSet(now.closing.pages.labels | closing.pages.labels, now.closing.pages.everything)
-        return Baseline((*now.heads, head), replace(now.closing, pages=pages))
-    return replace(now, refused=(*now.refused, slip))
+        return Baseline((*now.heads, head), now.closing._replace(pages=pages))
+    return now._replace(refused=(*now.refused, slip))
 
 
 def _joined(heads: Iterable[Head], head: Head) -> PageSet | None:
@@ -180,7 +180,7 @@ def _renumbered(closing: Closing, found: list[tuple[Difference, Collation]]) -> 
         old, new = (pair.old.label if pair.old else None), (pair.new.label if pair.new else None)
         if new is not None and (old in closing.pages if old is not None else new in closing.pages):
             labels.update(str(number) for number in page_numbers(new))
-    return replace(closing, pages=PageSet(frozenset(labels)))
+    return closing._replace(pages=PageSet(frozenset(labels)))
 
 
 def _watched(collation: Collation, closing: Closing, growth: float) -> list[Difference]:

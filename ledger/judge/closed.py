@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
+from typing import NamedTuple
 
 from ledger.model.entry import Alteration, Entry, Lock, Reopen
 from ledger.model.pages import PageSet
@@ -16,8 +16,7 @@ _TEXT_ENDS = (".md", ".txt")
 _CLOSED_BY = {"action": ("drawing", "wording"), "balloon": ("structure", "wording")}
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(NamedTuple):
     """One sign-off in force.
 
     `later` are newer sign-offs of the same pass, which take over what they cover; `reopens` those that came after it;

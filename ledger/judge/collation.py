@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.line_pairs import LinePair, pair_actions, pair_lines
 from ledger.judge.sheet_pairs import SheetPair, SlotPair, pair_sheets, pair_slots
@@ -12,8 +12,7 @@ from ledger.judge.sheets import sheets_of
 from ledger.model.script import Draft, Scene
 
 
-@dataclass(frozen=True, slots=True)
-class Collation:
+class Collation(NamedTuple):
     """Two drafts side by side.
 
     `texts` are lettered lines, `actions` paragraphs of action. `bonds` are the scenes that belong together, as pairs

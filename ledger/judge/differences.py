@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.sheets import Slot, Told
 from ledger.model.script import Line, Scene
@@ -12,8 +12,7 @@ from ledger.model.script import Line, Scene
 _QUOTE = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """One difference from what was signed off.
 
     `scope` is the scope that closes it, `on` the pages that it changes by the numbers signed off, `pages` every page

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ledger.judge.baseline import Archive, Cast, baseline_of, drafts_now, script_pass
 from ledger.judge.closed import Closing, closings
@@ -35,8 +35,7 @@ from ledger.read.state import BookState
 CastOf = Callable[[Entry], Cast | None]
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(NamedTuple):
     """What a change is judged by.
 
     `recorded` are the entries in force before it and `added` its own; `books` the `book.toml` of bases and change, of
@@ -99,8 +98,7 @@ def all_standing(
     return told_findings([*judgement.standing, *judgement.loosened])
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """Everything that stands in a change, the part of it that no base had, and what `book.toml` loosened."""
 
     standing: tuple[Charge, ...]
@@ -150,7 +148,7 @@ def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
     own = {entry.path for entry in base.entries}
     carried = [entry for entry in case.recorded if entry.path in case.kept and entry.path not in own]
     entries = (*base.entries, *carried)
-    there = replace(case, recorded=entries, added=())
+    there = case._replace(recorded=entries, added=())
     found = list(_ledger_charges([], base, case))
     for closing in closings(entries, entries):
         found += _charges(there, closing, base)

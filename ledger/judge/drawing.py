@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.closed import Closing, is_text
 from ledger.judge.differences import Difference, page_words
@@ -17,8 +17,7 @@ from ledger.read.patterns import label_of
 _NUMBER = re.compile(r"p?\d+(?:-p?\d+)?\Z|[fb]\d+\Z|cover\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(NamedTuple):
     """The pictures of one pass as they were agreed (path -> object id, "" for none) and as they are.
 
     `books` are the books whose patterns say which page a file stands for, the older first. `must_be_here` is whether

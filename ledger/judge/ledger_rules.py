@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
+from typing import NamedTuple
 
 from ledger.judge.levels import level_under, rank
 from ledger.model.book import Book, Limits, Pass
@@ -19,8 +20,7 @@ _NUMBER_LINE = re.compile(rb"^((?:round|number)[ \t]*=[ \t]*)\d+", re.MULTILINE)
 _PUT_BACK = "entries are written once; put it back as it was recorded: git restore --source=HEAD --staged --worktree {}"
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """An entry's file as it was recorded, and the snapshot that holds it."""
 
     file: FileAt

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 from itertools import groupby
+from typing import NamedTuple
 
 from ledger.judge.in_order import best_in_order
 from ledger.judge.sheet_pairs import SlotPair
@@ -17,8 +17,7 @@ from ledger.judge.sheets import Told, bag_of, likeness
 _REASSIGNED_LIKE, _MOVED_LIKE, _KNOWN_WORDS = 0.5, 0.75, 3
 
 
-@dataclass(frozen=True, slots=True)
-class LinePair:
+class LinePair(NamedTuple):
     """Lines on one or both sides. `kind` is kept, reworded, moved, reassigned, cut or added.
 
     A balloon split or two joined has several lines on one side. `before` and `after` are the panels they stand in.
@@ -31,21 +30,23 @@ class LinePair:
     after: SlotPair | None
 
 
-@dataclass
 class _Gap:
     """A stretch of one panel pair whose lines are not the same on both sides."""
 
-    slots: SlotPair
-    olds: list[Told]
-    news: list[Told]
+    __slots__ = ("news", "olds", "slots")
+
+    def __init__(self, slots: SlotPair, olds: list[Told], news: list[Told]) -> None:
+        self.slots, self.olds, self.news = slots, olds, news
 
 
-@dataclass
 class _Desk:
     """Lines on their way to being paired."""
 
-    pairs: list[LinePair] = field(default_factory=list)
-    gaps: list[_Gap] = field(default_factory=list)
+    __slots__ = ("gaps", "pairs")
+
+    def __init__(self) -> None:
+        self.pairs: list[LinePair] = []
+        self.gaps: list[_Gap] = []
 
     def pair(self, kind: str, old: Sequence[Told], new: Sequence[Told], there: _Gap, here: _Gap) -> None:
         """Takes lines out of their stretches and puts them down as a pair."""

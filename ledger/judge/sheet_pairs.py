@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from ledger.judge.in_order import best_in_order, longest_rising
 from ledger.judge.sheets import Sheet, Slot, bag_of, likeness
@@ -20,8 +20,7 @@ _PANEL_LIKE, _PANEL_LIKE_ELSEWHERE = 0.5, 0.75
 Print = tuple[tuple[tuple[str, str, str], ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SheetPair:
+class SheetPair(NamedTuple):
     """A page on both sides, or on one; `carried` is whether it left its order."""
 
     old: Sheet | None
@@ -29,8 +28,7 @@ class SheetPair:
     carried: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SlotPair:
+class SlotPair(NamedTuple):
     """A panel on both sides, or on one, with the pages that it stands on; of one that was carried, where it is now."""
 
     old: Slot | None
@@ -66,12 +64,13 @@ def _anchored(old: Sequence[Sheet], new: Sequence[Sheet]) -> tuple[dict[int, int
     From both ends on pages are the same ones while nothing differs; between, a page that stands once on each side
     is known anywhere.
     """
-    first, last = _same_ends([s.print for s in old], [s.print for s in new])
+    prints, prints_now = [s.print for s in old], [s.print for s in new]
+    first, last = _same_ends(prints, prints_now)
     ends = {i: i for i in range(first)} | {len(old) - n: len(new) - n for n in range(1, last + 1)}
     left, right = range(first, len(old) - last), range(first, len(new) - last)
-    before, after = Counter(old[i].print for i in left), Counter(new[j].print for j in right)
-    place = {new[j].print: j for j in right if after[new[j].print] == 1}
-    once = [(i, place[s]) for i in left if (s := old[i].print) in place and before[s] == 1 and old[i].bag]
+    before, after = Counter(prints[i] for i in left), Counter(prints_now[j] for j in right)
+    place = {prints_now[j]: j for j in right if after[prints_now[j]] == 1}
+    once = [(i, place[s]) for i in left if (s := prints[i]) in place and before[s] == 1 and old[i].bag]
     kept = longest_rising([j for _, j in once])
     in_order = {i: j for n, (i, j) in enumerate(once) if n in kept}
     return ends | in_order, {i: j for n, (i, j) in enumerate(once) if n not in kept}
@@ -97,7 +96,14 @@ def _pair_between(old: Sequence[Sheet], new: Sequence[Sheet], partner: dict[int,
 
 
 def _in_order(old: Sequence[Sheet], new: Sequence[Sheet]) -> list[tuple[int, int]]:
+    if len(old) == len(new) and all(_surely_same(a, b) for a, b in zip(old, new, strict=True)):
+        return [(i, i) for i in range(len(old))]
     return best_in_order(len(old), len(new), lambda i, j: _alike(old[i], new[j]))
+
+
+def _surely_same(old: Sheet, new: Sheet) -> bool:
+    """Whether most words of a page are those of the page in the same place: no other page is asked then."""
+    return (old.page is None) == (new.page is None) and likeness(old.bag, new.bag) >= _CARRIED_LIKE
 
 
 def _alike(old: Sheet, new: Sheet) -> float:
@@ -145,6 +151,8 @@ def _slots_in_order(old: Sequence[Slot], new: Sequence[Slot]) -> list[tuple[int,
     if [s.print for s in old] == [s.print for s in new] and [s.number for s in old] == [s.number for s in new]:
         return [(i, i) for i in range(len(old))]
     bags, bags_now = [bag_of(s.told) for s in old], [bag_of(s.told) for s in new]
+    if len(old) == len(new) and all(map(_surely_same_slot, old, new, bags, bags_now)):
+        return [(i, i) for i in range(len(old))]
 
     def worth(i: int, j: int) -> float:
         if (old[i].number == 0) != (new[j].number == 0):
@@ -156,6 +164,10 @@ def _slots_in_order(old: Sequence[Slot], new: Sequence[Slot]) -> list[tuple[int,
         return (like if like >= floor else 0.0) + 0.01 + 0.02 * here + 0.1 * same_mouths
 
     return best_in_order(len(old), len(new), worth)
+
+
+def _surely_same_slot(old: Slot, new: Slot, bag: Counter[str], bag_now: Counter[str]) -> bool:
+    return old.number == new.number and (old.print == new.print or likeness(bag, bag_now) >= _CARRIED_LIKE)
 
 
 def _carried_slots(gone: list[tuple[Slot, SheetPair]], come: list[tuple[Slot, SheetPair]]) -> list[SlotPair]:

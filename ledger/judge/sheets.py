@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import NamedTuple
 
 from ledger.model.script import Draft, Line, Page
 from ledger.model.words import normalise
@@ -13,8 +14,7 @@ from ledger.model.words import normalise
 _EDGES = ".,;:!?\"'()[]-"
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """A line with who says it (by the names of the later draft) and its words in the form that is compared."""
 
     line: Line
@@ -32,8 +32,7 @@ class Told:
         return (self.line.role, self.speaker)
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(NamedTuple):
     """A panel with its lines; number 0 holds what stands on a page before its first panel mark."""
 
     page: str | None
@@ -63,13 +62,14 @@ class Slot:
         return tuple(each.mouth for each in self.lettered)
 
 
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """A page, or what stands before the first page mark (`page` None)."""
 
-    page: Page | None
-    slots: tuple[Slot, ...]
-    _bags: dict[str, Counter[str]] = field(default_factory=dict, compare=False, repr=False)
+    __slots__ = ("_bag", "page", "slots")
+
+    def __init__(self, page: Page | None, slots: tuple[Slot, ...]) -> None:
+        self.page, self.slots = page, slots
+        self._bag: Counter[str] | None = None
 
     @property
     def label(self) -> str | None:
@@ -84,9 +84,15 @@ class Sheet:
     @property
     def bag(self) -> Counter[str]:
         """Its words, counted; action too, because it tells one page from another."""
-        if "all" not in self._bags:
-            self._bags["all"] = bag_of(each for slot in self.slots for each in slot.told)
-        return self._bags["all"]
+        if self._bag is None:
+            self._bag = bag_of(each for slot in self.slots for each in slot.told)
+        return self._bag
+
+
+@lru_cache(maxsize=1 << 16)
+def _compared(text: str) -> str:
+    """The form in which words are compared; both sides of a comparison hold mostly the same ones."""
+    return normalise(text)
 
 
 def bag_of(told: Iterable[Told]) -> Counter[str]:
@@ -107,7 +113,7 @@ def sheets_of(draft: Draft, name_now: Callable[[str], str] = str) -> list[Sheet]
     """The sheets of a draft in reading order; `name_now` gives a speaker the name of the draft it is set against."""
     by_page: dict[str | None, list[Told]] = {}
     for line in draft.lines:
-        told = Told(line, name_now(line.speaker), normalise(line.text))
+        told = Told(line, name_now(line.speaker), _compared(line.text))
         by_page.setdefault(line.page, []).append(told)
     front = by_page.pop(None, [])
     sheets = [Sheet(None, (_slot(None, 0, front),))] if front else []

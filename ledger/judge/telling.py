@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.differences import Difference
 from ledger.model.entry import Lock, Reopen
@@ -13,8 +13,7 @@ from ledger.model.pages import label_order, pages_text
 _WAY_OUT = 'undo it, or say why with a slip: inkledger alter --reason "..."'
 
 
-@dataclass(frozen=True, slots=True)
-class Charge:
+class Charge(NamedTuple):
     """One thing that stands against what was agreed; a plain finding, or a difference with the lock that closes it.
 
     Two charges of equal `identity` are the same one in two states.

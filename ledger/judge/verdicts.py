@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.closed import Closing
 from ledger.judge.differences import Difference
 from ledger.model.entry import Reopen
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """The level of a closed difference ("block" or "query"), and the reopening that made it a query."""
 
     level: str
