@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft, Line, Page
@@ -39,6 +40,16 @@ class Fingerprints:
     def lines(self, label: str) -> list[Line]:
         """Their lines in reading order."""
         return [line for page in self.pages(label) for line in self._lines.get(page.label, ())]
+
+    @cached_property
+    def drawn(self) -> dict[str, list[str]]:
+        """First digest -> labels of the script's pages that have it."""
+        found: dict[str, list[str]] = {}
+        for page in self.draft.pages:
+            fingerprint = self.of(page.label) if page.holds else None
+            if fingerprint:
+                found.setdefault(fingerprint.partition("-")[0], []).append(page.label)
+        return found
 
     def of(self, label: str) -> str | None:
         """Two SHA-256 digests in hex joined by "-", None where the script has no such page."""

@@ -17,16 +17,8 @@ UNKNOWN = "its panels, lines, speakers or action"
 
 def where_it_went(sources: Sources, ground: Ground, label: str) -> str | None:
     """The one page that now holds what this page was drawn from; None where there is none, or several."""
-    prints = sources.prints(ground.upstream.name)
-    drawn = _drawn(ground.then)
-    pages = [page.label for page in prints.draft.pages if page.holds and not page.omitted]
-    found = [each for each in pages if each != label and _drawn(prints.of(each)) == drawn]
-    return found[0] if len(found) == 1 and _drawn(prints.of(label)) != drawn else None
-
-
-def _drawn(fingerprint: str | None) -> str | None:
-    """The digest that drawings follow."""
-    return fingerprint.partition("-")[0] if fingerprint else None
+    found = sources.prints(ground.upstream.name).drawn.get(ground.then.partition("-")[0], [])
+    return found[0] if len(found) == 1 and found[0] != label else None
 
 
 def what_changed(sources: Sources, ground: Ground, label: str) -> str:
@@ -43,13 +35,13 @@ def _told(old: Fingerprints, now: Fingerprints, label: str) -> list[str]:
     panels = [sum(page.panel_count for page in side.pages(label)) for side in (old, now)]
     if panels[0] != panels[1]:
         told.append(f"{panels[0]} panel{'s' * (panels[0] != 1)} then, {panels[1]} now")
-    told += _lines_told([x for x in before if x.lettered], [x for x in after if x.lettered])
+    told += _lines_told(panels[0] == panels[1], [x for x in before if x.lettered], [x for x in after if x.lettered])
     if [normalise(x.text) for x in before if not x.lettered] != [normalise(x.text) for x in after if not x.lettered]:
         told.append("its action was rewritten")
     return told
 
 
-def _lines_told(before: Sequence[Line], after: Sequence[Line]) -> list[str]:
+def _lines_told(panels_kept: bool, before: Sequence[Line], after: Sequence[Line]) -> list[str]:
     if len(before) != len(after):
         count, word = abs(len(after) - len(before)), "added" if len(after) > len(before) else "cut"
         return [f"{count} line{'s' * (count != 1)} {word}"]
@@ -57,4 +49,5 @@ def _lines_told(before: Sequence[Line], after: Sequence[Line]) -> list[str]:
     if Counter(mouths[0]) != Counter(mouths[1]):
         return ["a line is in another mouth"]
     places = [[line.panel for line in side] for side in (before, after)]
-    return ["lines changed places"] if mouths[0] != mouths[1] or places[0] != places[1] else []
+    carried = mouths[0] != mouths[1] or (panels_kept and places[0] != places[1])
+    return ["lines changed places"] if carried else []
