@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -106,6 +105,8 @@ def schema_name(command: str) -> str:
 
 def document_text(document: dict[str, Any]) -> str:
     """A JSON document as it is printed: ASCII only, so that no locale and no terminal can spoil it."""
+    import json
+
     return json.dumps(document, indent=2)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
@@ -53,6 +52,8 @@ def the_pass(book: Book, name: str) -> Pass:
     found = book.pass_named(name)
     if found is not None:
         return found
+    import difflib
+
     names = [p.name for p in book.passes]
     near = difflib.get_close_matches(name, names, 1)
     remedy = f"did you mean {near[0]}?" if near else f"passes of this book: {', '.join(names) or 'none'}"
