@@ -65,6 +65,14 @@ def of_the_machine(fault: OSError) -> Refusal:
     return Refusal(known or f"this can't be written: {name}: {said}", remedy=remedy)
 
 
+def nameless() -> Refusal:
+    """Git has no name to write under."""
+    return Refusal(
+        "git does not know your name yet, so it can't say who recorded this",
+        remedy='git config user.name "Your Name"; git config user.email you@your.address',
+    )
+
+
 def locked(path: str) -> Refusal:
     """Somebody holds a lock of git's."""
     return Refusal(
@@ -92,6 +100,9 @@ def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     if found := _NAME_TAKEN.search(said):
         return (f"git can't keep {found.group(2)} beside {found.group(1)}: one name is the beginning of the other",
                 None, f"rename the other one: git tag {found.group(1).removeprefix('refs/tags/')}-old ...")  # fmt: skip
+    if any(words in said for words in ("Please tell me who you are", "empty ident name", "auto-detection is disabled")):
+        refusal = nameless()
+        return refusal.message, None, refusal.remedy
     if "paths are ignored by one of your .gitignore files" in said:
         return "git is told to ignore a file that is to be recorded", None, "take it out of .gitignore"
     return _of_the_disk(said)

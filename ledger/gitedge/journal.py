@@ -98,7 +98,8 @@ class Journal:
     def take_lock(self) -> None:
         """Takes git's lock on the index. Raises Refusal where another git holds it."""
         self._add({"begun": os.getpid()})
-        os.makedirs(self.work, exist_ok=True)
+        shutil.rmtree(self.work, ignore_errors=True)
+        os.makedirs(self.work)
         lock, own = self._lock, self.in_work("lock")
         try:
             _make(own)

@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterable, Iterator
 from typing import IO, TYPE_CHECKING
 
-from ledger.gitedge.large_files import LargeFiles, pointed_at
+from ledger.gitedge.large_files import LargeFiles, Pointer, pointed_at
 from ledger.model.errors import ContentMissing
 
 if TYPE_CHECKING:
@@ -116,19 +116,41 @@ def _closed(pipe: IO[bytes]) -> None:
 
 def missing_objects(repo: Repository, oids: Iterable[str]) -> frozenset[str]:
     """Those of these object ids whose content is not here: no such object, or a large file that is not in the store."""
+    sizes = _sizes(repo, oids)
+    gone = {oid for oid, size in sizes.items() if size is None}
+    for oid, pointer in _pointers(repo, sizes).items():
+        if pointer is None or not os.path.isfile(repo.reader.large.place(pointer)):
+            gone.add(oid)
+    return frozenset(gone)
+
+
+def large_digests(repo: Repository, oids: Iterable[str]) -> dict[str, str]:
+    """Object id -> SHA-256 in hex of the large file it points at, for those of these ids that are pointers."""
+    found = _pointers(repo, _sizes(repo, oids))
+    return {oid: pointer.digest for oid, pointer in found.items() if pointer is not None}
+
+
+def _sizes(repo: Repository, oids: Iterable[str]) -> dict[str, int | None]:
+    """Object id -> size in bytes, None for one that is not here."""
     wanted = sorted({oid for oid in oids if oid})
     asked = "".join(f"{oid}\n" for oid in wanted).encode()
-    lines = repo.run("cat-file", "--batch-check=%(objectsize)", input=asked, check=False).splitlines()
-    sizes = {oid: int(line) if line.isdigit() else None for oid, line in zip(wanted, lines, strict=False)}
-    gone = {oid for oid in wanted if sizes.get(oid) is None}
-    small = [oid for oid in wanted if oid not in gone and (sizes[oid] or 0) < POINTER_BYTES]
+    lines = repo.run("cat-file", "--batch-check=%(objectsize)", input=asked, check=False).decode().splitlines()
+    # A git that gives up half-way has not said of the rest that it is here.
+    said = [*lines, *[""] * (len(wanted) - len(lines))]
+    return {oid: int(line) if line.isdigit() else None for oid, line in zip(wanted, said, strict=True)}
+
+
+def _pointers(repo: Repository, sizes: dict[str, int | None]) -> dict[str, Pointer | None]:
+    """Object id -> what it points at, for the pointers among these; None for an object that can't be read."""
+    small = [oid for oid, size in sizes.items() if size is not None and size < POINTER_BYTES]
     repo.reader.warm(small)
-    return frozenset(gone | {oid for oid in small if not _large_is_here(repo.reader, oid)})
-
-
-def _large_is_here(reader: Reader, oid: str) -> bool:
-    try:
-        pointer = pointed_at(reader.raw(oid))
-    except ContentMissing:
-        return False
-    return pointer is None or os.path.isfile(reader.large.place(pointer))
+    found: dict[str, Pointer | None] = {}
+    for oid in small:
+        try:
+            pointer = pointed_at(repo.reader.raw(oid))
+        except ContentMissing:
+            found[oid] = None
+        else:
+            if pointer is not None:
+                found[oid] = pointer
+    return found

@@ -31,7 +31,8 @@ class Recording:
 
     `contents` goes into the commit and is written to the working tree; `taken` are files as `intake.kept_as` took them
     from there; `removed` are paths that are gone; `past` goes into the commit while the working tree stays as it is.
-    `tag` is the tag of the entry among the contents; what it says comes from that entry.
+    `tag` is the tag of the entry among the contents; what it says comes from that entry. `base`, if given, is the
+    commit that all this was judged against.
     """
 
     contents: Mapping[str, bytes] = field(default_factory=dict)
@@ -41,6 +42,7 @@ class Recording:
     message: str = ""
     tag: str | None = None
     tag_message: str = ""
+    base: str | None = None
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,8 @@ def _planned(journal: Journal, recording: Recording) -> Plan:
     repo = journal.repo
     branch, head = branch_of(repo), resolve_commit(repo, "HEAD")
     assert branch is not None
+    if recording.base is not None and recording.base != head:
+        raise Refusal("something was committed meanwhile, so nothing was recorded", remedy="try again")
     kept = kept_bytes(repo, {**recording.past, **recording.contents})
     moves = _made_ready(journal, recording.contents, kept)
     info = index_info(repo, [*recording.taken.values(), *kept.values()], recording.removed)

@@ -9,7 +9,7 @@ import os
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from ledger.gitedge.complaints import as_refusal, not_found
+from ledger.gitedge.complaints import as_refusal, nameless, not_found
 from ledger.model.errors import Refusal
 
 if TYPE_CHECKING:
@@ -229,7 +229,7 @@ def state_of(repo: Repository) -> Hindrance | None:
 
 def committer(repo: Repository) -> tuple[str, str, datetime]:
     """Name, address and time as git would write them now. Raises Refusal where git knows no name."""
-    from ledger.gitedge.standing import identity, nameless
+    from ledger.gitedge.standing import identity
 
     found = identity(repo)
     if found is None:

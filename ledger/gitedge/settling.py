@@ -21,10 +21,9 @@ def carry_out(journal: Journal, plan: Plan) -> None:
     repo = journal.repo
     journal.note_plan(plan)
     lines = [_line(repo, plan.branch, plan.new, plan.old), *(_line(repo, *ref) for ref in plan.refs)]
+    reflog = plan.reflog.replace("\0", " ").encode("utf-8", "replace")
     said = "".join(["start\n", *lines, "prepare\n", "commit\n"]).encode("utf-8", "surrogateescape")
-    repo.ask(
-        "update-ref", "--create-reflog", "-m", plan.reflog, "--stdin", input=said, check=True, holding=journal.file
-    )
+    repo.ask("update-ref", "-m", reflog, "--stdin", input=said, check=True, holding=journal.file)
     try:
         settle(journal)
     except OSError as fault:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-import stat
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.repository import path_bytes, path_text, split_z
+from ledger.gitedge.worktree import differing, mode_on_disk, read_file, untracked
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.snapshot import FileAt, Snapshot
 
@@ -71,8 +71,7 @@ class FolderStore:
         try:
             if file.mode == "120000":
                 return os.readlink(place)
-            with open(place, "rb") as opened:
-                data = opened.read()
+            data = read_file(place)
         except OSError as fault:
             if file.oid is not None and self._reader is not None:
                 return GitStore(self._reader).read(file)
@@ -160,47 +159,13 @@ def of_worktree(repo: Repository) -> Snapshot:
     A file that is as the index has it carries git's id; any other has none until git takes it in.
     """
     files = _in_index(repo)
-    for path, mode in _differing(repo):
+    for path, mode in differing(repo, files):
         if mode is None:
             files.pop(path, None)
         else:
             files[path] = FileAt(path, None, mode)
-    for path in _untracked(repo):
-        found = _on_disk(repo.in_top(path.removesuffix("/")), path.removesuffix("/"))
-        if found is not None:
-            files[found.path] = found
+    files.update({file.path: file for file in untracked(repo)})
     return Snapshot(".", files, FolderStore(os.fsencode(repo.top_text), repo.reader))
-
-
-def _differing(repo: Repository) -> Iterator[tuple[str, str | None]]:
-    """Tracked paths that are not as the index has them, with the mode on disk, None where they are gone."""
-    said = split_z(repo.run(*repo.without_filters(), "diff-files", "--raw", "-z", "--ignore-submodules=all"))
-    for facts, name in zip(said[::2], said[1::2], strict=True):
-        _, mode, _, _, kind = facts.lstrip(b":").split(b" ")
-        path = path_text(name)
-        if kind.startswith(b"U"):
-            found = _on_disk(repo.in_top(path), path)
-            yield path, found.mode if found else None
-        else:
-            yield path, None if kind == b"D" else mode.decode()
-
-
-def _untracked(repo: Repository) -> list[str]:
-    """Paths git does not know and is not told to ignore; another repository inside ends with `/`."""
-    return [path_text(name) for name in split_z(repo.run("ls-files", "-o", "--exclude-standard", "-z"))]
-
-
-def _on_disk(place: bytes, path: str) -> FileAt | None:
-    """The file as it lies there, without an id; None where nothing that git would keep lies there."""
-    try:
-        mode = os.lstat(place).st_mode
-    except OSError:
-        return None
-    if stat.S_ISREG(mode):
-        return FileAt(path, None, "100755" if mode & 0o100 else "100644")
-    if stat.S_ISLNK(mode):
-        return FileAt(path, None, "120000")
-    return FileAt(path, None, "160000") if stat.S_ISDIR(mode) else None
 
 
 def of_folder(path: Path) -> Snapshot:
@@ -222,9 +187,12 @@ def _walked(top: bytes, inside: bytes) -> Iterable[FileAt]:
         ) from None  # fmt: skip
     for name in names:
         below = os.path.join(inside, name)
-        found = _on_disk(os.path.join(top, below), path_text(below))
-        if found is not None and found.mode == "160000":
+        place = os.path.join(top, below)
+        if os.path.isdir(place) and not os.path.islink(place):
+            if os.path.splitext(name)[1]:
+                # A folder in the place of a file is seen as what it is, not passed by.
+                yield FileAt(path_text(below), None, "040000")
             if name != b".git":
                 yield from _walked(top, below)
-        elif found is not None:
-            yield found
+        else:
+            yield FileAt(path_text(below), None, mode_on_disk(place) or "100644")

@@ -73,14 +73,6 @@ def refuse_unless_ready(repo: Repository) -> None:
         raise Refusal(found.message, remedy=found.remedy)
 
 
-def nameless() -> Refusal:
-    """Git has no name to write under."""
-    return Refusal(
-        "git does not know your name yet, so it can't say who recorded this",
-        remedy='git config user.name "Your Name"; git config user.email you@your.address',
-    )
-
-
 def branch_of(repo: Repository) -> str | None:
     """The full name of the branch (`refs/heads/main`), there or still to be born; None on a detached HEAD."""
     output, code = repo.ask("symbolic-ref", "-q", "HEAD")

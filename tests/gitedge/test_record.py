@@ -342,3 +342,56 @@ def test_an_entry_whose_tag_is_asked_for_must_be_there(new_repo: Maker) -> None:
     with pytest.raises(Refusal):
         record(repo, Recording(taken={".git/config": FileAt(".git/config", book.staged()["book.toml"])}, message="x"))
     assert everything(book) == before
+
+
+def test_something_committed_meanwhile_is_a_refusal(new_repo: Maker) -> None:
+    book = new_repo(BOOK)
+    repo = Repository.find(book.top)
+    judged = book.git("rev-parse", "HEAD")
+    book.git("commit", "-q", "--allow-empty", "-m", "meanwhile")
+    before = everything(book)
+    with pytest.raises(Refusal, match="something was committed meanwhile"):
+        record(repo, Recording({"a.md": b"a"}, message="x", base=judged))
+    assert everything(book) == before
+
+
+def test_without_a_name_nothing_is_recorded(new_repo: Maker) -> None:
+    book = new_repo(BOOK)
+    for key in ("user.name", "user.email"):
+        book.git("config", key, "")
+    before = everything(book)
+    with pytest.raises(Refusal, match="git does not know your name yet"):
+        record(Repository.find(book.top), Recording({"a.md": b"a"}, message="x"))
+    assert everything(book) == before
+
+
+@pytest.mark.parametrize(
+    "config", [("core.splitIndex", "true"), ("index.version", "4"), ("core.untrackedCache", "true"),
+               ("core.logAllRefUpdates", "false"), ("feature.manyFiles", "true"), ("core.autocrlf", "input"),
+               ("core.fileMode", "false"), ("core.hooksPath", "/dev/null"), ("commit.gpgSign", "true")]
+)  # fmt: skip
+def test_whatever_git_is_told_it_is_recorded_alike(new_repo: Maker, config: tuple[str, str]) -> None:
+    book = new_repo({**BOOK, "notes/a.md": "one\n"})
+    book.git("config", *config)
+    book.git("update-index", "--refresh")
+    book.write({"script/01.md": "changed\n", "notes/a.md": "half\n"})
+    book.git("add", "notes/a.md")
+    repo = Repository.find(book.top)
+    enter(repo)
+    book.write({"script/01.md": "again\n"})
+    enter(repo, 2)
+    assert book.status() == "M  notes/a.md"
+    assert book.git("diff", "HEAD~1", "--name-only").split() == [
+        "ledger/script-2.toml", "memos/script-2.md", "notes/a.md", "script/01.md",
+    ]  # fmt: skip
+    sound(book)
+
+
+def test_hooks_of_the_users_are_not_run_by_a_recording(new_repo: Maker, tmp_path: Path) -> None:
+    book = new_repo(BOOK)
+    for name in ("pre-commit", "commit-msg", "post-commit", "post-index-change", "reference-transaction"):
+        (book.top / ".git/hooks" / name).write_text(f"#!/bin/sh\necho {name} >> '{tmp_path}/ran'; exit 1\n")
+        (book.top / ".git/hooks" / name).chmod(0o755)
+    book.write({"script/01.md": "changed\n"})
+    enter(Repository.find(book.top))
+    assert not (tmp_path / "ran").exists()

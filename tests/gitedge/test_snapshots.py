@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -73,6 +74,50 @@ def test_files_now_carry_an_id_only_where_they_are_as_the_index_has_them(new_rep
     }
     assert snapshot.read("changed.md") == b"new words"
     assert snapshot.read("link.md") == b"kept.md"
+
+
+def test_a_copied_or_touched_file_is_known_as_the_same(new_repo: Maker, tmp_path: Path) -> None:
+    book = new_repo({"a.md": "a", "b.md": "b", "c.md": "c"})
+    shutil.copytree(book.top, tmp_path / "copy")
+    copy = Book(tmp_path / "copy")
+    for path in ("a.md", "b.md"):
+        os.utime(copy.top / path, (1, 1))
+    copy.write({"b.md": "B"})
+    index = (copy.top / ".git/index").read_bytes()
+    now = snapshots.of_worktree(Repository.find(copy.top))
+    assert ids(now) == {**copy.staged(), "b.md": None}
+    assert (copy.top / ".git/index").read_bytes() == index
+
+
+@pytest.mark.needs_lfs
+def test_a_large_file_is_known_as_the_same_without_its_filter(new_repo: Maker) -> None:
+    book = new_repo({".gitattributes": "*.png filter=lfs -text\n", "p001.png": "one", "p002.png": "two", "a.md": "a"})
+    for path in ("p001.png", "p002.png", "a.md"):
+        os.utime(book.top / path, (1, 1))
+    book.write({"p002.png": "owt"})
+    assert ids(snapshots.of_worktree(Repository.find(book.top))) == {**book.staged(), "p002.png": None}
+
+
+def test_a_pipe_in_the_place_of_a_file_is_not_waited_for(new_repo: Maker, tmp_path: Path) -> None:
+    book = new_repo({"a.md": "a", "b.md": "b"})
+    (book.top / "a.md").unlink()
+    os.mkfifo(book.top / "a.md")
+    os.mkfifo(book.top / "new.md")
+    now = snapshots.of_worktree(Repository.find(book.top))
+    with pytest.raises(ContentMissing, match=r"a\.md: it can't be read: it is no plain file"):
+        now.read("a.md")
+    assert "new.md" not in now.files
+    folder = snapshots.of_folder(book.top)
+    with pytest.raises(ContentMissing, match="no plain file"):
+        folder.read("new.md")
+
+
+def test_a_folder_named_like_a_page_is_seen(tmp_path: Path) -> None:
+    (tmp_path / "inks/p001.png").mkdir(parents=True)
+    (tmp_path / "inks/p001.png/stray.txt").write_text("x")
+    files = snapshots.of_folder(tmp_path).files
+    assert set(files) == {"inks/p001.png", "inks/p001.png/stray.txt"}
+    assert not files["inks/p001.png"].regular
 
 
 def test_a_half_staged_file_is_three_things(new_repo: Maker) -> None:
