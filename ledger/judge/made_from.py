@@ -30,7 +30,7 @@ class Sources:
         """What an upstream pass has for a page: a fingerprint or object ids, None for nothing."""
         if upstream.kind == "text":
             return self.prints(upstream.name).of(label)
-        ids = [self._known(file) for file in self.pictures(upstream, label)]
+        ids = [self.known(file) for file in self.pictures(upstream, label)]
         return AND.join(each for each in ids if each) or None
 
     def prints(self, name: str) -> Fingerprints:
@@ -69,7 +69,7 @@ class Sources:
         numbers = set(page_numbers(label))
         return [file for each, file in exports.items() if numbers & set(page_numbers(each))]
 
-    def _known(self, file: FileAt) -> str | None:
+    def known(self, file: FileAt) -> str | None:
         """The object id of a picture; the one git would give it where git has not seen it."""
         if file.oid or not file.regular:
             return file.oid

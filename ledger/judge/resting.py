@@ -19,12 +19,13 @@ class Resting:
     """What a page's picture rests on: upstream pass -> content, and the rounds of `basis`.
 
     `since` names the round that first held this very picture, where a newer one entered the page again and wrote
-    down other content for it.
+    down other content for it. `picture` is the object id of the picture entered.
     """
 
     made: Mapping[str, str]
     basis: Mapping[str, str]
     since: str | None = None
+    picture: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,19 +86,20 @@ def _resting_on(rounds: Sequence[tuple[Round, Mapping[str, str]]], label: str) -
             break
         if label not in entry.made_from:
             continue
-        found, picture = _earlier(found, entry, label), held.get(label)
+        picture = held.get(label)
+        found = _earlier(found, entry, label, picture)
         if entry.stands:
             break
     return found
 
 
-def _earlier(known: Resting | None, entry: Round, label: str) -> Resting:
+def _earlier(known: Resting | None, entry: Round, label: str, picture: str | None) -> Resting:
     """What a page rests on by one entry, over what a later entry of the same picture says."""
     mine = entry.made_from[label]
     if known is None:
-        return Resting(mine, entry.basis)
+        return Resting(mine, entry.basis, None, picture)
     made = {**known.made, **mine}
-    return Resting(made, {**known.basis, **entry.basis}, entry.name if made != known.made else known.since)
+    return Resting(made, {**known.basis, **entry.basis}, entry.name if made != known.made else known.since, picture)
 
 
 def _grounds(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Iterator[Ground]:

@@ -52,11 +52,12 @@ def _stale(sources: Sources, pass_: Pass, label: str, resting: Resting, reasons:
     weighty = [each for each in reasons if each.kind != "words" or "wording" in pass_.locks]
     told = "; ".join(_reason(sources, label, each) for each in weighty)
     since = f" (this picture is from {resting.since})" if resting.since else ""
+    file, again = sources.pictures(pass_, label)[0], f"inkledger enter {pass_.name} --pages {label}"
+    fresh = resting.picture is not None and sources.known(file) != resting.picture
     return Finding(
-        "page-stale", "query", f"{page_name(label)} of {pass_.name} is stale: {told}{since}",
-        sources.pictures(pass_, label)[0].path, page=label,
-        remedy=f"make it again and enter it; if it holds as it is: "
-        f'inkledger enter {pass_.name} --pages {label} --stands -m "why"',
+        "page-stale", "query", f"{page_name(label)} of {pass_.name} is stale: {told}{since}", file.path, page=label,
+        remedy=f"its picture is a new one: if that follows the change, enter it: {again}" if fresh else
+        f'make it again and enter it; if it holds as it is: {again} --stands -m "why"',
     )  # fmt: skip
 
 

@@ -217,6 +217,14 @@ def test_a_page_made_again_and_entered_is_no_longer_stale() -> None:
     assert stale(made) == []
 
 
+def test_a_new_picture_that_is_not_entered_yet_is_told_to_be_entered() -> None:
+    made = rewritten(book(), "Rain", "Snow").put({"art/pencils/p001.png": LINES[7]})
+    for finding in (told(made)[0], told(made, unseen=True)[0]):
+        assert finding.remedy == (
+            "its picture is a new one: if that follows the change, enter it: inkledger enter pencils --pages 1"
+        )
+
+
 def test_a_page_that_was_looked_at_and_stands() -> None:
     made = rewritten(book(), "Rain", "Snow")
     made.enter("pencils", "1", stands="the weather is off panel")
