@@ -2,77 +2,94 @@
 
 from __future__ import annotations
 
+import io
 import random
 import statistics
 import subprocess
+import sys
 import tempfile
 import time
-from datetime import UTC, datetime
+from collections.abc import Callable
 from pathlib import Path
 
-from ledger.gitedge.intake import kept_as
-from ledger.gitedge.record import Recording, record
-from ledger.gitedge.repository import Repository
-from ledger.model.entry import Round
-from ledger.read.entries import write_entry
+from PIL import Image
+
 from tests.bench.ratio import clean_environment
 
-#: A long comic's pages, each as large as a page of line art is as PNG.
-PAGES, PAGE_BYTES = 160, 150_000
+#: A long comic's pages, each as large as a page of line art is as PNG: noise of this many pixels a side, 1 bit deep.
+PAGES, SIDE = 160, 1095
+BOOK = """\
+[book]
+title = "The Tide Clock"
+pages = 160
+
+[page]
+trim_mm = [168, 258]
+
+[[pass]]
+name = "inks"
+kind = "art"
+files = "art/inks/p{page}.png"
+"""
 
 
-def git(top: Path, *args: str) -> None:
-    """Runs git in the book."""
-    subprocess.run(["git", *args], cwd=top, env=clean_environment(), check=True, capture_output=True)
+def run(top: Path, *command: str) -> None:
+    """Runs a command in the book."""
+    done = subprocess.run(command, cwd=top, env=clean_environment(), capture_output=True, stdin=subprocess.DEVNULL)
+    if done.returncode:
+        raise SystemExit(f"{' '.join(command[:4])}: exit {done.returncode}: {done.stderr.decode()[-300:]}")
 
 
-def new_book(top: Path, seed: int, pages: int) -> tuple[str, ...]:
-    """A repository with exports that nobody has recorded yet; gives their paths."""
-    noise = random.Random(seed)
+def page(seed: int) -> bytes:
+    """A picture that does not pack: about 150 KB."""
+    noise = random.Random(seed).randbytes((SIDE + 7) // 8 * SIDE)
+    held = io.BytesIO()
+    Image.frombytes("1", (SIDE, SIDE), noise).save(held, "PNG")
+    return held.getvalue()
+
+
+def new_book(top: Path, pages: list[bytes]) -> None:
+    """A repository with exports that nobody has recorded yet."""
     (top / "art/inks").mkdir(parents=True)
-    git(top, "init", "-q")
-    git(top, "config", "user.name", "Ada Quill")
-    git(top, "config", "user.email", "ada@quill.example")
-    (top / "book.toml").write_text('[book]\ntitle = "The Tide Clock"\npages = 160\n')
-    git(top, "add", "book.toml")
-    git(top, "commit", "-q", "-m", "first")
-    paths = tuple(f"art/inks/p{n:03}.png" for n in range(1, pages + 1))
-    for path in paths:
-        (top / path).write_bytes(noise.randbytes(PAGE_BYTES))
-    return paths
+    run(top, "git", "init", "-q")
+    run(top, "git", "config", "user.name", "Ada Quill")
+    run(top, "git", "config", "user.email", "ada@quill.example")
+    (top / "book.toml").write_text(BOOK)
+    (top / ".gitattributes").write_text("*.png -text\n")
+    run(top, "git", "add", ".")
+    run(top, "git", "commit", "-q", "-m", "first")
+    for number, data in enumerate(pages, 1):
+        (top / f"art/inks/p{number:03}.png").write_bytes(data)
 
 
-def by_git(top: Path, paths: tuple[str, ...]) -> None:
+def by_git(top: Path) -> None:
     """What the ratio is told in: `git add` and `git commit`."""
-    git(top, "add", "art")
-    git(top, "commit", "-q", "-m", "inks")
+    run(top, "git", "add", "art")
+    run(top, "git", "commit", "-q", "-m", "inks")
 
 
-def by_record(top: Path, paths: tuple[str, ...]) -> None:
-    """The same as a round with its entry and its tag."""
-    repo = Repository.find(top)
-    taken = kept_as(repo, paths)
-    entry = Round(
-        path="ledger/inks-1.toml", number=1, pass_name="inks", date=datetime.now(UTC),
-        by="Ada Quill <ada@quill.example>",
-        files={path: file.oid or "" for path, file in taken.items()},
-    )  # fmt: skip
-    record(repo, Recording({entry.path: write_entry(entry)}, taken, message=entry.name, tag=entry.tag))
+def by_us(top: Path) -> None:
+    """The same as a round, with its entry and its tag, by the command."""
+    run(top, sys.executable, "-m", "ledger", "enter", "inks", "-m", "inks")
 
 
-def ratio(times: int, pages: int = PAGES) -> float:
-    """How long entering takes, told in git's own time for the same files, all runs interleaved."""
-    took: dict[str, list[float]] = {"git": [], "record": []}
-    for run in range(times):
-        for name, act in (("git", by_git), ("record", by_record)):
+def ratio(times: int, ways: dict[str, Callable[[Path], None]]) -> dict[str, float]:
+    """How long each way takes, told in the first one's time, all runs interleaved."""
+    pages = [page(number) for number in range(PAGES)]
+    took: dict[str, list[float]] = {name: [] for name in ways}
+    for _ in range(times):
+        for name, act in ways.items():
             with tempfile.TemporaryDirectory() as folder:
-                paths = new_book(Path(folder) / "book", run, pages)
+                top = Path(folder) / "book"
+                new_book(top, pages)
                 start = time.perf_counter()
-                act(Path(folder) / "book", paths)
+                act(top)
                 took[name].append(time.perf_counter() - start)
-    return statistics.median(took["record"]) / statistics.median(took["git"])
+    base = statistics.median(next(iter(took.values())))
+    return {name: statistics.median(runs) / base for name, runs in took.items()}
 
 
 def entering(times: int) -> None:
     """Prints the ratio."""
-    print(f"entering {PAGES} pages of {PAGE_BYTES // 1000} KB: {ratio(max(3, times // 3)):.2f} x git add + git commit")
+    found = ratio(max(3, times // 4), {"git": by_git, "enter": by_us})
+    print(f"entering {PAGES} pages of 150 KB: {found['enter']:.2f} x git add + git commit")
