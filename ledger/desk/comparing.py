@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -162,9 +162,14 @@ def _pictures(pairs: Sequence[ArtPair]) -> tuple[list[PictureChange], list[Findi
 
 def _side(contents: Contents, draft: Draft | None, art: Sequence[Callable[[], Exports]]) -> Side:
     if draft is None:
-        return Side(contents.name, pages=max((len(exports().files) for exports in art), default=0))
-    pages = sum(len(page_numbers(page.label)) or 1 for page in draft.pages if not page.omitted)
+        return Side(contents.name, pages=max((_count(exports().files) for exports in art), default=0))
+    pages = _count(page.label for page in draft.pages if not page.omitted)
     return Side(contents.name, draft.words, len(draft.scenes), pages, draft.panels)
+
+
+def _count(labels: Iterable[str]) -> int:
+    """Pages, a spread counting as two."""
+    return sum(len(page_numbers(label)) or 1 for label in labels)
 
 
 def _unheard(draft: Draft | None) -> list[Finding]:

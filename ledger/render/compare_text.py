@@ -10,7 +10,7 @@ from ledger.model.pages import label_order
 from ledger.render.documents import in_page_order
 from ledger.render.findings_text import findings_text
 from ledger.render.page_runs import page_sentences, page_totals, panel_sentence
-from ledger.render.places import ARROW, both, page_ref, pages_ref, scene_name, scene_ref, side_text
+from ledger.render.places import ARROW, both, page_ref, pages_ref, scene_name, scene_place, side_text
 from ledger.render.plain import WIDTH, beside, clip, columns, one_line, plural, wrapped
 from ledger.render.scene_lines import quoted, scene_text
 
@@ -113,7 +113,7 @@ def _overview(comparison: Comparison, room: int) -> list[str]:
 
 
 def _listed(listed: list[tuple[str, SceneChange]], room: int) -> list[str]:
-    places = [both(scene_ref(change.old), scene_ref(change.new)) for _, change in listed]
+    places = [scene_place(change) for _, change in listed]
     margin = min(max(map(columns, places), default=0), 24)
     told = [(f"{word:<7} {place:<{margin}}  ", _what(word, change))
             for (word, change), place in zip(listed, places, strict=True)]  # fmt: skip
@@ -159,7 +159,7 @@ def _in_one_row(word: str, changes: list[SceneChange]) -> list[str]:
 
 
 def _short(change: SceneChange, width: int) -> str:
-    place = both(scene_ref(change.old), scene_ref(change.new)).replace(" ", "")
+    place = scene_place(change).replace(" ", "")
     scene = (change.new or change.old)[0]
     return f'{place} "{clip(scene_name(scene), width)}"' if width else place
 

@@ -25,6 +25,15 @@ _PICTURES = {
     "layout": "laid out anew", "redrawn": "redrawn", "swapped": "holding another page's picture", "added": "new",
     "missing": "no longer there", "touch-up": "touched up",
 }  # fmt: skip
+#: The same of one page and of several, to end a sentence.
+_HAPPENED = {
+    "layout": ("was laid out anew", "were laid out anew"),
+    "redrawn": ("was redrawn", "were redrawn"),
+    "swapped": ("holds another page's picture", "hold other pages' pictures"),
+    "added": ("is new", "are new"),
+    "missing": ("is no longer there", "are no longer there"),
+    "touch-up": ("was touched up", "were touched up"),
+}
 
 
 def memo_markdown(comparison: Comparison, facts: MemoFacts) -> str:
@@ -130,22 +139,24 @@ def _polish(count: int) -> list[str]:
 
 
 def _pictures(pictures: Iterable[PictureChange]) -> list[str]:
+    """`**inks:** p3 (panel 2) and p7 were redrawn.`"""
     groups: dict[tuple[str, str], list[PictureChange]] = {}
     for picture in in_page_order(pictures):
         groups.setdefault((picture.pass_name, picture.kind), []).append(picture)
-    told = []
-    for (name, kind), found in groups.items():
-        if kind in _PICTURES:
-            panels = _panels_of(found)
-            told.append(f"{words(name)}, {_PICTURES[kind]}: {panels or pages_ref(p.page for p in found)}.")
-    return bullets(told)
+    return bullets(
+        [
+            f"**{words(name)}:** {_told_pages(found)} {_HAPPENED[kind][len(found) > 1]}."
+            for (name, kind), found in groups.items()
+            if kind in _HAPPENED
+        ]
+    )
 
 
-def _panels_of(pictures: list[PictureChange]) -> str:
-    """Page by page with the panels that changed; "" where no panel is known."""
+def _told_pages(pictures: list[PictureChange]) -> str:
+    """Page by page with the panels that changed; as runs where no panel is known."""
     told = []
     for picture in pictures:
         changed = [str(box.index) for box in picture.panels if box.changed]
         noun = "panels" if len(changed) > 1 else "panel"
         told.append(page_ref(picture.page) + (f" ({noun} {in_a_row(changed)})" if changed else ""))
-    return ", ".join(told) if any("(" in each for each in told) else ""
+    return in_a_row(told) if any("(" in each for each in told) else pages_ref(p.page for p in pictures)

@@ -9,7 +9,7 @@ from ledger.model.script import Line, Scene
 from ledger.model.words import count_words
 from ledger.render.markdown import bullets, in_a_row, sentence, words
 from ledger.render.memo_lines import in_another_mouth, in_full, place, structural, wording
-from ledger.render.places import both, scene_name, scene_ref
+from ledger.render.places import scene_name, scene_place, scene_ref
 from ledger.render.plain import plural
 from ledger.render.wording import is_small
 
@@ -91,7 +91,7 @@ def _moved(change: SceneChange, scenes: Iterable[SceneChange]) -> str:
     if not change.moved:
         return ""
     old, new = change.old[0], change.new[0]
-    way = both(words(scene_ref(change.old)), words(scene_ref(change.new)))
+    way = _pages(change)
     chapter = f" from {words(old.chapter)} to {words(new.chapter)}" if old.chapter != new.chapter else ""
     every = sorted((s for each in scenes for s in each.new), key=lambda s: s.index)
     before = [s for s in every if s.index < new.index]
@@ -156,4 +156,4 @@ def at(scene: Scene) -> str:
 
 
 def _pages(change: SceneChange) -> str:
-    return both(words(scene_ref(change.old)), words(scene_ref(change.new)))
+    return words(scene_place(change))

@@ -72,12 +72,17 @@ def page_totals(pages: Iterable[PageChange]) -> str:
     """`2 pages added, 1 cut, 16 renumbered`; "" where nothing of the kind."""
     kept = list(pages)
     counts = [
-        (sum(p.kind == "added" for p in kept), "added"),
-        (sum(p.kind == "cut" for p in kept), "cut"),
-        (sum(1 for p in kept if p.old and p.new and p.old != p.new), "renumbered"),
+        (_sides(p.new for p in kept if p.kind == "added"), "added"),
+        (_sides(p.old for p in kept if p.kind == "cut"), "cut"),
+        (_sides(p.new for p in kept if p.old and p.new and p.old != p.new), "renumbered"),
     ]
     parts = [(n, word) for n, word in counts if n]
     return ", ".join(f"{plural(n, 'page') if i == 0 else n} {word}" for i, (n, word) in enumerate(parts))
+
+
+def _sides(labels: Iterable[str | None]) -> int:
+    """Pages, a spread counting as two."""
+    return sum(len(page_numbers(label)) or 1 for label in labels if label)
 
 
 def _pages_word(labels: list[str]) -> str:

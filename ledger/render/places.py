@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ledger.model.change import LineChange, SceneChange
 from ledger.model.pages import page_numbers, pages_text
 from ledger.model.script import Line, Scene
 from ledger.render.plain import one_line
@@ -41,7 +42,22 @@ def scene_ref(scenes: Iterable[Scene]) -> str:
     labels = {line.page for scene in kept for line in scene.lines if line.page}
     if labels:
         return pages_ref(labels)
-    return ", ".join(f"{file_name(scene.path)}:{scene.line}" for scene in kept)
+    by_file: dict[str, list[str]] = {}
+    for scene in kept:
+        by_file.setdefault(file_name(scene.path), []).append(str(scene.line))
+    return ", ".join(f"{name}:{','.join(lines)}" for name, lines in by_file.items())
+
+
+def scene_place(change: SceneChange) -> str:
+    """Where scenes stood and stand: `p12-14 → p12-15`; where no page is marked the new file and line."""
+    old, new = scene_ref(change.old), scene_ref(change.new)
+    return new if new and ":" in old + new else both(old, new)
+
+
+def line_place(change: LineChange) -> str:
+    """Where a line stood and stands: `p12.3 → p13.1`; where no page is marked the new file and line."""
+    old, new = (line_ref(line) if line else "" for line in (change.old, change.new))
+    return new if new and ":" in old + new else both(old, new)
 
 
 def line_ref(line: Line) -> str:

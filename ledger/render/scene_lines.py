@@ -6,14 +6,14 @@ from collections.abc import Iterable
 
 from ledger.model.change import LineChange, SceneChange
 from ledger.model.script import Scene
-from ledger.render.places import ARROW, both, line_ref, mouth, scene_name, scene_ref
-from ledger.render.plain import beside, one_line, plural, wrapped
+from ledger.render.places import ARROW, line_place, mouth, scene_name, scene_place
+from ledger.render.plain import beside, columns, one_line, plural, wrapped
 from ledger.render.wording import is_small, marked
 
 Renamed = Iterable[tuple[str, str]]
 
-#: Columns kept for the place of a line.
-_PLACE = 8
+#: Columns kept for the places of lines, at most.
+_PLACE = 16
 
 
 def scene_text(change: SceneChange, polish: bool, same: bool, renamed: Renamed = ()) -> str:
@@ -23,7 +23,9 @@ def scene_text(change: SceneChange, polish: bool, same: bool, renamed: Renamed =
     characters renamed throughout, old name and new.
     """
     hidden = [line for line in change.lines if not polish and is_small(line, renamed)]
-    rows = [row for line in change.lines if line not in hidden and (row := _line_text(line, same))]
+    shown = [line for line in change.lines if line not in hidden and (same or line.kind != "same")]
+    width = min(max((columns(line_place(line)) for line in shown), default=0), _PLACE)
+    rows = [_line_text(line, width) for line in shown]
     small = len(hidden)
     if small:
         rows.append(f"  {plural(small, 'small change')} of wording (--all shows {'it' if small == 1 else 'them'})")
@@ -33,9 +35,8 @@ def scene_text(change: SceneChange, polish: bool, same: bool, renamed: Renamed =
 
 def scene_heading(change: SceneChange) -> str:
     """`"Harbour office" (p12-14 → p12-15): split into "Harbour office" and "Stairs"`."""
-    place = both(scene_ref(change.old), scene_ref(change.new))
     words = scene_words(change)
-    return wrapped(f"{_names(change)} ({place})" + (f": {words}" if words else ""), hang="    ")
+    return wrapped(f"{_names(change)} ({scene_place(change)})" + (f": {words}" if words else ""), hang="    ")
 
 
 def _names(change: SceneChange) -> str:
@@ -71,12 +72,8 @@ def quoted(scene: Scene) -> str:
     return f'"{scene_name(scene)}"'
 
 
-def _line_text(change: LineChange, same: bool) -> str:
-    if change.kind == "same" and not same:
-        return ""
-    old, new = change.old, change.new
-    place = both(line_ref(old) if old else "", line_ref(new) if new else "")
-    return "\n".join(beside(f"  {place:<{_PLACE}}  ", _said(change)))
+def _line_text(change: LineChange, width: int) -> str:
+    return "\n".join(beside(f"  {line_place(change):<{width}}  ", _said(change)))
 
 
 def _said(change: LineChange) -> str:

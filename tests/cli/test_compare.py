@@ -17,7 +17,7 @@ def test_two_rounds(tell: Tell, lantern: Book) -> None:
         'new     p3  "The boat", Chapter 1: The tide gauge',
         "Page 3 is new.",
         "Page 3 became 4: its side flips.",
-        "  p1.1      Tomas Arde's line, now Wren's: It was.",
+        "  p1.1  Tomas Arde's line, now Wren's: It was.",
     ):
         assert row in text
 

@@ -32,10 +32,10 @@ def test_totals_and_weighty_scenes_come_first() -> None:
 
 def test_lines_tell_what_changed_in_them() -> None:
     text = compare_text(whole())
-    assert "  p1.2      Wren: You said the <map → chart> was <+ still> here." in text
-    assert "  p1.3      Tomas Arde's line, now Ada's: It was." in text
-    assert "  p2.2      new: Ada: He moved it last night." in text
-    assert "  p4.1      cut: action: Gulls on the rail." in text
+    assert "  p1.2  Wren: You said the <map → chart> was <+ still> here." in text
+    assert "  p1.3  Tomas Arde's line, now Ada's: It was." in text
+    assert "  p2.2  new: Ada: He moved it last night." in text
+    assert "  p4.1  cut: action: Gulls on the rail." in text
     assert "  redrawn: p3 (panel 2)" in text
 
 

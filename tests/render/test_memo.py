@@ -62,7 +62,8 @@ def test_each_kind_of_change_is_a_sentence() -> None:
         "- Pages 2-3 became 3-4: every side flips.",
         "- On p1.2 Wren's “You said the map was here.” became “You said the chart was still here.”",
         "1 small change of wording, not told one by one.",
-        "- inks, redrawn: p3 (panel 2).",
+        "- **inks:** p3 (panel 2) was redrawn.",
+        "- **inks:** p12 is new.",
     ):
         assert told in memo, told
 
