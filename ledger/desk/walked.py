@@ -45,6 +45,7 @@ class Walked:
     _watches: dict[str, _Watch] = field(default_factory=dict)
     _children: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     _stands: dict[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
+    _stand_ins: dict[str, Snapshot] = field(default_factory=dict)
 
     def take(self, step: Step) -> None:
         """Takes the next commit and judges it, if it can hold anything to judge."""
@@ -72,11 +73,11 @@ class Walked:
 
     def _worth_judging(self, step: Step, lost: bool) -> bool:
         commit = step.commit
-        if _touches_ledger(commit):
+        if lost or _touches_ledger(commit):
             return True
         watches = [self._watch_of(oid, before) for oid, before in zip(commit.parents, step.befores, strict=True)]
         if len(watches) > 1:
-            return lost or any(watch.locked for watch in watches)
+            return any(watch.locked for watch in watches)
         return any(watch.asks(change.path) for watch in watches for change in commit.changes)
 
     def _watch_of(self, oid: str, state: Snapshot) -> _Watch:
@@ -86,7 +87,7 @@ class Walked:
 
     def _judge(self, step: Step, kept: dict[str, Kept]) -> dict[str, Kept]:
         """Judges one commit; gives the entries that it no longer holds as they were recorded."""
-        bases, change = _states(step)
+        bases, change = self._states(step)
         if change is None:
             return kept
         found = judge(
@@ -98,6 +99,21 @@ class Walked:
         held = [entry_files(base) for base in bases]
         recorded = {path: each[path] for path in paths for each in held if path in each}
         return {path: kept.get(path) or recorded[path] for path in paths if path in kept or path in recorded}
+
+    def _states(self, step: Step) -> tuple[list[BookState], BookState | None]:
+        """The parents that hold a book, and the commit; a `book.toml` that can't be read is read as it last could."""
+        parents = zip(step.commit.parents, step.befores, strict=True)
+        bases = [state for oid, before in parents if (state := self._read_as(oid, before)) is not None]
+        if bases and _read(step.after) is None:
+            self._stand_ins[step.commit.oid] = bases[0].snapshot
+        return bases, self._read_as(step.commit.oid, step.after)
+
+    def _read_as(self, oid: str, snapshot: Snapshot) -> BookState | None:
+        sound = self._stand_ins.get(oid)
+        if sound is None:
+            return _read(snapshot)
+        file = sound.files["book.toml"]
+        return _read(overlaid(snapshot, taken={"book.toml": file}, source=sound.store, name=snapshot.name))
 
     def _later(self, first: str, second: str) -> bool:
         """Whether the second commit stands on the first."""
@@ -123,19 +139,6 @@ def _watch(snapshot: Snapshot) -> _Watch:
     named = [entry for entry in state.entries if isinstance(entry, Lock | Alteration)]
     locked = any(isinstance(entry, Lock) for entry in named)
     return _Watch(locked, frozenset(path for entry in named for path in entry.files), state.book.passes)
-
-
-def _states(step: Step) -> tuple[list[BookState], BookState | None]:
-    """The parents that hold a book, and the commit; one whose `book.toml` can't be read is read by its parent's."""
-    bases = [state for before in step.befores if (state := _read(before)) is not None]
-    change = _read(step.after)
-    if change is None and bases:
-        below = bases[0].snapshot
-        held = overlaid(
-            step.after, taken={"book.toml": below.files["book.toml"]}, source=below.store, name=step.after.name
-        )
-        change = _read(held)
-    return bases, change
 
 
 def _read(snapshot: Snapshot) -> BookState | None:
