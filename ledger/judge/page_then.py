@@ -21,9 +21,13 @@ def where_it_went(sources: Sources, ground: Ground, label: str) -> str | None:
     return found[0] if len(found) == 1 and found[0] != label else None
 
 
-def what_changed(sources: Sources, ground: Ground, label: str) -> str:
-    """What changed on a page since a round, where the round's own draft has the page as it was drawn."""
-    old, now = sources.prints_then(ground.basis), sources.prints(ground.upstream.name)
+def what_changed(sources: Sources, ground: Ground, label: str, later: str | None = None) -> str:
+    """What changed on a page since a round, where the round's own draft has the page as it was drawn.
+
+    `later` names a round to look at in place of the draft as it is.
+    """
+    old = sources.prints_then(ground.basis)
+    now = sources.prints(ground.upstream.name) if later is None else sources.prints_then(later)
     if old.of(label) != ground.then:
         return UNKNOWN
     return ", ".join(_told(old, now, label)) or UNKNOWN

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from ledger.judge.made_from import AND, Sources
@@ -10,7 +10,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import label_order
-from ledger.model.snapshot import FileAt
+from ledger.model.snapshot import FileAt, Store
 from ledger.read.patterns import label_of
 
 
@@ -110,12 +110,13 @@ def _grounds(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Ite
         now = sources.content(upstream, label)
         if now == then:
             continue
-        kind = _script_kind(then, now) if upstream.kind == "text" else _picture_kind(sources, upstream, label, then)
+        kind = script_kind(then, now) if upstream.kind == "text" else _picture_kind(sources, upstream, label, then)
         if kind != "same":
             yield Ground(upstream, kind, then, now, resting.basis.get(name, name))
 
 
-def _script_kind(then: str, now: str | None) -> str:
+def script_kind(then: str, now: str | None) -> str:
+    """What became of a script page by its fingerprints: "words", "script" or "gone"."""
     if now is None:
         return "gone"
     return "words" if then.partition("-")[0] == now.partition("-")[0] else "script"
@@ -129,7 +130,7 @@ def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> st
     if len(files) != len(held):
         return "layout"
     kinds = {_became(sources, oid, file) for oid, file in zip(held, files, strict=True)}
-    return next((kind for kind in ("lost", "layout", "redrawn", "touch-up") if kind in kinds), "same")
+    return weightiest(kinds)
 
 
 def _became(sources: Sources, oid: str, file: FileAt) -> str:
@@ -143,3 +144,22 @@ def _became(sources: Sources, oid: str, file: FileAt) -> str:
         return became(store.blob(oid), store.read(file))
     except (ContentMissing, Unreadable, OSError):
         return "lost"
+
+
+def picture_kind(store: Store, old: str, new: str) -> str:
+    """What became of pictures by their object ids, as two entries name them."""
+    from ledger.pictures.decode import Unreadable
+    from ledger.pictures.pair import became
+
+    if old.count(AND) != new.count(AND):
+        return "layout"
+    try:
+        pairs = zip(old.split(AND), new.split(AND), strict=True)
+        return weightiest({became(store.blob(a), store.blob(b)) for a, b in pairs if a != b})
+    except (ContentMissing, Unreadable):
+        return "lost"
+
+
+def weightiest(kinds: Set[str]) -> str:
+    """Of what became of several pictures the one that matters most."""
+    return next((kind for kind in ("lost", "layout", "redrawn", "touch-up") if kind in kinds), "same")
