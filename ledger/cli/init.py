@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from ledger.cli.frame import DONE, Answer, verb
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from ledger.desk.setting_up import Plan, Question
 
 
 @click.argument("place", metavar="[DIR]", required=False, type=click.Path(path_type=Path))
@@ -26,9 +30,22 @@ def _init(here: Path, place: Path | None, yes: bool, **wish: Any) -> Answer:
     plan = Plan(**wish)
     if sys.stdin.isatty() and sys.stdout.isatty() and not yes:
         for question in questions(top, plan):
-            plan = question.answered(plan, click.prompt(question.words, default=question.usual))
+            plan = _asked(question, plan)
     outcome = set_up_book(top, plan)
     return Answer(outcome_text(outcome), outcome_document(outcome), DONE)
+
+
+def _asked(question: Question, plan: Plan) -> Plan:
+    """Asks until the answer can be meant."""
+
+    def taken(answer: str) -> Plan:
+        try:
+            return question.answered(plan, answer)
+        except Refusal as reason:
+            raise click.UsageError(f"{reason.message}: {reason.remedy}") from None
+
+    answered: Plan = click.prompt(question.words, default=question.usual, value_proc=taken)
+    return answered
 
 
 command = verb("init", "inkledger init my-book --yes")(_init)

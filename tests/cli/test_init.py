@@ -79,7 +79,7 @@ def test_on_a_terminal_five_things_are_asked(tmp_path: Path) -> None:
     run = [sys.executable, "-m", "ledger", "init"]
     process = subprocess.Popen(run, cwd=book.top, env=env, stdin=follower, stdout=follower, stderr=follower)
     os.close(follower)
-    os.write(leader, b"Night ferry\n96\nrtl\nmanuscript\nOdile\n")
+    os.write(leader, b"Night ferry\nmany\n96\nsideways\nrtl\nmanuscript\nOdile\n")
     said = b""
     until = time.monotonic() + 30
     while process.poll() is None and time.monotonic() < until:
@@ -92,6 +92,7 @@ def test_on_a_terminal_five_things_are_asked(tmp_path: Path) -> None:
     text = (book.top / "book.toml").read_text()
     assert 'title = "Night ferry"' in text and "pages = 96" in text and 'reading = "rtl"' in text
     assert "manuscript/*.md" in text
+    assert b"'many' is no number of pages" in said and b"'sideways' is no reading direction" in said
     for words in (b"Title", b"pages", b"direction", b"script is", b"call you"):
         assert words in said
 
