@@ -122,18 +122,18 @@ def _margin(rows: Sequence[Row], at: int) -> int:
 
 def _flat_items(rows: Sequence[Row]) -> list[Block] | None:
     """A list of one level without anything in it but words; None where there is more to it."""
-    blocks: list[Block] = []
+    items: list[list[Row]] = []
     before = ""
     for number, text in rows:
         found = _FLAT.match(text)
         if found:
-            blocks.append(Block(0, ((number, text[2:].strip(" \t") if found[1] else text),), item=True))
+            items.append([(number, text[2:].strip(" \t") if found[1] else text)])
         elif text.strip(" \t"):
             if not before or not text[0].isalpha():
                 return None
-            blocks[-1] = blocks[-1]._replace(rows=(*blocks[-1].rows, (number, text)))
+            items[-1].append((number, text))
         before = text.strip(" \t")
-    return blocks
+    return [Block(0, tuple(item), item=True) for item in items]
 
 
 def _parsed(rows: Sequence[Row]) -> list[Block]:

@@ -20,6 +20,8 @@ from ledger.read.typed_text import Row
 _PIN = re.compile(r"\s*\{#([^\s{}]+)\}\s*\Z")
 _CUE = re.compile(r"(?<!\\)\{([^{}]{1,60})\}")
 _FENCE = re.compile(r"(?:`{3,}|~{3,})[ \t]*")
+#: The number of a beat: one put in between would make every later beat another.
+_ITEM_NUMBER = re.compile(r"\A\d{1,9}[.)][ \t]+")
 _UNDERLINE = re.compile(r"=+\Z")
 _SURE_HEADING = re.compile(r".*[.:)]\s*\Z|[^a-z]+\Z")
 
@@ -127,6 +129,9 @@ class Drafting:
     def _paragraph(self, block: Block) -> None:
         """The lines of one paragraph: marks, keys with their words, action."""
         rows = _without_fences(block.rows)
+        if self.outline and block.item and rows:
+            line, typed = rows[0]
+            rows[0] = (line, _ITEM_NUMBER.sub("", typed, count=1))
         after_mark = True
         for at, (line, typed) in enumerate(rows):
             if at and _UNDERLINE.match(typed) and self._setext(rows, at):
@@ -139,10 +144,11 @@ class Drafting:
                 text = self._marks(marks, line) + text
             after_mark = bool(marks) and not text
             if text:
-                self._row((line, text), block.item, rows[at + 1 :])
+                self._row((line, text), block.item, below=at + 1 < len(rows))
         self._close()
 
-    def _row(self, row: Row, item: bool, below: Sequence[Row]) -> None:
+    def _row(self, row: Row, item: bool, *, below: bool) -> None:
+        """`below` is whether the paragraph goes on after this line."""
         line, text = row
         if self.outline and item:
             self._go_on(row)

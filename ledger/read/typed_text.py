@@ -13,6 +13,7 @@ Row = tuple[int, str]
 
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _ODD_BLANK = re.compile(r"[^\S\n\r\t ]")
+_COMMENT_SIGN = re.compile("<!--|-->")
 _MARKED = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"), (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
     (codecs.BOM_UTF16_LE, "utf-16", "UTF-16"), (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
@@ -121,9 +122,8 @@ def _comment_end(text: str, start: int) -> int | None:
     for short in ("<!-->", "<!--->"):
         if text.startswith(short, start):
             return start + len(short)
-    end = text.find("-->", start + 4)
-    another = text.find("<!--", start + 4)
-    return end + 3 if end >= 0 and not start < another < end else None
+    sign = _COMMENT_SIGN.search(text, start + 4)
+    return sign.end() if sign and sign[0] == "-->" else None
 
 
 def _escaped(text: str, at: int) -> bool:
