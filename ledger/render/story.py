@@ -44,8 +44,9 @@ def _fitted(line: str) -> str:
 def _ending(story: Story) -> str:
     if not story.refused:
         return (
-            "This went wrong: the late edit was not refused. The pre-commit hook is missing or\n"
-            "did not run; the edit was taken back. Put the hook in again: inkledger hook install"
+            "This went wrong: the late edit was not refused by inkledger's pre-commit hook,\n"
+            "which is missing or did not run. The edit was taken back. Put the hook in again:\n"
+            "inkledger hook install"
         )
     if not story.clean:
         return "This went wrong: the working tree is not clean; see what is left: git status"

@@ -36,6 +36,16 @@ def marked(old: str, new: str) -> str:
     return " ".join(_mark(same, before, after) for same, before, after in runs(old, new))
 
 
+def marks_read_well(old: str, new: str) -> bool:
+    """Whether marks inside the line are easier to read than the two wordings one under the other.
+
+    They are while at most two places differ and half of the words stayed.
+    """
+    every = list(runs(old, new))
+    stayed = sum(len(after) for same, _, after in every if same)
+    return sum(not same for same, _, _ in every) <= 2 and 2 * stayed >= max(len(old.split()), len(new.split()))
+
+
 def _mark(same: bool, before: list[str], after: list[str]) -> str:
     if same:
         return " ".join(after)
