@@ -48,8 +48,21 @@ def push_findings(folder: str, remote: Sequence[str], said: bytes) -> tuple[Find
     walked = Walked(cast_lookup(repo))
     for step in walk(repo, list(commits.values()), [*old, *known.values()]) if commits else ():
         walked.take(step)
-    late = [replace(f, commit=each.commit) for each in walked.judged for f in told_findings(each.charged)]
+    again = _again(remote, updates)
+    late = [_late(f, each.commit, again) for each in walked.judged for f in told_findings(each.charged)]
     return (*walked.cut[:1], *late, *_tags(updates), *_dropped(repo, updates, commits, known))
+
+
+def _again(remote: Sequence[str], updates: Sequence[Update]) -> str:
+    """How to record the commits of a branch again, this time with the slip in them."""
+    branch = next((u.there.removeprefix("refs/heads/") for u in updates if u.there.startswith("refs/heads/")), "main")
+    start = f"{remote[0] if remote else 'origin'}/{branch}"
+    return f'record it again with its slip: git reset --soft {start}, inkledger alter --reason "...", git commit'
+
+
+def _late(finding: Finding, commit: str, again: str) -> Finding:
+    """A finding of one commit; what is recorded already can't be admitted by a slip that comes after it."""
+    return replace(finding, commit=commit, remedy=again if finding.blocks else finding.remedy)
 
 
 def _tags(updates: Sequence[Update]) -> list[Finding]:
