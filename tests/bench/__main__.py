@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from tests.bench.compare import compare_drafts
+from tests.bench.door import door
 from tests.bench.entering import entering
 from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
@@ -21,6 +22,7 @@ def main() -> None:
     start_up(times)
     compare_drafts(times)
     entering(times)
+    door(times)
     pictures(times)
 
 
