@@ -18,14 +18,18 @@ def _demo(here: Path, target: str | None) -> Answer:
     from ledger.render.outcome import outcome_document
     from ledger.render.story import story_text
 
-    story = show_example(here, target, _progress)
+    try:
+        story = show_example(here, target, _progress)
+    finally:
+        _progress("")
     document = outcome_document(Outcome(story.told, paths=(story.place,)))
     return Answer(story_text(story), document, DONE if story.told else BLOCKED)
 
 
 def _progress(word: str) -> None:
+    """What is being done, on one line of a terminal; no word clears the line."""
     if sys.stderr.isatty():
-        sys.stderr.write(f"\r\x1b[K{word} ...\r")
+        sys.stderr.write(f"\r\x1b[K{word} ..." if word else "\r\x1b[K")
         sys.stderr.flush()
 
 

@@ -82,9 +82,16 @@ def _build(place: Path, history: History, tell: Tell) -> None:
         _name_yourself(book, history)
         head = _said(_git("rev-parse", "HEAD", cwd=book, env=environment(book)))
         (book / ".git" / MARK).write_text(head + "\n", "utf-8")
-        if place.exists():
-            place.rmdir()
+        _move(book, place)
+
+
+def _move(book: Path, place: Path) -> None:
+    """Puts the whole book where it was asked for; an empty folder that is there stays the same folder."""
+    if not place.exists():
         book.rename(place)
+        return
+    for part in sorted(book.iterdir(), key=lambda path: path.name == ".git"):
+        part.rename(place / part.name)
 
 
 @contextmanager
@@ -129,7 +136,7 @@ def _run(words: str, *, cwd: Path, env: Mapping[str, str]) -> None:
     if done.returncode:
         raise Refusal(
             f"the example book could not be built: inkledger {words}\n{_said(done)}",
-            remedy="see what is missing: inkledger doctor",
+            remedy="mend what these words name, and run it again; nothing was left behind",
         )
 
 

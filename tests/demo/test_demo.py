@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+import pytest
+
 from tests.demo_book import BuiltDemo, run_demo
+from tests.schema_check import checked
 from tests.typed_book import TypedBook
 
 ENTRIES = {
@@ -90,25 +94,52 @@ def test_the_last_rewrite_is_told(demo_book: TypedBook) -> None:
     assert [scene["moved"] for scene in first["scenes"]].count(True) == 1
 
 
-def test_without_its_hook_the_demo_fails(demo_book: TypedBook, tmp_path: Path) -> None:
+def without_hooks(book: TypedBook) -> None:
+    book.ledger("hook", "remove")
+
+
+def with_a_hook_that_looks_away(book: TypedBook) -> None:
+    book.write(".git/hooks/pre-commit", "#!/bin/sh\nexit 0\n")
+
+
+def with_a_hook_that_stops_everything(book: TypedBook) -> None:
+    book.write(".git/hooks/pre-commit", "#!/bin/sh\nexit 1\n")
+
+
+@pytest.mark.parametrize("change", [without_hooks, with_a_hook_that_looks_away, with_a_hook_that_stops_everything])
+def test_without_its_hook_the_demo_fails(
+    demo_book: TypedBook, tmp_path: Path, change: Callable[[TypedBook], None]
+) -> None:
     before = tree(demo_book)
-    demo_book.ledger("hook", "remove")
+    change(demo_book)
     ran = run_demo(tmp_path, home=tmp_path)
     assert ran.returncode == 1
     assert "the late edit was not refused" in ran.stdout
+    assert "inkledger hook install" in ran.stdout
     assert tree(demo_book) == before
+
+
+def test_the_hook_put_in_again_refuses(demo_book: TypedBook) -> None:
+    demo_book.ledger("hook", "remove")
+    demo_book.ledger("hook", "install")
+    assert "speaker-changed" in late_edit(demo_book)
+
+
+def late_edit(book: TypedBook) -> str:
+    book.change("script/03-where-the-house-was.md", "M: Count again.", "V: Count again.")
+    return book.git("commit", "-a", "-m", "a late edit", code=1)
 
 
 def test_it_may_run_twice(demo_book: TypedBook, tmp_path: Path) -> None:
     before = tree(demo_book)
-    ran = run_demo(tmp_path, home=tmp_path)
+    ran = run_demo(tmp_path, "--json", home=tmp_path)
     assert ran.returncode == 0, ran.stdout + ran.stderr
+    assert checked(ran.stdout)["paths"] == [str(demo_book.top.resolve())]
     assert tree(demo_book) == before
 
 
 def test_a_copied_book_refuses_too(demo_book: TypedBook) -> None:
-    demo_book.change("script/03-where-the-house-was.md", "M: Count again.", "V: Count again.")
-    assert "speaker-changed" in demo_book.git("commit", "-a", "-m", "a late edit", code=1)
+    assert "speaker-changed" in late_edit(demo_book)
 
 
 def test_own_changes_in_the_example_are_left_alone(demo_book: TypedBook, tmp_path: Path) -> None:
