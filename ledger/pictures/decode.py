@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from ledger.pictures.header import MOST_PIXELS, Look, Unreadable, guard, turned, why_no_picture
 from ledger.pictures.png_chunks import SIGNATURE, bare, check_pixels, look_png, read_chunks
-from ledger.pictures.tiff_tags import exif_rotation, is_tiff, look_tiff
+from ledger.pictures.tiff_tags import black_is_zero, exif_rotation, is_tiff, look_tiff
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -31,6 +31,8 @@ _BEGINNINGS = ((b"\xff\xd8\xff", "JPEG"), (b"GIF8", "GIF"), (b"BM", "BMP"), (b"R
                (b"P4", "PPM"), (b"P5", "PPM"), (b"P6", "PPM"))  # fmt: skip
 _MODES = {"1": "1", "L": "grey", "LA": "grey", "I;16": "grey", "I": "grey", "F": "grey", "P": "indexed",
           "CMYK": "cmyk"}  # fmt: skip
+#: A TIFF whose tags were found sound can still hold pixels in a way that few programs read.
+_NOT_OPENED = {"TIFF": "it is damaged, or a kind of TIFF that is not read here; export it with 8 bits as TIFF or PNG"}
 #: Rows of a picture that are held at once, as pixels.
 _BAND = 1 << 20
 
@@ -99,7 +101,15 @@ def decode(data: bytes) -> Image.Image:
 def _loaded(data: bytes, seen: Look) -> Image.Image:
     if seen.format == "PNG":
         return _pixels(_opened(bare(read_chunks(data)), "PNG"))
-    return _pixels(_opened(data, "TIFF" if seen.format == "TIFF" else _format_of(data)))
+    if seen.format == "TIFF":
+        turned_over = black_is_zero(data) if seen.depth == 16 else None
+        image = _pixels(_opened(turned_over or data, "TIFF"))
+        return _negative(_on_paper(image)) if turned_over else image
+    return _pixels(_opened(data, _format_of(data)))
+
+
+def _negative(image: Image.Image) -> Image.Image:
+    return image.point(lambda tone: 255 - tone)
 
 
 def _opened(data: bytes, form: str) -> Image.Image:
@@ -115,7 +125,7 @@ def _opened(data: bytes, form: str) -> Image.Image:
         try:
             image = Image.open(io.BytesIO(data), formats=(form,))
         except Exception as fault:  # what a decoder raises on foreign bytes is anybody's guess
-            raise Unreadable("it is cut short or damaged") from fault
+            raise Unreadable(_NOT_OPENED.get(form, "it is cut short or damaged")) from fault
     guard(*image.size)
     return image
 

@@ -77,6 +77,19 @@ def _tag(data: bytes, order: str, at: int) -> tuple[int, tuple[Any, ...]]:
     return number, values
 
 
+def black_is_zero(data: bytes) -> bytes | None:
+    """A 16-bit WhiteIsZero page called BlackIsZero, for a decoder that knows only that; None for any other page."""
+    order, first = ("<" if data[:2] == b"II" else ">"), _word(data, 4)
+    tags, _ = read_tags(data, first)
+    if _first(tags, PHOTOMETRIC, 1) != 0 or _first(tags, BITS, 1) != 16:
+        return None
+    (count,) = struct.unpack_from(order + "H", data, first)
+    for at in range(first + 2, first + 2 + 12 * count, 12):
+        if struct.unpack_from(order + "HHI", data, at) == (PHOTOMETRIC, 3, 1):
+            return data[: at + 8] + struct.pack(order + "H", 1) + data[at + 10 :]
+    return None
+
+
 def _word(data: bytes, at: int) -> int:
     if len(data) < at + 4:
         raise Unreadable("it is cut short")

@@ -15,7 +15,7 @@ from PIL import Image
 from ledger.judge.exports import judge_exports
 from ledger.pictures.decode import digest, look
 from tests.judge.rounds import Book
-from tests.pictures.drawn import chunk, inked, saved, shaded, with_chunk
+from tests.pictures.drawn import chunk, inked, saved, shaded, tiff_by_hand, with_chunk
 
 INCH = 25.4
 
@@ -159,22 +159,14 @@ def test_a_tiff_without_a_unit_is_in_inches() -> None:
     assert look(page).ppi == pytest.approx((300, 300))
 
 
-def plain_tiff(rows: bytes, size: tuple[int, int], photometric: int) -> bytes:
-    """A black-and-white TIFF of one strip, written by hand (TIFF Revision 6.0, pp. 13-16 and 20)."""
-    fields = [(256, size[0]), (257, size[1]), (258, 1), (259, 1), (262, photometric), (273, 8), (277, 1),
-              (278, size[1]), (279, len(rows))]  # fmt: skip
-    tags = b"".join(struct.pack("<HHII", number, 4, 1, value) for number, value in fields)
-    return b"II*\0" + struct.pack("<I", 8 + len(rows)) + rows + struct.pack("<H", len(fields)) + tags + bytes(4)
-
-
 def test_white_is_zero_and_black_is_zero_show_the_same_page() -> None:
     """PhotometricInterpretation 0 and 1: TIFF Revision 6.0, p. 37."""
     lines = inked()
     bits = lines.tobytes()
-    black_is_zero = plain_tiff(bits, lines.size, 1)
-    white_is_zero = plain_tiff(bytes(255 - byte for byte in bits), lines.size, 0)
+    black_is_zero = tiff_by_hand(bits, lines.size, 1, 1)
+    white_is_zero = tiff_by_hand(bytes(255 - byte for byte in bits), lines.size, 1, 0)
     assert digest(white_is_zero) == digest(black_is_zero) == digest(saved(lines))
-    assert digest(plain_tiff(bits, lines.size, 0)) != digest(saved(lines))
+    assert digest(tiff_by_hand(bits, lines.size, 1, 0)) != digest(saved(lines))
 
 
 def test_one_page_saved_four_ways_is_one_picture() -> None:

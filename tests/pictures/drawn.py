@@ -70,3 +70,28 @@ def with_chunk(png: bytes, *chunks: bytes) -> bytes:
 def rotation(orientation: int) -> bytes:
     """An EXIF block that holds the rotation tag alone."""
     return b"MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01" + struct.pack(">HH", orientation, 0) + b"\0\0\0\0"
+
+
+def tiff_by_hand(
+    pixels: bytes, size: tuple[int, int], bits: int, photometric: int, samples: int = 1, *, order: str = "<",
+    extra: int | None = None,
+) -> bytes:  # fmt: skip
+    """A TIFF of one strip, nothing packed (TIFF Revision 6.0, pp. 13-16); `extra` is an extra sample."""
+    depths = struct.pack(f"{order}{samples}H", *[bits] * samples)
+    shorts = {258: depths, 259: 1, 262: photometric, 277: samples} | ({338: extra} if extra is not None else {})
+    longs = {256: size[0], 257: size[1], 273: 8, 278: size[1], 279: len(pixels)}
+    numbers = sorted([*shorts, *longs])
+    first = 8 + len(pixels)
+    beyond = first + 2 + 12 * len(numbers) + 4
+    tags = b""
+    for number in numbers:
+        value = shorts.get(number, longs.get(number))
+        if isinstance(value, bytes):
+            place = value.ljust(4, b"\0") if len(value) <= 4 else struct.pack(order + "I", beyond)
+            tags += struct.pack(order + "HHI", number, 3, samples) + place
+        elif number in longs:
+            tags += struct.pack(order + "HHII", number, 4, 1, value)
+        else:
+            tags += struct.pack(order + "HHIHH", number, 3, 1, value, 0)
+    head = (b"II*\0" if order == "<" else b"MM\0*") + struct.pack(order + "I", first)
+    return head + pixels + struct.pack(order + "H", len(numbers)) + tags + bytes(4) + depths

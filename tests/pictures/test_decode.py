@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageOps
 
 from ledger.pictures.decode import Unreadable, blank_digest, decode, digest, look, same_picture, verify
-from tests.pictures.drawn import chunk, coloured, inked, rotation, saved, shaded, widened, with_chunk
+from tests.pictures.drawn import chunk, coloured, inked, rotation, saved, shaded, tiff_by_hand, widened, with_chunk
 
 LINES = saved(inked())
 GREYS = saved(shaded())
@@ -80,6 +80,40 @@ def test_colour_in_other_forms(order: str) -> None:
 
 def test_cmyk_without_a_profile_is_the_rgb_it_came_from() -> None:
     assert same_picture(saved(coloured().convert("CMYK"), "TIFF", compression="tiff_lzw"), COLOURS)
+
+
+def wide(tones: bytes, order: str) -> bytes:
+    """8-bit tones as 16-bit ones."""
+    return b"".join(struct.pack(order + "H", tone * 257) for tone in tones)
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+def test_pages_in_tiffs_that_few_programs_write(order: str) -> None:
+    size = coloured().size
+    rgb, grey = coloured().tobytes(), shaded().tobytes()
+    ink = b"".join(bytes(255 - tone for tone in rgb[at : at + 3]) + b"\0" for at in range(0, len(rgb), 3))
+    cover = b"".join(rgb[at : at + 3] + b"\xff" for at in range(0, len(rgb), 3))
+    negative = bytes(255 - tone for tone in grey)
+    for data in (
+        tiff_by_hand(wide(rgb, order), size, 16, 2, 3, order=order),
+        tiff_by_hand(ink, size, 8, 5, 4, order=order),
+        tiff_by_hand(wide(ink, order), size, 16, 5, 4, order=order),
+        *(tiff_by_hand(cover, size, 8, 2, 4, order=order, extra=kind) for kind in (0, 1, 2)),
+        tiff_by_hand(wide(cover, order), size, 16, 2, 4, order=order, extra=2),
+    ):
+        assert same_picture(data, COLOURS)
+    for data in (
+        tiff_by_hand(negative, size, 8, 0, order=order),
+        tiff_by_hand(wide(grey, order), size, 16, 1, order=order),
+        tiff_by_hand(wide(negative, order), size, 16, 0, order=order),
+    ):
+        assert same_picture(data, GREYS)
+
+
+def test_a_tiff_of_another_kind_is_named_as_such() -> None:
+    data = tiff_by_hand(bytes(4 * 20 * 30), (20, 30), 16, 1, 2, extra=2)
+    with pytest.raises(Unreadable, match="a kind of TIFF that is not read here"):
+        digest(data)
 
 
 def test_one_pixel_is_another_picture() -> None:
