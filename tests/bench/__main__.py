@@ -9,6 +9,7 @@ from tests.bench.door import door
 from tests.bench.entering import entering
 from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
+from tests.bench.status import status
 
 
 def start_up(times: int) -> None:
@@ -24,6 +25,7 @@ def main() -> None:
     entering(times)
     door(times)
     pictures(times)
+    status(times)
 
 
 if __name__ == "__main__":
