@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -99,6 +100,11 @@ class SceneBody:
     def worn(self) -> list[str]:
         """Worn words of the scene."""
         return [word for body in self.bodies for word in body.worn]
+
+    @cached_property
+    def bag(self) -> Counter[str]:
+        """Worn words of the scene, counted."""
+        return Counter(self.worn)
 
     @cached_property
     def title(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
@@ -10,7 +10,7 @@ from ledger.compare.leftovers import rarity
 from ledger.compare.shares import Pair
 
 #: This part of a scene's rare words must be found in the neighbour and be owed to no other scene.
-OWED = 0.4
+OWED = 0.5
 #: Fewer words than this can't tell where they came from.
 FEWEST = 8
 
@@ -47,8 +47,8 @@ def _taken_in(
 
 def _owed(scene: SceneBody, other: SceneBody, sources: Sequence[SceneBody], weights: Mapping[str, float]) -> float:
     """The part of a scene's rare words that another holds beyond what its sources gave it, 0 to 1."""
-    mine, rest = Counter(scene.worn), Counter(other.worn)
+    mine, rest = scene.bag, other.bag
     for source in sources:
-        rest -= Counter(source.worn)
+        rest = rest - source.bag
     every = sum(weights[word] * n for word, n in mine.items())
     return sum(weights[word] * n for word, n in (mine & rest).items()) / every if every else 0.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -10,8 +11,15 @@ from ledger.compare.bodies import SceneBody
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.shares import Pair
 
+#: A title that is a number says where a scene stands, not which one it is.
+_NUMBERED = re.compile(r"(?:scene|sc)?[\W_]*(?:\d+[a-z]?|[ivxl]+)\W*")
 #: Least likeness (0 to 1, rare words shared over all rare words) for two leftovers to be one scene.
 IN_PLACE_TITLED, TITLED, IN_PLACE, ANYWHERE = 0.05, 0.25, 0.25, 0.45
+#: A scene must be so many times liker than scenes are that have nothing to do with each other: anywhere, or
+#: under the same title or in the same place.
+ABOVE_CHANCE = (1.4, 1.25)
+#: So many paired scenes show how alike scenes of this book are by chance.
+SAMPLE = 24
 
 
 def pair_leftovers(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair]) -> set[Pair]:
@@ -23,16 +31,34 @@ def pair_leftovers(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: It
         return set()
     weights = rarity(old, new)
     gaps = Gaps(placed, len(old), len(new))
-    ranked = sorted(
-        (
-            (score, -abs(a.at - b.at), a.at, b.at)
-            for a in olds
-            for b in news
-            if (score := _score(a, b, weights, gaps)) > 0
-        ),
-        reverse=True,
-    )
-    return _greedy(ranked)
+    chance = Chance(_sample(old, {a for a, _ in placed}), _sample(new, {b for _, b in placed}), weights)
+    ranked = [(_score(a, b, weights, gaps, chance), -abs(a.at - b.at), a.at, b.at) for a in olds for b in news]
+    return _greedy(sorted((row for row in ranked if row[0] > 0), reverse=True))
+
+
+def _sample(scenes: Sequence[SceneBody], paired: set[int]) -> list[SceneBody]:
+    known = [scene for scene in scenes if scene.at in paired]
+    return known[:: 1 + len(known) // SAMPLE]
+
+
+class Chance:
+    """How alike a left-over scene is to scenes that are known not to be its other self."""
+
+    def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody], weights: Mapping[str, float]) -> None:
+        self._sides, self._weights = (old, new), weights
+        self._known: dict[tuple[int, int], float] = {}
+
+    def of(self, a: SceneBody, b: SceneBody) -> float:
+        """The mean likeness of two scenes to the other draft's paired ones, 0 where there are none."""
+        return (self._mean(0, a) + self._mean(1, b)) / 2
+
+    def _mean(self, side: int, scene: SceneBody) -> float:
+        known = self._known.get((side, scene.at))
+        if known is None:
+            others = self._sides[1 - side]
+            likes = [likeness(scene, other, self._weights) for other in others]
+            known = self._known[side, scene.at] = sum(likes) / len(likes) if likes else 0.0
+        return known
 
 
 def _greedy(ranked: Iterable[tuple[float, int, int, int]]) -> set[Pair]:
@@ -81,24 +107,28 @@ def rarity(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, floa
 
 def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
     """Rare words shared over all rare words of both, 0 to 1."""
-    mine, theirs = Counter(a.worn), Counter(b.worn)
-    both = sum(weights[w] * n for w, n in (mine & theirs).items())
-    every = sum(weights[w] * n for w, n in mine.items()) + sum(weights[w] * n for w, n in theirs.items())
+    mine, theirs = a.bag, b.bag
+    if len(theirs) < len(mine):
+        mine, theirs = theirs, mine
+    both = sum(weights[w] * min(n, theirs[w]) for w, n in mine.items() if w in theirs)
+    every = sum(weights[w] * n for bag in (mine, theirs) for w, n in bag.items())
     return 2 * both / every if every else 0.0
 
 
-def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps) -> float:
-    """Likeness above what is asked for, or 0 where the two are not one scene."""
+def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps, chance: Chance) -> float:
+    """Likeness with what place and title add to it, or 0 where the two are not one scene."""
     if not a.bodies or not b.bodies:
         return _empty(a, b, gaps)
     like = likeness(a, b, weights)
-    titled, placed = a.title == b.title, gaps.same(a.at, b.at)
+    titled, placed = a.title == b.title and not _NUMBERED.fullmatch(a.title), gaps.same(a.at, b.at)
     if titled and placed and a.speakers == b.speakers:
         return 1 + like
     least = {(True, True): IN_PLACE_TITLED, (True, False): TITLED, (False, True): IN_PLACE}.get(
         (titled, placed), ANYWHERE
     )
-    return like + 0.2 * titled + 0.2 * placed if like >= least else 0.0
+    if like < least or (not (titled and placed) and like < ABOVE_CHANCE[titled or placed] * chance.of(a, b)):
+        return 0.0
+    return like + 0.2 * titled + 0.2 * placed
 
 
 def _empty(a: SceneBody, b: SceneBody, gaps: Gaps) -> float:
