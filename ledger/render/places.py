@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from ledger.model.change import LineChange, SceneChange
 from ledger.model.pages import page_numbers, pages_text
 from ledger.model.script import Line, Scene
 from ledger.render.plain import one_line
+
+if TYPE_CHECKING:
+    from ledger.model.change import LineChange, SceneChange
 
 ARROW = " → "
 
