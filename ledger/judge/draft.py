@@ -47,12 +47,13 @@ def page_numbers_typed(judged: Judged) -> Iterator[Finding]:
         if page.typed is None:
             continue
         typed, counted = page_numbers(page.typed)[0], page_numbers(page.label)[0]
+        again = page.typed in seen
         if place == 0 and typed > 1:
-            yield _at_page("page-number", page, f"the first page mark says page {page.typed}; none comes before it",
-                           "begin with [page 1], or leave the numbers out")  # fmt: skip
-        elif typed != counted - out_by:
-            again = "a second time" if page.typed in seen else "here"
-            said = f"page {page.typed} is marked {again}; by count this is page {page.label}"
+            said = f"the first page mark says {_named(page.typed)}; no page comes before it"
+            yield _at_page("page-number", page, said, "begin with [page 1], or leave the numbers out")
+        elif again or typed not in (counted, counted - out_by):
+            said = f"this mark says {_named(page.typed)}{' a second time' if again else ''}"
+            said += f"; by count it is {_named(page.label)}"
             yield _at_page("page-number", page, said, "number the pages again from here on, or leave the numbers out")
         out_by = counted - typed
         seen.add(page.typed)
@@ -73,7 +74,8 @@ def panel_counts(judged: Judged) -> Iterator[Finding]:
     """A declared panel count that differs from the panels written."""
     for page in judged.draft.pages:
         if page.declared is not None and not page.omitted and page.declared != page.panel_count:
-            said = f"page {page.label} is to have {_panels(page.declared)}, {page.panel_count or 'none'} written"
+            written = f"{page.panel_count or 'none'} {'is' if page.panel_count == 1 else 'are'} written"
+            said = f"{_named(page.label)} should have {_panels(page.declared)}, {written}"
             yield _at_page("panel-count", page, said, "mend the count in the heading, or the panel marks below it")
 
 
@@ -85,11 +87,11 @@ def panel_numbers(judged: Judged) -> Iterator[Finding]:
         for panel in page.panels:
             if panel.typed is None:
                 continue
-            if panel.typed != panel.number + out_by:
+            if panel.typed not in (panel.number, panel.number + out_by):
                 through = panel.number == 1 and panel.typed == before + 1
                 said = "panels are numbered straight through" if through else f"this mark says panel {panel.typed}"
                 yield Finding(
-                    "panel-count", "query", f"{said}; by count this is panel {panel.number} of page {page.label}",
+                    "panel-count", "query", f"{said}; by count this is panel {panel.number} of {_named(page.label)}",
                     panel.path, panel.line, page.label, panel.number,
                     remedy="number the panels of every page from 1, or leave the numbers out",
                 )  # fmt: skip
@@ -121,7 +123,7 @@ def panel_words(judged: Judged) -> Iterator[Finding]:
         for number, words in _words_by_panel(judged, page).items():
             if words > most:
                 path, line = _place(page, number)
-                said = f"panel {number} of page {page.label} has {words} words; the limit is {most}"
+                said = f"panel {number} of {_named(page.label)} has {words} words; the limit is {most}"
                 yield Finding("over-limit", "query", said, path, line, page.label, number if page.panels else None,
                               remedy="cut words, or give them another panel")  # fmt: skip
 
@@ -132,7 +134,7 @@ def page_words(judged: Judged) -> Iterator[Finding]:
         most = judged.book.limits.words_per_page * _span(page)
         words = sum(count_words(line.text) for line in judged.by_page.get(page.label, ()))
         if words > most:
-            yield _at_page("over-limit", page, f"page {page.label} has {words} words; the limit is {most}",
+            yield _at_page("over-limit", page, f"{_having(page.label)} {words} words; the limit is {most}",
                            "cut words, or carry some to another page")  # fmt: skip
 
 
@@ -141,7 +143,7 @@ def page_panels(judged: Judged) -> Iterator[Finding]:
     for page in judged.draft.pages:
         most = judged.book.limits.panels_per_page * _span(page)
         if page.panel_count > most:
-            said = f"page {page.label} has {_panels(page.panel_count)}; the limit is {most}"
+            said = f"{_having(page.label)} {_panels(page.panel_count)}; the limit is {most}"
             yield _at_page("over-limit", page, said, "join panels, or carry some to another page")
 
 
@@ -204,6 +206,14 @@ def _span(page: Page) -> int:
 def _folio(judged: Judged, page: Page) -> str:
     """The book page in words, where front matter makes it another number."""
     return f" (book page {judged.book_page(page)})" if judged.book.front_matter else ""
+
+
+def _named(label: str) -> str:
+    return f"pages {label}" if "-" in label else f"page {label}"
+
+
+def _having(label: str) -> str:
+    return f"{_named(label)} {'have' if '-' in label else 'has'}"
 
 
 def _panels(count: int) -> str:

@@ -44,7 +44,7 @@ class Table:
             self.wrong(f"{self.called(key)} must be words in quotes", key, remedy=f'{key} = "..."')
         if allowed and value not in allowed:
             self.wrong(f"{self.called(key)} is {value!r}; it can be {_listed(allowed)}", key,
-                       remedy=nearest(value, allowed))  # fmt: skip
+                       remedy=_near(value, allowed) or f'such as {key} = "{allowed[0]}"')  # fmt: skip
         return value
 
     def needed(self, key: str) -> str:
@@ -94,14 +94,22 @@ def is_number(value: object) -> bool:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """A remedy for an unknown name: the nearest known one, else all of them."""
+    names = list(known)
+    return _near(word, names) or (f"known here: {', '.join(names)}" if names else "take it out")
+
+
+def _near(word: str, names: Iterable[str]) -> str | None:
+    found = nearest_name(word, names)
+    return f"did you mean {found!r}?" if found else None
+
+
+def nearest_name(word: str, names: Iterable[str]) -> str | None:
+    """The name most like a word, whatever the case; None where none is like it."""
     import difflib
 
-    names = list(known)
     folded = {name.casefold(): name for name in names}
     near = difflib.get_close_matches(word.casefold(), list(folded), 1, 0.6)
-    if near:
-        return f"did you mean {folded[near[0]]!r}?"
-    return f"known here: {', '.join(names)}" if names else "take it out"
+    return folded[near[0]] if near else None
 
 
 def _listed(words: tuple[str, ...]) -> str:

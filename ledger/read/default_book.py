@@ -33,6 +33,9 @@ ppi = 400                # pixels an inch; a pass may have its own
 # panels_per_page = 9
 # balloon_growth = 0.15  # how much a signed-off line may grow before its balloon gets tight
 
+# [rules]                # raise or lower what is found: "block", "query" or "off"
+# touch-up = "block"
+
 # [calendar]
 # working_days = ["mon", "tue", "wed", "thu", "fri"]
 # days_off = [2027-01-01, "2026-12-24..2026-12-27"]
@@ -77,6 +80,12 @@ kind = "art"
 files = "art/inks/p{{page}}.png"
 from = ["pencils", "script"]
 locks = ["structure", "drawing"]
+# ppi = 600              # a pass may have a resolution of its own
+# mode = "1"             # "1", "grey", "rgb" or "cmyk"
+# per_day = 2            # pages a working day; the pace measured from your entries beats it
+# due = 2026-11-01
+# hands = "Ines"         # who does it; without a name it is you
+# masters = "work/inks/p{{page}}.*"    # the layered working files
 
 [[pass]]
 name = "flats"

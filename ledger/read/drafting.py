@@ -23,6 +23,7 @@ _FENCE = re.compile(r"(?:`{3,}|~{3,})[ \t]*")
 #: The number of a beat: one put in between would make every later beat another.
 _ITEM_NUMBER = re.compile(r"\A\d{1,9}[.)][ \t]+")
 _UNDERLINE = re.compile(r"=+\Z")
+_NAME_LIKE = re.compile(r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)")
 _SURE_HEADING = re.compile(r".*[.:)]\s*\Z|[^a-z]+\Z")
 
 
@@ -63,6 +64,8 @@ class Drafting:
         self.open: _OpenLine | None = None
         self.bare_heading = False
         self.empty_chapter: Finding | None = None
+        self.names_typed = False
+        self.like_names: list[Finding] = []
 
     def file(self, path: str, blocks: Sequence[Block]) -> None:
         """Reads one file on from where the last one ended."""
@@ -80,6 +83,8 @@ class Drafting:
     def draft(self, paths: Sequence[str]) -> Draft:
         """Everything read so far."""
         self._chapter_ends()
+        if self.names_typed:
+            self.findings.extend(self.like_names)
         scenes = tuple(_closed(scene) for scene in self.scenes)
         words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
         return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
@@ -157,10 +162,12 @@ class Drafting:
         if spoken is None and below and (name := self._name_alone(text)):
             spoken = name, ""
         if spoken is None:
+            self._like_a_name(text, line)
             self._go_on(row)
             return
         self._close()
         mouth, words = spoken
+        self.names_typed = self.names_typed or not (mouth.loose or mouth.key.isupper())
         self.open = _OpenLine(mouth, [(line, words)])
         if not mouth.known:
             self._unknown(mouth, line)
@@ -229,10 +236,21 @@ class Drafting:
     # What there is to say
 
     def _unknown(self, mouth: Mouth, line: int) -> None:
-        from ledger.read.config_table import nearest
+        self._say("unknown-key", f"{mouth.speaker!r} is nobody in the cast", line, self._right_name(mouth.speaker))
 
-        remedy = f"{nearest(mouth.speaker, self.mouths.cast.exact)} Or add it to [cast]."
-        self._say("unknown-key", f"{mouth.speaker!r} is nobody in the cast", line, remedy)
+    def _right_name(self, typed: str) -> str:
+        from ledger.read.config_table import nearest_name
+
+        near = nearest_name(typed, self.mouths.cast.exact)
+        add = "add it to [cast] in book.toml"
+        return f"did you mean {near!r}? Otherwise {add}" if near else f"{add}, or mend the name"
+
+    def _like_a_name(self, text: str, line: int) -> None:
+        """Where keys are typed as names, a name that is nobody's is told: it may be an old one, left after a change."""
+        found = _NAME_LIKE.match(text) if ":" in text[:40] and self.mouths.cast else None
+        if found and all(word[0].isupper() for word in found[1].split()):
+            said = f"{found[1]!r} is nobody in the cast, so this was not read as a speech"
+            self.like_names.append(self._finding("unknown-key", said, line, self._right_name(found[1])))
 
     def _underlined(self, above: Block) -> None:
         line, typed = above.rows[-1]
@@ -241,10 +259,11 @@ class Drafting:
             self._say("text-dropped", said, line, "put an empty line between, or write ## before a scene")
 
     def _say(self, rule: str, message: str, line: int, remedy: str) -> None:
+        self.findings.append(self._finding(rule, message, line, remedy))
+
+    def _finding(self, rule: str, message: str, line: int, remedy: str) -> Finding:
         title = self.scene.title or None if self.scene else None
-        self.findings.append(
-            Finding(rule, "query", message, self.path, line, self.paging.label, self.paging.panel, title, remedy)
-        )
+        return Finding(rule, "query", message, self.path, line, self.paging.label, self.paging.panel, title, remedy)
 
 
 _ACTION = Mouth("action", "", "")

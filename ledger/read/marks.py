@@ -29,7 +29,7 @@ _BRACKET = re.compile(r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]")
 _ITEM = re.compile(r"(page|pages|panel)(?:\s+(.+))?", re.IGNORECASE)
 _COUNT = re.compile(r"(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?", re.IGNORECASE)
 _WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)")
-_KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread", re.IGNORECASE)
+_KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread|of \d+", re.IGNORECASE)
 _STOP = re.compile(r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()")
 
 

@@ -138,6 +138,14 @@ def test_an_unknown_key_is_named_and_its_words_are_read() -> None:
     assert "'Wren'" in (finding.remedy or "")
 
 
+def test_an_old_name_left_after_a_change_is_named() -> None:
+    """Trade facts T-208. Only where keys are typed as names: elsewhere `Note:` is a note."""
+    (finding,) = read("Wren: Row.\n\nRuben: Who am I?\n\nWren rows on: no name.\n", CAST).findings
+    assert (finding.rule, finding.line) == ("unknown-key", 3)
+    assert "not read as a speech" in finding.message
+    assert rules("W: Row.\n\nNote: the lamp is lit.\n", CAST) == []
+
+
 def test_balloons_of_one_paragraph() -> None:
     assert said("W: Hold the bag\nout of the water\nand row.\nT: Aye.\n\nnot his.") == [
         ("dialogue", "W", "Hold the bag out of the water and row."),
