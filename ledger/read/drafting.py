@@ -225,7 +225,9 @@ class Drafting:
     def _marks(self, marks: Sequence[Mark], line: int) -> str:
         """Takes marks in; gives back as words what can't stand here."""
         words = ""
-        for mark in marks:
+        for at, mark in enumerate(marks):
+            if self.paging.goes_on(mark, marks[at + 1 : at + 2]):
+                continue
             if mark.kind == "omitted" and self.bare_heading and not self.paging.fresh:
                 if self.scene is not None:
                     self.scene.omitted = True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ledger.model.script import Page, Panel
@@ -51,6 +52,14 @@ class Paging:
             self._omitted(path, line)
         return True
 
+    def goes_on(self, mark: Mark, following: Sequence[Mark]) -> bool:
+        """Whether a page mark only repeats the open page beside its next panel: `[page 12, panel 2]`."""
+        if mark.kind != "page" or mark.first is None or not self.pages:
+            return False
+        page, panel = self.pages[-1], following[0] if following else mark
+        same = page.typed == _typed(mark) and panel.kind == "panel"
+        return same and panel.first == len(page.panels) + 1 > 1
+
     def line(self) -> None:
         """A line stands on the page."""
         self.fresh = False
@@ -65,11 +74,8 @@ class Paging:
         if not self.pages and mark.first:
             self.last = mark.first - 1
         self._omitted_before(mark)
-        typed = None
-        if mark.first is not None:
-            typed = str(mark.first) if mark.last == mark.first else f"{mark.first}-{mark.last}"
         self._add(path, line, mark.pages)
-        self.pages[-1].typed, self.pages[-1].declared = typed, mark.declared
+        self.pages[-1].typed, self.pages[-1].declared = _typed(mark), mark.declared
         self.fresh = True
 
     def _add(self, path: str, line: int, pages: int = 1) -> None:
@@ -111,3 +117,10 @@ class Paging:
             self._add(path, line)
             self.pages[-1].omitted = True
         self.left_out.clear()
+
+
+def _typed(mark: Mark) -> str | None:
+    """The number of a page mark as a label, None where none was typed."""
+    if mark.first is None:
+        return None
+    return str(mark.first) if mark.last == mark.first else f"{mark.first}-{mark.last}"

@@ -80,6 +80,8 @@ def test_a_bare_first_draft() -> None:
         ("WREN\nRow.", "Wren", ""),
         ("Wren (OP)\nRow.", "Wren", "OP"),
         ("OP (Wren): Row.", "Wren", "OP"),
+        ("W, OFF: Row.", "Wren", "OFF"),
+        ("WREN – OFF: Row.", "Wren", "OFF"),
         ("THOUGHT: Row.", "", "THOUGHT"),
         ("V.O.: Row.", "", "VO"),
         ("RADIO (crackling): Row.", "", "RADIO, crackling"),
@@ -234,6 +236,12 @@ def test_marks_alone_and_leading() -> None:
     assert places(text) == [("1", 1), ("1", 2), ("1", 3), ("2", 1)]
     assert [line.role for line in read(text).lines] == ["action", "dialogue", "dialogue", "dialogue"]
     assert pages(text) == [("1", "1", 3, None), ("2", "2", 1, None)]
+
+
+def test_a_page_mark_beside_every_panel() -> None:
+    text = "[page 12, panel 1] A.\n\n[page 12, panel 2] B.\n\nPAGE 12, PANEL 3\n\nC.\n\n[page 13, panel 1] D.\n"
+    assert places(text) == [("12", 1), ("12", 2), ("12", 3), ("13", 1)]
+    assert places("[page 1, panel 1] A.\n\n[page 1, panel 1] B.\n") == [("1", 1), ("2", 1)]
 
 
 def test_a_scene_may_start_in_the_middle_of_a_page() -> None:
