@@ -23,7 +23,7 @@ class Book:
         """A new repository; the files, if any, are its first commit."""
         top.mkdir(parents=True)
         book = cls(top)
-        book.git("init", "-q", f"--object-format={form}")
+        book.git("init", "-q", "--template=", f"--object-format={form}")
         if files:
             book.write(files)
             book.commit("first")

@@ -1,12 +1,16 @@
 """A first look at what is about to be recorded, cheap enough for every commit: can it touch anything closed at all?
 
-It only ever says "no" where that is certain; everything else is judged in full. Modules of the standard library that
+It only ever says "no" where that is certain; everything else is looked at again or judged in full. Modules of the standard library that
 are slow to import are left alone here, `subprocess` and `re` among them: a hook runs at every commit.
 """
 
 from __future__ import annotations
 
 import os
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 #: Nothing is fetched, nothing locked, nothing replaced; no program of the repository's choosing is run.
 _SETTLED = {"GIT_NO_LAZY_FETCH": "1", "GIT_NO_REPLACE_OBJECTS": "1", "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
@@ -17,68 +21,94 @@ _TEXT_ENDS = (b".md", b".txt")
 _LEDGER, _LOCK, _SLIP = b"ledger/", b"ledger/lock-", b"ledger/alteration-"
 
 
-def nothing_closed_is_staged() -> bool:
-    """Whether the commit about to be made touches nothing that a sign-off could close; False where it must be judged.
+#: What a first look finds: None where the change must be judged in full, else pairs of contents (as agreed, as staged)
+#: of signed-off script files; where the first look finds nothing closed at all there are none.
+Found = list[tuple[bytes, bytes]] | None
+
+
+def first_look() -> Found:
+    """What the commit about to be made could do to anything closed.
 
     Works in the current folder, with the environment that git gives its hooks.
     """
     if any(name.startswith("GITHEAD_") for name in os.environ):
-        return False
-    said, code = _ask("diff-index", "--cached", "--raw", "-z", "--no-renames", "HEAD")
+        return None
+    said, code = _ask("diff-index", "--cached", "--raw", "-z", "--no-renames", "--no-abbrev", "HEAD")
     if code:
-        return False
+        return None
     parts = said.split(b"\0")
-    staged = [(kind.rpartition(b" ")[2], path) for kind, path in zip(parts[::2], parts[1::2], strict=False)]
-    return not staged or _harmless(staged)
+    staged = {path: facts for facts, path in zip(parts[::2], parts[1::2], strict=False)}
+    return _closed(staged) if staged else []
 
 
-def _harmless(staged: list[tuple[bytes, bytes]]) -> bool:
+def _closed(staged: dict[bytes, bytes]) -> Found:
     entries = [path for path in _ask("ls-files", "-z", "--", "ledger")[0].split(b"\0") if path.endswith(b".toml")]
     locks = [path for path in entries if path.startswith(_LOCK)]
-    for kind, path in staged:
-        if path.startswith(_LEDGER) and path.endswith(b".toml") and (kind != b"A" or path.startswith(_LOCK)):
-            return False
+    for path, facts in staged.items():
+        if path.startswith(_LEDGER) and path.endswith(b".toml") and (facts[-1:] != b"A" or path.startswith(_LOCK)):
+            return None
         if path == b"book.toml" and locks:
-            return False
-    asked = [b"MERGE_HEAD", b":book.toml", b"HEAD:book.toml"]
-    asked += [b":" + path for path in entries if path.startswith((_LOCK, _SLIP))] if locks else []
-    found = _contents(asked)
+            return None
+    named = [path for path in entries if path.startswith((_LOCK, _SLIP))] if locks else []
+    found = _contents([b"MERGE_HEAD", b":book.toml", b"HEAD:book.toml", *(b":" + path for path in named)])
     if found is None or found[0] is not None:
-        return False
+        return None
     books = [book for book in found[1:3] if book is not None]
     if any(b'block"' in book or b"block'" in book for book in books):
-        return False
-    return not locks or _outside([path for _, path in staged], books, found[3:])
+        return None
+    return _touched(staged, books, dict(zip(named, found[3:], strict=True))) if locks else []
 
 
-def _outside(staged: list[bytes], books: list[bytes], entries: list[bytes | None]) -> bool:
-    """Whether no path can be one that a sign-off or slip names, or one that lies where such files lie."""
-    named: set[bytes] = set()
-    for entry in entries:
-        paths = _paths_of(entry) if entry is not None else None
-        if paths is None:
-            return False
-        named |= paths
-    folders = _folders(books, named)
-    return folders is not None and not any(path in named or path.startswith(folders) for path in staged)
+def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes, bytes | None]) -> Found:
+    """The staged script files that a sign-off names, each with every content that was agreed for it.
+
+    None where a path can't be told from one that is closed without reading more, and for any other closed file.
+    """
+    agreed: dict[bytes, set[bytes]] = {}
+    for entry in entries.values():
+        files = _files_of(entry) if entry is not None else None
+        if files is None:
+            return None
+        for path, oid in files.items():
+            agreed.setdefault(path, set()).add(oid)
+    folders = _folders(books, agreed)
+    if folders is None:
+        return None
+    touched = [path for path in staged if path in agreed or path.startswith(folders)]
+    words_closed = any(b'"wording"' in _scopes_of(entry or b"") for entry in entries.values())
+    if touched and (words_closed or any(b"balloon_growth" in book for book in books)):
+        return None
+    wanted = []
+    for path in touched:
+        facts = staged[path].split(b" ")
+        if path not in agreed or facts[-1] != b"M" or not path.lower().endswith(_TEXT_ENDS) or b"" in agreed[path]:
+            return None
+        wanted += [(oid, facts[3]) for oid in sorted(agreed[path])]
+    contents = _contents([oid for pair in wanted for oid in pair]) if wanted else []
+    if contents is None or any(content is None for content in contents):
+        return None
+    known = [content for content in contents if content is not None]
+    return list(zip(known[::2], known[1::2], strict=True))
 
 
-def _paths_of(entry: bytes) -> set[bytes] | None:
-    """The paths that an entry names; None where it can't be told without reading it as TOML."""
+def _files_of(entry: bytes) -> dict[bytes, bytes] | None:
+    """Path -> object id that an entry names; None where it can't be told without reading it as TOML."""
     lines = entry.split(b"\n")
     quoted = [line for line in lines if line.startswith(b'"')]
-    paths = {line[1:].partition(b'"')[0] for line in quoted}
-    if b"[files]" not in lines or any(b"\\" in line for line in quoted):
+    if b"[files]" not in lines or any(b"\\" in line or line.count(b'"') != 4 for line in quoted):
         return None
-    scopes = next((line for line in lines if line.startswith(b"scopes")), b"")
-    texts = any(path.lower().endswith(_TEXT_ENDS) for path in paths)
-    pictures = any(not path.lower().endswith(_TEXT_ENDS) for path in paths)
-    if (b'"drawing"' in scopes and not pictures) or (b'"drawing"' not in scopes and not texts):
-        return None
-    return paths
+    files = {line.split(b'"')[1]: line.split(b'"')[3] for line in quoted}
+    texts = any(path.lower().endswith(_TEXT_ENDS) for path in files)
+    pictures = any(not path.lower().endswith(_TEXT_ENDS) for path in files)
+    drawing = b'"drawing"' in _scopes_of(entry)
+    return None if (drawing and not pictures) or (not drawing and not texts) else files
 
 
-def _folders(books: list[bytes], named: set[bytes]) -> tuple[bytes, ...] | None:
+def _scopes_of(entry: bytes) -> bytes:
+    return next((line for line in entry.split(b"\n") if line.startswith(b"scopes")), b"")
+
+
+def _folders(books: list[bytes], named: Iterable[bytes]) -> tuple[bytes, ...] | None:
     """Where files of the closed passes lie: the fixed beginnings of their patterns. None where that can't be told."""
     folders: list[bytes] = []
     for book in books:

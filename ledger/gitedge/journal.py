@@ -145,9 +145,12 @@ def opened(repo: Repository) -> Journal | None:
     file = os.open(repo.in_git_dir(f"{_FOLDER}/journal"), os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
     try:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
+    except BlockingIOError:
         os.close(file)
         return None
+    except BaseException:
+        os.close(file)
+        raise
     journal = Journal(repo, file)
     for line in os.read(file, 1 << 30).split(b"\n"):
         _take_in(journal, line)

@@ -277,7 +277,10 @@ def run_git(
     except FileNotFoundError:
         raise not_found(folder) from None
     except OSError as fault:
-        raise Refusal(f"git could not be started: {fault.strerror}") from None
+        raise Refusal(
+            f"git could not be started: {fault.strerror}",
+            remedy="close what is not needed on this machine and try again",
+        ) from None
     if check and done.returncode != 0:
         raise as_refusal(done.stderr, done.returncode, folder)
     return done.stdout, done.returncode

@@ -127,7 +127,7 @@ def test_out_again_the_folder_is_as_it_was(new_repo: Maker) -> None:
 
 def test_a_folder_made_for_the_hooks_goes_with_them(new_repo: Maker) -> None:
     book = new_repo(BOOK)
-    shutil.rmtree(book.top / ".git/hooks")
+    assert not (book.top / ".git/hooks").exists()
     repo = Repository.find(book.top)
     hooks.install(repo)
     assert hooks.install(repo) == ()

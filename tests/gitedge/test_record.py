@@ -389,6 +389,7 @@ def test_whatever_git_is_told_it_is_recorded_alike(new_repo: Maker, config: tupl
 
 def test_hooks_of_the_users_are_not_run_by_a_recording(new_repo: Maker, tmp_path: Path) -> None:
     book = new_repo(BOOK)
+    (book.top / ".git/hooks").mkdir()
     for name in ("pre-commit", "commit-msg", "post-commit", "post-index-change", "reference-transaction"):
         (book.top / ".git/hooks" / name).write_text(f"#!/bin/sh\necho {name} >> '{tmp_path}/ran'; exit 1\n")
         (book.top / ".git/hooks" / name).chmod(0o755)

@@ -81,6 +81,7 @@ def test_replaced_objects_and_grafts_are_not_believed(new_repo: Maker) -> None:
     false = book.git("hash-object", "-w", "--stdin", input=b"false")
     book.git("replace", book.staged()["a.md"], false)
     book.git("replace", "--graft", "HEAD")
+    (book.top / ".git/info").mkdir(exist_ok=True)
     (book.top / ".git/info/grafts").write_text(book.git("rev-parse", "HEAD") + "\n")
     assert book.git("show", "HEAD:a.md") == "false"
     repo = Repository.find(book.top)
