@@ -42,14 +42,24 @@ def _judged(hook: str, arguments: list[str]) -> int:
 
         found = push_findings(os.getcwd(), arguments[:1], sys.stdin.buffer.read())
     else:
-        from ledger.gitedge.glance import nothing_closed_is_staged
-
-        if nothing_closed_is_staged():
+        if _surely_free():
             return 0
         from ledger.desk.staged import staged_findings
 
         found = staged_findings(os.getcwd())
     return _answer(hook, found) if found else 0
+
+
+def _surely_free() -> bool:
+    """Whether a first look can tell that nothing closed is touched, or nothing of it but words that are free."""
+    from ledger.gitedge.glance import first_look
+
+    found = first_look()
+    if not found:
+        return found is not None
+    from ledger.judge.first_look import only_words
+
+    return all(only_words(agreed, now) for agreed, now in found)
 
 
 def _answer(hook: str, found: tuple[Finding, ...]) -> int:

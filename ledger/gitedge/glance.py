@@ -1,7 +1,8 @@
 """A first look at what is about to be recorded, cheap enough for every commit: can it touch anything closed at all?
 
-It only ever says "no" where that is certain; everything else is looked at again or judged in full. Modules of the standard library that
-are slow to import are left alone here, `subprocess` and `re` among them: a hook runs at every commit.
+It only ever says "no" where that is certain; everything else is looked at again or judged in full. Modules of the
+standard library that are slow to import are left alone here, `subprocess` and `re` among them: a hook runs at every
+commit.
 """
 
 from __future__ import annotations

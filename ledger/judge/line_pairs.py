@@ -16,6 +16,9 @@ from ledger.judge.sheets import Told, bag_of, likeness
 #: on its way elsewhere. A line of fewer words than this is too common to be known again on another page.
 _REASSIGNED_LIKE, _MOVED_LIKE, _KNOWN_WORDS = 0.5, 0.75, 3
 
+#: Stretches with more pairs of lines than this are compared by runs of equal lines.
+_LONG = 40_000
+
 
 class LinePair(NamedTuple):
     """Lines on one or both sides. `kind` is kept, reworded, moved, reassigned, cut or added.
@@ -81,13 +84,32 @@ def pair_lines(slots: Sequence[SlotPair]) -> list[LinePair]:
 
 def _same_lines(desk: _Desk, pair: SlotPair) -> None:
     olds, news = (pair.old.lettered if pair.old else []), (pair.new.lettered if pair.new else [])
-    matcher = SequenceMatcher(None, [t.key for t in olds], [t.key for t in news], autojunk=False)
-    for tag, a, b, c, d in matcher.get_opcodes():
-        if tag == "equal":
-            both = zip(olds[a:b], news[c:d], strict=True)
-            desk.pairs += [LinePair("kept", (old,), (new,), pair, pair) for old, new in both]
-        else:
-            desk.gaps.append(_Gap(pair, olds[a:b], news[c:d]))
+    i = j = 0
+    for a, b in [*_kept_in_order(olds, news), (len(olds), len(news))]:
+        if a > i or b > j:
+            desk.gaps.append(_Gap(pair, olds[i:a], news[j:b]))
+        if a < len(olds):
+            desk.pairs.append(LinePair("kept", (olds[a],), (news[b],), pair, pair))
+        i, j = a + 1, b + 1
+
+
+def _kept_in_order(olds: Sequence[Told], news: Sequence[Told]) -> list[tuple[int, int]]:
+    """Places of the lines that are the same on both sides, in order.
+
+    Of several equal lines those are taken that leave the others room to be reworded in their own places. Very long
+    stretches, which a script without pages can have, are paired by their longest equal runs.
+    """
+    keys, keys_now = [t.key for t in olds], [t.key for t in news]
+    if len(olds) * len(news) > _LONG:
+        blocks = SequenceMatcher(None, keys, keys_now, autojunk=False).get_matching_blocks()
+        return [(block.a + n, block.b + n) for block in blocks for n in range(block.size)]
+
+    def worth(i: int, j: int) -> float:
+        return 1.0 if keys[i] == keys_now[j] else 0.01 if olds[i].mouth == news[j].mouth else 0.0
+
+    if keys == keys_now:
+        return [(i, i) for i in range(len(keys))]
+    return [(i, j) for i, j in best_in_order(len(olds), len(news), worth) if keys[i] == keys_now[j]]
 
 
 def _split_or_joined(desk: _Desk, gap: _Gap) -> None:

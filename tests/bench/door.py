@@ -84,17 +84,24 @@ def build(folder: Path) -> None:
 
 
 def door(times: int) -> bool:
-    """Prints the ratios; gives whether both hold."""
+    """Prints the ratios; gives whether those that are bounded hold."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         build(folder)
         (folder / "letter.txt").write_text("Dear Marsh, here are the pages.\n", "utf-8")
         git(folder, "add", "letter.txt")
         nothing = ratios({"nothing": DOOR}, cwd=folder, times=times)["nothing"]
-        script = folder / "script/02.md"
-        script.write_text(script.read_text("utf-8").replace("and it is not", "and it isn't"), "utf-8")
-        git(folder, "add", "script")
-        staged = ratios({"script": DOOR}, cwd=folder, times=times)["script"]
+        words = staged(folder, times, "and it is not", "and it isn't")
+        late = staged(folder, times, "T: It was. {whisper}", "W: It was. {whisper}")
     print(f"hook, nothing closed staged: {nothing:.1f} x python -c pass (at most {NOTHING:.0f})")
-    print(f"hook, a script file staged: {staged:.1f} x python -c pass (at most {SCRIPT:.0f})")
-    return nothing <= NOTHING and staged <= SCRIPT
+    print(f"hook, a script file staged, words changed: {words:.1f} x python -c pass (at most {SCRIPT:.0f})")
+    print(f"hook, a script file staged, speakers changed, judged in full and refused: {late:.1f} x python -c pass")
+    return nothing <= NOTHING and words <= SCRIPT
+
+
+def staged(folder: Path, times: int, old: str, new: str) -> float:
+    """The ratio of the hook with a chapter staged in which some words are other ones."""
+    script = folder / "script/02.md"
+    script.write_text(chapter(2).replace(old, new), "utf-8")
+    git(folder, "add", "script")
+    return ratios({"script": DOOR}, cwd=folder, times=times)["script"]

@@ -1,0 +1,53 @@
+"""A first look at a changed script: were only words changed, in balloons that stayed where they are?
+
+It only ever says "yes" where that is certain without reading the draft, so that a hook can let the commonest change
+through at once. Everything else is judged in full. Nothing that is slow to import is imported here.
+"""
+
+from __future__ import annotations
+
+#: The share by which a balloon may grow where `book.toml` says nothing else.
+GROWTH = 0.15
+_ROUNDING = 1e-9
+#: Signs of a balloon that mean nothing to Markdown or to the marks of a script.
+_PLAIN = frozenset(" .,;:!?'\"()-\u2013\u2014\u2026\u2018\u2019\u201c\u201d")
+
+
+def only_words(agreed: bytes, now: bytes) -> bool:
+    """Whether two states of one script file differ in nothing but the words of balloons that still fit.
+
+    Both must have the same lines but for some that begin with the same key in capitals (`W: words`); the words of
+    such a line hold no sign that could be a mark, none stands where another line stood, and none grew too long.
+    """
+    try:
+        before, after = agreed.decode("utf-8").split("\n"), now.decode("utf-8").split("\n")
+    except UnicodeDecodeError:
+        return False
+    if len(before) != len(after):
+        return False
+    changed = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
+    there = {_words(line) for line in before}
+    return all(_reworded(old, new) and _words(new) not in there for old, new in changed)
+
+
+def _reworded(old: str, new: str) -> bool:
+    key, colon, before = old.partition(":")
+    same, _, after = new.partition(":")
+    if not colon or key != same or not _is_key(key):
+        return False
+    before, after = " ".join(before.split()), " ".join(after.split())
+    fits = len(after) - len(before) <= GROWTH * len(before) + _ROUNDING
+    return fits and all(
+        any(sign.isalnum() for sign in words) and all(sign.isalnum() or sign in _PLAIN for sign in words)
+        for words in (before, after)
+    )
+
+
+def _is_key(key: str) -> bool:
+    """Whether what stands before a colon can be nothing but who speaks: capitals at the very beginning of the line."""
+    return key.isascii() and key.isalpha() and key.isupper()
+
+
+def _words(line: str) -> str:
+    """The words of a line, as two lines would be taken for the same one."""
+    return " ".join(line.partition(":")[2].casefold().split())
