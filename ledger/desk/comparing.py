@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from ledger.desk.contents import Contents, Exports, Sources
+from ledger.desk.contents import Contents, Exports, Sources, within
 from ledger.desk.reference import WORKING, contents_of, entered_contents, open_desk
 from ledger.model.change import Comparison, DraftChange, PictureChange, Side
 from ledger.model.errors import Refusal
@@ -102,7 +102,16 @@ def sources(old: Contents, new: Contents) -> tuple[Sources, Sources]:
 
 
 def art_pairs(old: Contents, new: Contents) -> list[ArtPair]:
-    """The art passes that both sides cover; two different passes only where each side holds just one."""
+    """The art passes that both sides cover, on the pages that both cover."""
+    pages = [side.pages for side in (old, new) if not side.pages.everything]
+    pairs = _art_pairs(old, new)
+    for covered in pages:
+        pairs = [p._replace(old=within(p.old, covered), new=within(p.new, covered)) for p in pairs]
+    return pairs
+
+
+def _art_pairs(old: Contents, new: Contents) -> list[ArtPair]:
+    """Two different passes only where each side holds just one."""
     both = [name for name in new.art if name in old.art]
     if both:
         return [ArtPair(name, old.art[name], new.art[name], False) for name in both]

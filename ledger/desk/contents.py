@@ -8,7 +8,7 @@ from datetime import date, datetime
 from functools import partial
 
 from ledger.model.book import Book, Pass
-from ledger.model.pages import PageSet
+from ledger.model.pages import ALL_PAGES, PageSet
 from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt
 from ledger.read.state import BookState
@@ -30,7 +30,8 @@ class Contents:
 
     `named` is the pass that was asked for by name, if one was. `loose` contents are files or a folder
     without a book: their text goes by the name "", their pictures by the folder's name. `sources` gives
-    the files of a text pass as they are, paths and bytes; `state` is the book they were read from, if there was one.
+    the files of a text pass as they are, paths and bytes; `state` is the book they were read from, if there was one;
+    `pages` are those that its pictures cover (a sign-off of some pages, a slip).
     """
 
     name: str
@@ -42,6 +43,7 @@ class Contents:
     loose: bool = False
     sources: Mapping[str, Callable[[], Sources]] = field(default_factory=dict)
     state: BookState | None = None
+    pages: PageSet = ALL_PAGES
 
 
 def of_state(state: BookState, name: str, passes: Iterable[str] | None = None) -> Contents:
@@ -83,11 +85,9 @@ def together(name: str, state: BookState, parts: Iterable[Contents]) -> Contents
     )
 
 
-def only_pages(contents: Contents, pages: PageSet) -> Contents:
-    """The same contents with the pictures of these pages alone."""
-    if pages.everything:
-        return contents
-    return replace(contents, art={n: partial(_within, get, pages) for n, get in contents.art.items()})
+def within(get: Callable[[], Exports], pages: PageSet) -> Callable[[], Exports]:
+    """The same exports, those of these pages alone."""
+    return get if pages.everything else partial(_within, get, pages)
 
 
 def _within(get: Callable[[], Exports], pages: PageSet) -> Exports:

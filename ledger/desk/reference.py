@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
 
-from ledger.desk.contents import Contents, of_state, only_pages, together
+from ledger.desk.contents import Contents, of_state, together
 from ledger.desk.loose import of_path
 from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook, open_book
@@ -111,7 +111,7 @@ def entry_contents(book: OpenBook, entry: Entry, name: str) -> Contents:
     found = replace(of_state(state, name, passes), when=entry.date)
     if isinstance(entry, Round):
         return replace(found, named=entry.pass_name)
-    return only_pages(found, pages_of_entry(entry))
+    return replace(found, pages=pages_of_entry(entry))
 
 
 def state_of_reference(book: OpenBook, name: str) -> BookState:

@@ -7,7 +7,8 @@ from datetime import date
 
 from ledger.render.plain import one_line
 
-_ACTS = re.compile(r"([\\`*_\[\]<>&~|#])")
+#: Signs that act wherever they stand; `&` only before what would be an entity, some only at the start.
+_ACTS = re.compile(r"[\\`*_\[\]<]|~~|&(?=#?\w+;)|\A(?:[#>+=|~-]|\d+(?=[.)]))")
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
@@ -16,7 +17,12 @@ _MONTHS = (
 
 def words(text: str) -> str:
     """The text on one line, every sign that would act in Markdown made plain."""
-    return _ACTS.sub(r"\\\1", one_line(text))
+    return _ACTS.sub(_made_plain, one_line(text))
+
+
+def _made_plain(found: re.Match[str]) -> str:
+    sign = found.group()
+    return f"{sign}\\" if sign.isdigit() else f"\\{sign}"
 
 
 def quoted(text: str) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ledger.model.entry import Lock
 from tests.books import Book
 from tests.cli.conftest import Tell
-from tests.desk.salt_lantern import FIRST, SECOND, entered, page
+from tests.desk.salt_lantern import FIRST, SECOND, WHEN, entered, page, recorded
 from tests.schema_check import checked
 
 
@@ -105,6 +106,16 @@ def test_a_folder_of_pages_against_a_round(tell: Tell, lantern: Book) -> None:
     lantern.write({"old/p1.png": page(1), "old/p2.png": page(8), "old/p3.png": page(3)})
     document = checked(tell(lantern.top, "compare", "old", "inks", "--json").out)
     assert {(p["pass"], p["page"], p["kind"]) for p in document["pictures"]} == {("inks", "2", "redrawn")}
+
+
+def test_a_sign_off_of_some_pages_is_compared_on_those_pages(tell: Tell, lantern: Book) -> None:
+    files = {path: oid for path, oid in lantern.staged().items() if path.endswith(("p001.png", "p002.png"))}
+    lock = Lock(path="ledger/lock-inks-1.toml", pass_name="inks", number=1, date=WHEN, by="A <a@b.example>",
+                pages="1-2", scopes=("drawing",), files=files)  # fmt: skip
+    recorded(lantern, lock)
+    lantern.write({"art/inks/p002.png": page(9), "art/inks/p003.png": page(8)})
+    document = checked(tell(lantern.top, "compare", "lock-inks-1", "--json").out)
+    assert [(p["page"], p["kind"]) for p in document["pictures"]] == [("2", "redrawn")]
 
 
 def test_a_patch(tell: Tell, lantern: Book) -> None:

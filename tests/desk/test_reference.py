@@ -136,7 +136,8 @@ def test_a_sign_off_stands_for_the_pictures_it_closes(book: Book) -> None:
         Lock(path="ledger/lock-inks-1.toml", pass_name="inks", number=1, date=WHEN, by="A <a@b.example>", pages="1",
              scopes=("drawing",), files=files),
     )  # fmt: skip
-    assert sorted(look(book, "lock-inks-1").art["inks"]().files) == ["1"]
+    found = look(book, "lock-inks-1")
+    assert (sorted(found.art["inks"]().files), found.pages.text()) == (["1"], "1")
 
 
 def test_an_entry_without_files_is_refused(book: Book) -> None:

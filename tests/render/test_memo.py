@@ -11,6 +11,7 @@ from ledger.model.change import Comparison, DraftChange, LineChange, SceneChange
 from ledger.model.entry import Alteration
 from ledger.model.memo import MemoFacts, StalePass
 from ledger.model.note import Anchor, Followed, Note, Reply
+from ledger.render.markdown import words
 from ledger.render.memo import FOOT, memo_markdown
 from tests.render.drafts import GULLS, OFFICE, ROOF, STAIRS, said, whole
 
@@ -126,6 +127,13 @@ def test_the_foot_claims_nothing() -> None:
 def test_nothing_changed_is_said() -> None:
     kept = SceneChange("kept", (STAIRS,), (STAIRS,))
     assert "No scene has changed in its words." in one_change(kept)
+
+
+def test_signs_that_act_only_in_some_places_stay_as_typed_elsewhere() -> None:
+    assert words("Maro & Lusk #2 - 3 > 2") == "Maro & Lusk #2 - 3 > 2"
+    assert [words(text) for text in ("# one", "- two", "3. three", "&amp; four", "~~five~~")] == [
+        "\\# one", "\\- two", "3\\. three", "\\&amp; four", "\\~~five\\~~",
+    ]  # fmt: skip
 
 
 def test_words_of_the_book_stay_words_in_markdown() -> None:
