@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from ledger.judge.export_rules import EXPORT_RULES, Export
+from ledger.judge.large_files import LargeFileRules, large_file_rules
 from ledger.judge.made_from import blob_id
 from ledger.judge.page_rules import PAGE_RULES, PassExports
 from ledger.model.book import Pass
@@ -21,6 +22,8 @@ from ledger.read.state import BookState
 
 Read = Callable[[str], bytes]
 
+#: Length of an object id in hex -> the digest it is made with.
+_FORMS = {40: "sha1", 64: "sha256"}
 #: How many px of one pass are decoded to find the same picture saved twice; beyond it only bytes are compared.
 DECODED_FOR_DOUBLES = 250_000_000
 
@@ -31,8 +34,10 @@ class _Reading:
 
     read: Read
     entered: frozenset[str]
+    large: LargeFileRules
     looks: dict[str, Look] = field(default_factory=dict)
     ids: dict[str, str] = field(default_factory=dict)
+    raw: set[str] = field(default_factory=set)
 
 
 def judge_exports(state: BookState, read: Read, *, paths: Collection[str] | None = None) -> tuple[Finding, ...]:
@@ -43,7 +48,7 @@ def judge_exports(state: BookState, read: Read, *, paths: Collection[str] | None
     round holds are unpacked whole, and the pictures of a pass are compared decoded where it is not too large.
     """
     held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
-    reading = _Reading(read, held if paths is None else frozenset())
+    reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state))
     chosen = None if paths is None else frozenset(paths)
     found: list[Finding] = []
     for pass_ in state.book.passes:
@@ -75,6 +80,8 @@ def _pass_findings(
                 yield from export_rule(export)
         else:
             yield _unreadable(pass_, label, file, seen)
+        if file.path in reading.raw:
+            yield _raw(pass_, label, file)
     exports = PassExports(state, pass_, files, chosen, _prints(reading, files, chosen), reading.ids)
     for rule in PAGE_RULES:
         yield from rule(exports)
@@ -87,6 +94,8 @@ def _opened(reading: _Reading, file: FileAt) -> Look | str:
     try:
         data = reading.read(file.path)
         reading.ids[file.path] = file.oid or blob_id(data, _form(reading))
+        if file.oid and reading.large.sends(file.path) and blob_id(data, _FORMS[len(file.oid)]) == file.oid:
+            reading.raw.add(file.path)
         return look(data) if reading.ids[file.path] in reading.entered else verify(data)
     except Unreadable as fault:
         return fault.reason
@@ -105,6 +114,14 @@ def _unreadable(pass_: Pass, label: str, file: FileAt, reason: str) -> Finding:
     return Finding(
         "export-unreadable", "query", f"{page_name(label)} of {pass_.name} can't be read as a picture: {reason}",
         file.path, page=label, remedy="export the page again",
+    )  # fmt: skip
+
+
+def _raw(pass_: Pass, label: str, file: FileAt) -> Finding:
+    return Finding(
+        "lfs-raw", "query", f"{page_name(label)} of {pass_.name} is in git itself, though .gitattributes keeps such "
+        "files in git-lfs", file.path, page=label,
+        remedy="install git-lfs, then: git lfs install --local && git add --renormalize art",
     )  # fmt: skip
 
 

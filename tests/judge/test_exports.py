@@ -7,6 +7,7 @@ from PIL import Image
 
 import ledger.judge.exports as exports_module
 from ledger.judge.exports import judge_exports
+from ledger.judge.large_files import LargeFileRules
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from tests.judge.rounds import Book
@@ -300,3 +301,40 @@ def test_entering_an_earlier_export_says_so_once() -> None:
     book.put({"art/pencils/p001.png": page(1)}).enter("pencils", "1")
     assert rules(book, paths={"art/pencils/p001.png"}) == [("page-reverted", "1")]
     assert rules(book) == []
+
+
+LARGE = "art/**/*.png filter=lfs diff=lfs merge=lfs -text\n"
+
+
+def test_a_picture_in_git_itself_where_large_files_are_kept_apart() -> None:
+    book = pencils(p001=page(1)).put({".gitattributes": LARGE})
+    (finding,) = said(book)
+    assert (finding.rule, finding.level, finding.page) == ("lfs-raw", "query", "1")
+    assert rules(pencils(p001=page(1)).put({".gitattributes": "*.png -text\n"})) == []
+
+
+def test_a_picture_behind_its_pointer_is_as_it_should_be() -> None:
+    book = pencils(p001=b"version https://git-lfs.github.com/spec/v1\n").put({".gitattributes": LARGE})
+    state = book.state()
+    followed = {"art/pencils/p001.png": page(1)}
+    assert judge_exports(state, followed.__getitem__) == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "path", "large"),
+    [
+        ("*.png filter=lfs", "art/inks/p001.png", True),
+        ("*.png filter=lfs", "art/inks/p001.tif", False),
+        ("art/inks/* filter=lfs", "art/inks/p001.png", True),
+        ("art/inks/* filter=lfs", "art/inks/deep/p001.png", False),
+        ("art/** filter=lfs", "art/inks/p001.png", True),
+        ("**/p001.png filter=lfs", "art/inks/p001.png", True),
+        ("/art/inks/p?01.[pt]* filter=lfs", "art/inks/p001.tif", True),
+        ("*.png filter=lfs\nart/inks/*.png -filter", "art/inks/p001.png", False),
+        ("# *.png filter=lfs", "art/inks/p001.png", False),
+        ("*.png -text", "art/inks/p001.png", False),
+        ("p[9-0].png filter=lfs", "art/inks/p9.png", False),
+    ],
+)
+def test_which_files_are_large_ones(line: str, path: str, large: bool) -> None:
+    assert LargeFileRules(line).sends(path) == large
