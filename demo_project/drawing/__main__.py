@@ -17,7 +17,7 @@ def main() -> None:
     asked = argparse.ArgumentParser(prog="drawing")
     asked.add_argument("pass_name", choices=["thumbs", "pencils", "inks"])
     asked.add_argument("--to", type=Path, required=True)
-    asked.add_argument("--early", action="store_true", help="the first version of pages that were changed later")
+    asked.add_argument("--early", action="store_true", help="only the pages that were changed later, as they were")
     asked.add_argument("--only", help="one page label")
     wish = asked.parse_args()
     speech = read_speech(PROJECT / "drafts" / "script-4")

@@ -85,7 +85,9 @@ class Head:
                 sheet.dot((eye[0] - 0.04 * self.r, eye[1] - 0.04 * self.r), self.r / sheet.mm * 0.025, white=True)
         sheet.line([p(0.42, 0.0 + dip), p(0.58, 0.3 + dip), p(0.4, 0.36 + dip)], bold)
         if self.speaks:
-            sheet.shape(oval(p(0.36, 0.66 + dip), 0.13 * self.r, 0.06 * self.r, 8 * self.side, steps=12), "black", bold * 0.6)
+            sheet.shape(
+                oval(p(0.36, 0.66 + dip), 0.13 * self.r, 0.06 * self.r, 8 * self.side, steps=12), "black", bold * 0.6
+            )
         else:
             sheet.line([p(0.16, 0.64 + dip), p(0.36, 0.68 + dip), p(0.52, 0.62 + dip)], bold, taper=True)
         if close:

@@ -65,17 +65,19 @@ class Page:
 
 
 def read_storyboard(text: str, *, early: bool = False) -> list[Page]:
-    """The pages of a storyboard; `early` takes the first version of a panel where one is given."""
+    """The pages of a storyboard; with `early` only those that were changed later, as they were."""
     pages: list[Page] = []
     for block in re.split(r"\n(?=page )", text)[1:]:
         head, *lines = [line for line in block.splitlines() if line.strip()]
         label, plan = re.fullmatch(r"page ([\d-]+): (.*)", head).groups()  # type: ignore[union-attr]
         tiers, sizes = plan.split(" / ")
         heights = [word for word in sizes.split() if word != "s"]
-        pictures = [_picture(line) for line in lines if not line.startswith("first")]
-        for line in lines:
-            if early and (other := re.match(r"first (\d+): (.*)", line)):
-                pictures[int(other[1]) - 1] = _picture(other[2])
+        pictures = [_picture(line) for line in lines if not line.startswith("early")]
+        before = [found for line in lines if (found := re.match(r"early (\d+): (.*)", line))]
+        if early and not before:
+            continue
+        for other in before if early else ():
+            pictures[int(other[1]) - 1] = _picture(other[2])
         pages.append(
             Page(label, tuple(tiers.split()), tuple(map(float, heights)), "s" in sizes.split(), tuple(pictures))
         )

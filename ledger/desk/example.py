@@ -24,8 +24,8 @@ DRAWINGS = {
     "thumbs": ("thumbs",),
     "pencils": ("pencils",),
     "inks": ("inks",),
-    "pencils-early": ("pencils", "--early", "--only", "8"),
-    "inks-early": ("inks", "--early", "--only", "8"),
+    "pencils-early": ("pencils", "--early"),
+    "inks-early": ("inks", "--early"),
 }
 #: The main job on the example: why, the command, how many lines of its answer are shown.
 TOUR: tuple[tuple[str, str, int], ...] = (

@@ -14,7 +14,7 @@ from tests.typed_book import TypedBook
 
 ENTRIES = {
     "outline-1", "outline-2", "script-1", "script-2", "script-3", "script-4", "thumbs-1", "pencils-1", "pencils-2",
-    "lock-pencils-1", "inks-1", "inks-2", "lock-inks-1", "alteration-1", "inks-3", "inks-4",
+    "lock-pencils-1", "pencils-3", "inks-1", "inks-2", "lock-inks-1", "alteration-1", "inks-3", "inks-4",
 }  # fmt: skip
 
 
@@ -65,6 +65,14 @@ def test_the_whole_history_stands_before_the_audit(demo_book: TypedBook) -> None
     assert demo_book.ledger("audit", "--json").document["ok"] is True
     assert demo_book.ledger("check", "--json").document["ok"] is True
     assert demo_book.ledger("doctor", "--json").document["missing"] == []
+
+
+def test_what_rests_on_a_redrawn_page_is_told(demo_book: TypedBook) -> None:
+    status = demo_book.ledger("status", "--json").document
+    stale = {one["name"]: one["pages"]["stale"] for one in status["passes"] if one["pages"]}
+    assert stale == {"thumbs": [], "pencils": [], "inks": ["25"], "letters": []}
+    locks = {one["name"]: [(lock["entry"], lock["pages"]) for lock in one["locks"]] for one in status["passes"]}
+    assert (locks["pencils"], locks["inks"]) == ([("lock-pencils-1", None)], [("lock-inks-1", "1-14")])
 
 
 def test_notes_of_two_readers_in_every_state(demo_book: TypedBook) -> None:
