@@ -11,7 +11,7 @@ from ledger.model.finding import Finding
 from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import count_words
 from ledger.read.blocks import Block
-from ledger.read.marks import Mark, leading_marks, trade_heading
+from ledger.read.marks import Mark, leading_marks, like_a_mark, trade_heading
 from ledger.read.mouths import Mouth, Mouths
 from ledger.read.paging import Paging
 from ledger.read.plain_words import plain_words
@@ -24,6 +24,7 @@ _FENCE = re.compile(r"(?:`{3,}|~{3,})[ \t]*")
 _ITEM_NUMBER = re.compile(r"\A\d{1,9}[.)][ \t]+")
 _UNDERLINE = re.compile(r"=+\Z")
 _NAME_LIKE = re.compile(r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)")
+_MARKS = "marks are [page 12], [pages 24-25], [panel 3], [page 12, panel 1], [reveal] and [omitted]"
 _SURE_HEADING = re.compile(r".*[.:)]\s*\Z|[^a-z]+\Z")
 
 
@@ -149,20 +150,22 @@ class Drafting:
                 text = self._marks(marks, line) + text
             after_mark = bool(marks) and not text
             if text:
-                self._row((line, text), block.item, below=at + 1 < len(rows))
+                self._row((line, text), block.item, below=at + 1 < len(rows), led=bool(marks))
         self._close()
 
-    def _row(self, row: Row, item: bool, *, below: bool) -> None:
-        """`below` is whether the paragraph goes on after this line."""
+    def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
+        """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""
         line, text = row
         if self.outline and item:
             self._go_on(row)
             return
         spoken = self.mouths.split(text)
-        if spoken is None and below and (name := self._name_alone(text)):
+        if spoken is None and below and (name := self._name_alone(text)) and not (led and name.loose):
             spoken = name, ""
         if spoken is None:
             self._like_a_name(text, line)
+            if text[0] == "[" and like_a_mark(text):
+                self._say("page-number", f"{text[:40]!r} is no mark, so it was read as words", line, _MARKS)
             self._go_on(row)
             return
         self._close()

@@ -30,6 +30,10 @@ _ITEM = re.compile(r"(page|pages|panel)(?:\s+(.+))?", re.IGNORECASE)
 _COUNT = re.compile(r"(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?", re.IGNORECASE)
 _WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)")
 _KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread|of \d+", re.IGNORECASE)
+_SLIP = re.compile(r"\[\s*([opr]\w{2,8})\b[^\[\]:]{0,30}\]", re.IGNORECASE)
+_SIGNS = ("page", "pages", "panel", "reveal", "omitted")
+#: `pge` is like `page` (0.86), `pause` is not (0.67): own choice.
+_ALIKE = 0.8
 _STOP = re.compile(r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()")
 
 
@@ -47,6 +51,19 @@ def leading_marks(text: str) -> tuple[list[Mark], str]:
         marks.extend(items)
         text = after.lstrip()
     return marks, text
+
+
+def like_a_mark(text: str) -> bool:
+    """Whether brackets that fill a line look like a mark with a slip in it: `[pannel 3]`, `[pages 25-24]`."""
+    found = _SLIP.fullmatch(text)
+    if not found:
+        return False
+    word = found[1].lower()
+    if word in _SIGNS:
+        return True
+    from difflib import SequenceMatcher
+
+    return any(SequenceMatcher(None, word, sign).ratio() > _ALIKE for sign in _SIGNS)
 
 
 def _items(inside: str) -> list[Mark] | None:

@@ -294,6 +294,24 @@ def test_words_that_are_no_mark(typed: str) -> None:
     assert draft.lines[0].panel is None
 
 
+@pytest.mark.parametrize("typed", ["[pannel 3]", "[page x]", "[pages 25-24]", "[Pge 12]", "[page 12, pannel 1]"])
+def test_a_mark_with_a_slip_in_it_is_named(typed: str) -> None:
+    assert [line.text for line in read(typed).lines] == [typed]
+    assert rules(typed) == [("page-number", 1)]
+
+
+@pytest.mark.parametrize(
+    "typed", ["[thunder]", "[pause]", "[page 12]: y", "[rain on the roof]", "[page 12] Wren rows."]
+)
+def test_other_brackets_are_words_or_marks(typed: str) -> None:
+    assert rules(typed) == []
+
+
+def test_words_beside_a_page_of_the_trade() -> None:
+    assert said("PAGE TWELVE - THE FLOOD\nWren rows.\n") == [("action", "", "THE FLOOD Wren rows.")]
+    assert places("PAGE TWELVE - THE FLOOD\n") == [("12", None)]
+
+
 @pytest.mark.parametrize("typed", ["Panel 1.", "PANEL ONE", "#### Panel 1", "[panel 1]", "Panel 1:", "**Panel 1**"])
 def test_marks_of_panels(typed: str) -> None:
     draft = read(f"[page 1]\n\n{typed}\n\nW: Row.\n")
