@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ledger.compare.bodies import Body, DraftBody, SceneBody
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.lines import Pairing
-from ledger.compare.pages import PageMatch, Sheet
+from ledger.compare.pages import PageMatch, Sheet, Spot
 from ledger.compare.scenes import Group
 from ledger.compare.words import similarity
 from ledger.model.change import LineChange, SceneChange
@@ -72,16 +72,40 @@ def _unmoved(a: Body, b: Body) -> str:
 def carried_between_panels(
     old: Sequence[Sheet], new: Sequence[Sheet], match: PageMatch, pairing: Pairing, kinds: dict[Body, str]
 ) -> None:
-    """A line that left a panel for another, when both panels are there before and after, moved."""
-    home = {body: (sheet.at, number) for sheet in old for number in sheet.numbers for body in sheet.panels[number]}
-    here = {body: (sheet.at, number) for sheet in new for number in sheet.numbers for body in sheet.panels[number]}
+    """A line that left a panel for another, when both panels are there before and after, moved.
+
+    Where scenes meet in one panel, what a scene has there goes with its scene and is not counted line by line.
+    """
+    home, here = _spots(old), _spots(new)
     survivors = set(match.panels.values())
+    away: dict[tuple[Spot, int], list[Body]] = {}
+    stayed = set()
     for a, b in pairing.new_of.items():
-        if a not in home or b not in here or kinds[a] not in ("same", "reworded"):
+        if a not in home or b not in here:
             continue
+        unit = (home[a], a.scene)
         partner = match.panels.get(home[a])
-        if partner is not None and partner != here[b] and here[b] in survivors:
-            kinds[a] = "moved"
+        if partner == here[b]:
+            stayed.add(unit)
+        elif partner is not None and here[b] in survivors and kinds[a] in ("same", "reworded"):
+            away.setdefault(unit, []).append(a)
+    met = _shared(here)
+    shared = _shared(home) | {a for a, b in pairing.new_of.items() if b in met}
+    for unit, bodies in away.items():
+        for body in bodies if unit in stayed else [body for body in bodies if body not in shared]:
+            kinds[body] = "moved"
+
+
+def _spots(sheets: Sequence[Sheet]) -> dict[Body, Spot]:
+    return {body: (sheet.at, number) for sheet in sheets for number in sheet.numbers for body in sheet.panels[number]}
+
+
+def _shared(spots: Mapping[Body, Spot]) -> set[Body]:
+    """Lines in panels in which several scenes meet."""
+    scenes: dict[Spot, set[int]] = {}
+    for body, spot in spots.items():
+        scenes.setdefault(spot, set()).add(body.scene)
+    return {body for body, spot in spots.items() if len(scenes[spot]) > 1}
 
 
 def tell_scenes(told: Told) -> tuple[SceneChange, ...]:
