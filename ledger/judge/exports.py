@@ -121,7 +121,7 @@ def _raw(pass_: Pass, label: str, file: FileAt) -> Finding:
     return Finding(
         "lfs-raw", "query", f"{page_name(label)} of {pass_.name} is in git itself, though .gitattributes keeps such "
         "files in git-lfs", file.path, page=label,
-        remedy="install git-lfs, then: git lfs install --local && git add --renormalize art",
+        remedy=f"install git-lfs, then: git lfs install --local && git add --renormalize '{file.path}'",
     )  # fmt: skip
 
 

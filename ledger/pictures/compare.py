@@ -105,18 +105,25 @@ class _Side:
 
 
 def compare_pictures(
-    old: Exports, new: Exports, read_old: Reader, read_new: Reader, pass_name: str
+    old: Exports, new: Exports, read_old: Reader, read_new: Reader, pass_name: str, *, across: bool = False
 ) -> tuple[list[PictureChange], list[Finding]]:
     """What became of every page, in page order, and what could not be compared.
 
     `old` and `new` map page labels to exports (of several for one page the first counts); pages pair by label,
     whatever the suffix. Pages whose pictures are the same are left out. A page is swapped when its picture is what
-    another page showed before; a page that had no picture before is added, whatever it shows.
+    another page showed before; a page that had no picture before is added, whatever it shows. `across` is for two
+    different passes, in which every line differs: only another layout would be told, and none is told apart yet, so
+    no page is decoded and only what can't be read is named.
     """
     findings: list[Finding] = []
     before = _Side("old", _one_each(old, findings), read_old, findings)
     after = _Side("new", _one_each(new, findings), read_new, findings)
     paired = [label for label in before.files if label in after.files]
+    if across:
+        for label in paired:
+            before.readable(label)
+            after.readable(label)
+        return [], findings
     verdicts = {label: told for label in paired if (told := _pair(before, after, label))}
     gone = [label for label in before.files if label not in after.files]
     kinds = {label: Verdict("missing") for label in gone}

@@ -153,6 +153,14 @@ def test_a_link_is_no_picture() -> None:
     assert "link" in finding.message
 
 
+def test_two_passes_are_not_told_apart_line_by_line() -> None:
+    before, read_old = round_of({"1": A, "2": B, "3": C})
+    after, read_new = round_of({"1": B, "2": b"", "4": D})
+    changes, (finding,) = compare_pictures(before, after, read_old, read_new, "inks", across=True)
+    assert changes == []
+    assert (finding.rule, finding.page) == ("export-unreadable", "2")
+
+
 def test_one_page_there_twice_compares_the_first_and_says_so() -> None:
     twice = {"1": (FileAt("p001.png", None), FileAt("p1.png", None))}
     once = {"1": FileAt("p001.png", None)}
