@@ -35,8 +35,9 @@ def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
     from ledger.gitedge.snapshots import of_folder
 
     found = of_folder(path)
-    drafts = sorted((p for p in found.files if _suffix(p) in TEXTS), key=str.encode)
-    pages = _pages(found)
+    paths = _nearest(found)
+    drafts = [p for p in paths if _suffix(p) in TEXTS]
+    pages = _pages(found, paths)
     if not drafts and not pages:
         raise Refusal(
             f"{name}: nothing in this folder can be compared", path=name,
@@ -88,14 +89,22 @@ def _within(folder: Path, top: Path | None) -> str:
     return "" if inside == "." else inside + "/"
 
 
+def _nearest(found: Snapshot) -> list[str]:
+    """The folder's own files in name order, hidden ones left out; those of its folders where it has none itself."""
+    shown = [p for p in found.files if not any(part.startswith(".") for part in p.split("/"))]
+    known = [p for p in shown if _suffix(p) in (*TEXTS, *PICTURES)]
+    own = [p for p in known if "/" not in p]
+    return sorted(own or known, key=lambda path: path.encode("utf-8", "surrogateescape"))
+
+
 def _suffix(path: str) -> str:
     return Path(path).suffix.lower()
 
 
-def _pages(found: Snapshot) -> dict[str, FileAt]:
+def _pages(found: Snapshot, paths: list[str]) -> dict[str, FileAt]:
     """Page label -> picture; the number is the name's own (`p012`), else the last one in it (`tide_012`)."""
     labelled: dict[str, FileAt] = {}
-    for path in sorted(found.files, key=str.encode):
+    for path in paths:
         stem = Path(path).stem
         number = _NUMBER.search(stem)
         label = page_label(stem) or (page_label(number.group(1)) if number else None)

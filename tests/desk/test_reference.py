@@ -151,12 +151,15 @@ def test_an_entry_without_files_is_refused(book: Book) -> None:
 
 def test_plain_files_and_folders_need_no_book(tmp_path: Path) -> None:
     book = Book(tmp_path)
-    book.write({"b.md": SECOND, "old/2.txt": "W: Two.\n", "old/10.md": "W: Ten.\n", "old/.keep": ""})
+    book.write(
+        {"b.md": SECOND, "old/2.txt": "W: Two.\n", "old/10.md": "W: Ten.\n", "old/._10.md": "\0", "old/x/3.md": ""}
+    )
     book.write(
         {"pages/p002.png": b"2", "pages/tide_010.TIF": b"10", "pages/notes.txt.bak": b"", "pages/cover.png": b"c"}
     )
     assert look(book, "b.md").sources[""]() == [("b.md", SECOND.encode())]
     assert [path for path, _ in look(book, "old").sources[""]()] == ["10.md", "2.txt"]
+    assert [path for path, _ in look(book, ".").sources[""]()] == ["b.md"]
     found = look(book, "pages")
     assert list(found.art["pages"]().files) == ["cover", "2", "10"]
     assert found.art["pages"]().read(found.art["pages"]().files["10"]) == b"10"
