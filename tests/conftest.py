@@ -11,6 +11,7 @@ import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -25,21 +26,34 @@ def pytest_configure(config: pytest.Config) -> None:
     for mark, programs in PROGRAMS.items():
         config.addinivalue_line("markers", f"{mark}: needs {programs[0]}")
     config.stash[_LEFT_OUT] = {}
+    missing = [PROGRAMS[mark][0] for mark in _missing()]
+    if missing and os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1":
+        raise pytest.UsageError(f"every test is to be run, but this is missing here: {', '.join(missing)}")
+
+
+def _missing() -> list[str]:
+    """The marks whose program is not on this machine."""
+    return [mark for mark, programs in PROGRAMS.items() if not any(map(shutil.which, programs))]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    missing = {mark for mark, programs in PROGRAMS.items() if not any(map(shutil.which, programs))}
-    without = [(item, mark) for item in items for mark in missing if item.get_closest_marker(mark)]
-    if not without:
-        return
-    if os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1":
-        programs = ", ".join(PROGRAMS[mark][0] for mark in sorted({mark for _, mark in without}))
-        raise pytest.UsageError(f"every test is to be run, but this is missing here: {programs}")
-    for item, mark in without:
-        config.stash[_LEFT_OUT].setdefault(mark, []).append(item.nodeid)
-    dropped = {item.nodeid for item, _ in without}
-    config.hook.pytest_deselected(items=[item for item in items if item.nodeid in dropped])
-    items[:] = [item for item in items if item.nodeid not in dropped]
+    left_out = {mark: [item for item in items if item.get_closest_marker(mark)] for mark in _missing()}
+    config.stash[_LEFT_OUT] = {mark: [item.nodeid for item in found] for mark, found in left_out.items() if found}
+    dropped = {item.nodeid for found in left_out.values() for item in found}
+    if dropped:
+        config.hook.pytest_deselected(items=[item for item in items if item.nodeid in dropped])
+        items[:] = [item for item in items if item.nodeid not in dropped]
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    # Where the tests are spread over several workers, each tells what it left out, and all leave out the same.
+    if hasattr(session.config, "workeroutput"):
+        session.config.workeroutput["left_out"] = session.config.stash[_LEFT_OUT]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    node.config.stash[_LEFT_OUT].update(getattr(node, "workeroutput", {}).get("left_out", {}))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
