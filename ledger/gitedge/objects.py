@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 #: Objects up to this many bytes are kept once read: drafts and entries are, pictures are not.
 KEPT_BYTES = 512 * 1024
+#: So many bytes are kept at most; then those read first are let go.
+ALL_KEPT_BYTES = 64 * 1024 * 1024
 #: So many ids are asked for before the answers are read; they fit into a pipe, which holds 64 KiB.
 _AT_ONCE = 400
 #: A large-file pointer is smaller than this (its specification says so).
@@ -29,6 +31,7 @@ class Reader:
         self._repo = repo
         self._git: subprocess.Popen[bytes] | None = None
         self._kept: dict[str, bytes] = {}
+        self._room = ALL_KEPT_BYTES
         self._large: LargeFiles | None = None
 
     def raw(self, oid: str) -> bytes:
@@ -80,9 +83,15 @@ class Reader:
                 raise self.missing(oid)
             data = git.stdout.read(int(head[2]))
             git.stdout.read(1)
-            if len(data) <= KEPT_BYTES:
-                self._kept[oid] = data
+            self._keep(oid, data)
             yield oid, data
+
+    def _keep(self, oid: str, data: bytes) -> None:
+        if len(data) <= KEPT_BYTES and oid not in self._kept:
+            self._kept[oid] = data
+            self._room -= len(data)
+            while self._room < 0:
+                self._room += len(self._kept.pop(next(iter(self._kept))))
 
     def _running(self) -> subprocess.Popen[bytes]:
         if self._git is None or self._git.poll() is not None:

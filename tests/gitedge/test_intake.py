@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -66,6 +68,21 @@ def test_a_filter_that_fails_is_a_refusal(new_repo: Maker) -> None:
     book.write({"p001.png": "x"})
     with pytest.raises(Refusal, match="clean filter 'broken' failed"):
         kept_as(Repository.find(book.top), ["p001.png"])
+
+
+@pytest.mark.needs_lfs
+def test_a_book_with_large_files_on_a_machine_without_git_lfs(
+    new_repo: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book = new_repo({".gitattributes": "*.png filter=lfs -text\n"})
+    book.write({"p001.png": "x"})
+    (tmp_path / "bin").mkdir()
+    for name in ("git", "sh"):
+        (tmp_path / "bin" / name).symlink_to(shutil.which(name) or "")
+    monkeypatch.setenv("PATH", str(tmp_path / "bin"))
+    with pytest.raises(Refusal, match="keeps its art in git-lfs") as told:
+        kept_as(Repository.find(book.top), ["p001.png"])
+    assert told.value.remedy == "install git-lfs, then: git lfs install"
 
 
 def test_a_slip_is_written_and_staged_and_nothing_else(new_repo: Maker) -> None:

@@ -396,3 +396,20 @@ def test_hooks_of_the_users_are_not_run_by_a_recording(new_repo: Maker, tmp_path
     book.write({"script/01.md": "changed\n"})
     enter(Repository.find(book.top))
     assert not (tmp_path / "ran").exists()
+
+
+def test_a_partial_clone_and_a_sparse_checkout_are_entered_from(new_repo: Maker, tmp_path: Path) -> None:
+    origin = new_repo({**BOOK, "art/p001.png": "picture"})
+    origin.git("config", "uploadpack.allowFilter", "true")
+    origin.git("clone", "-q", "--no-checkout", "--filter=blob:none", f"file://{origin.top}", str(tmp_path / "clone"))
+    book = Book(tmp_path / "clone")
+    book.git("sparse-checkout", "set", "script")
+    book.git("checkout", "-q", "main")
+    book.write({"script/01.md": "changed\n"})
+    origin.top.rename(tmp_path / "gone")
+    repo = Repository.find(book.top)
+    enter(repo)
+    assert set(tree(book)) == {*BOOK, "art/p001.png", "ledger/script-1.toml"}
+    assert book.read("ledger/script-1.toml")
+    assert book.status() == ""
+    assert not (book.top / "art").exists()

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.gitedge import snapshots
+from ledger.gitedge import objects, snapshots
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.snapshot import FileAt, Snapshot
@@ -187,6 +187,16 @@ def test_reading_many_at_once_gives_what_reading_one_by_one_gives(new_repo: Make
     snapshot = snapshots.at_commit(repo, "HEAD")
     snapshot.store.warm(list(snapshot.files.values()))
     assert {path: snapshot.read(path).decode() for path in files} == files
+
+
+def test_what_is_kept_in_memory_is_bounded(new_repo: Maker, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(objects, "ALL_KEPT_BYTES", 5000)
+    files = {f"{n}.md": f"page {n}\n" * 100 for n in range(30)}
+    repo = Repository.find(new_repo(files).top)
+    snapshot = snapshots.at_commit(repo, "HEAD")
+    for _ in range(2):
+        assert {path: snapshot.read(path).decode() for path in files} == files
+    assert sum(map(len, repo.reader._kept.values())) <= 5000
 
 
 def test_what_names_no_commit_is_none_and_writes_nothing(new_repo: Maker) -> None:
