@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drawing.sheet import Point, Sheet, oval
@@ -26,6 +27,18 @@ LOOKS = {
     "V": Look("bald", "dark", "black", 1.03, 0.42, ("moustache",)),
     "S": Look("braid", "white", "black", 0.98, 0.26, ("scarf", "case")),
 }
+
+#: Outlines of hair and cap in head radii, forward and down from the middle of the head.
+FRINGE = ((-1.0, 0.1), (-1.05, -0.6), (-0.5, -1.25), (0.3, -1.28), (0.86, -0.72), (0.8, -0.42), (0.3, -0.62),
+          (-0.2, -0.55), (-0.42, -0.1), (-0.5, 0.4))  # fmt: skip
+COVERED = ((-1.0, 0.8), (-1.1, -0.4), (-0.5, -1.25), (0.4, -1.25), (0.95, -0.5), (0.85, 0.7), (0, 0.95))
+COMBED_BACK = ((-0.95, 0.2), (-1.0, -0.5), (-0.5, -1.18), (0.35, -1.2), (0.82, -0.6), (0.25, -0.78), (-0.3, -0.5),
+               (-0.55, 0.15))  # fmt: skip
+NAPE = ((-0.8, 0.6), (-0.9, -0.5), (0.9, -0.5), (0.8, 0.6), (0, 0.8))
+SIDEBURN = ((-0.85, 0.25), (-0.9, -0.3), (-0.5, -0.35), (-0.55, 0.2))
+CROWN = ((-1.1, -0.4), (-0.95, -1.05), (-0.2, -1.42), (0.6, -1.2), (0.95, -0.62), (0.2, -0.5))
+PEAK = ((0.1, -0.62), (0.8, -0.78), (1.4, -0.42), (0.75, -0.5))
+RIM = ((-0.95, 0.1), (-0.9, -0.4), (-0.6, -0.35), (-0.5, 0.1), (-0.7, 0.3))
 
 
 @dataclass(frozen=True)
@@ -116,70 +129,37 @@ class Head:
             self.sheet.shape(rounded(tail), "dark")
 
     def _hair(self) -> None:
-        p, sheet, style = self.face_point, self.sheet, self.look.hair
-        if style in ("bob", "braid"):
-            fringe = [
-                p(-1.0, 0.1),
-                p(-1.05, -0.6),
-                p(-0.5, -1.25),
-                p(0.3, -1.28),
-                p(0.86, -0.72),
-                p(0.8, -0.42),
-                p(0.3, -0.62),
-                p(-0.2, -0.55),
-                p(-0.42, -0.1),
-                p(-0.5, 0.4),
-            ]
-            cover = [
-                p(-1.0, 0.8),
-                p(-1.1, -0.4),
-                p(-0.5, -1.25),
-                p(0.4, -1.25),
-                p(0.95, -0.5),
-                p(0.85, 0.7),
-                p(0, 0.95),
-            ]
-            sheet.shape(rounded(cover if self.away else fringe), "black" if style == "bob" else "dark")
-            shine = [p(-0.55, -0.75), p(-0.1, -0.98), p(0.35, -0.92)]
-            if style == "bob" and not sheet.rough:
-                sheet.line(shine, max(0.3, self.r / sheet.mm * 0.06), white=sheet.inked, taper=True)
-        elif style == "bun":
-            sheet.shape(oval(p(-0.75, -1.0), 0.46 * self.r, 0.42 * self.r), "white", 0.35)
-            sheet.line([p(-1.0, -1.15), p(-0.7, -0.95), p(-0.5, -1.15)], 0.25, taper=True)
-            cover = [
-                p(-0.95, 0.2),
-                p(-1.0, -0.5),
-                p(-0.5, -1.18),
-                p(0.35, -1.2),
-                p(0.82, -0.6),
-                p(0.25, -0.78),
-                p(-0.3, -0.5),
-                p(-0.55, 0.15),
-            ]
-            if self.away:
-                cover = [
-                    p(-0.95, 0.75),
-                    p(-1.0, -0.5),
-                    p(-0.5, -1.18),
-                    p(0.4, -1.18),
-                    p(0.95, -0.5),
-                    p(0.85, 0.7),
-                    p(0, 1.0),
-                ]
-            sheet.shape(rounded(cover), "white", 0.35)
-            for x in (-0.7, -0.4, -0.05):
-                sheet.line([p(x - 0.12, -0.25), p(x, -0.75), p(x + 0.2, -1.05)], 0.24, taper=True)
-        elif style == "cap":
-            if self.away:
-                sheet.shape(rounded([p(-0.8, 0.6), p(-0.9, -0.5), p(0.9, -0.5), p(0.8, 0.6), p(0, 0.8)]), "black", 0.25)
-            sheet.shape(rounded([p(-0.85, 0.25), p(-0.9, -0.3), p(-0.5, -0.35), p(-0.55, 0.2)]), "black", 0.25)
-            crown = [p(-1.1, -0.4), p(-0.95, -1.05), p(-0.2, -1.42), p(0.6, -1.2), p(0.95, -0.62), p(0.2, -0.5)]
-            sheet.shape(rounded(crown), "dark")
-            sheet.shape([p(0.1, -0.62), p(0.8, -0.78), p(1.4, -0.42), p(0.75, -0.5)], "black")
-        elif style == "bald":
-            sheet.shape(
-                rounded([p(-0.95, 0.1), p(-0.9, -0.4), p(-0.6, -0.35), p(-0.5, 0.1), p(-0.7, 0.3)]), "black", 0.25
-            )
+        """What lies over the face: fringe, bun, cap, or the rim of hair of a bald head."""
+        {"bob": self._bob, "braid": self._bob, "bun": self._bun, "cap": self._cap, "bald": self._rim}[self.look.hair]()
+
+    def _curve(self, corners: Sequence[Point]) -> list[Point]:
+        """A closed curve through places on the head."""
+        return rounded([self.face_point(x, y) for x, y in corners])
+
+    def _bob(self) -> None:
+        black = self.look.hair == "bob"
+        self.sheet.shape(self._curve(COVERED if self.away else FRINGE), "black" if black else "dark")
+        if black and not self.sheet.rough:
+            shine = [self.face_point(x, y) for x, y in ((-0.55, -0.75), (-0.1, -0.98), (0.35, -0.92))]
+            self.sheet.line(shine, max(0.3, self.r / self.sheet.mm * 0.06), white=self.sheet.inked, taper=True)
+
+    def _bun(self) -> None:
+        p, sheet = self.face_point, self.sheet
+        sheet.shape(oval(p(-0.75, -1.0), 0.46 * self.r, 0.42 * self.r), "white", 0.35)
+        sheet.line([p(-1.0, -1.15), p(-0.7, -0.95), p(-0.5, -1.15)], 0.25, taper=True)
+        sheet.shape(self._curve(COVERED if self.away else COMBED_BACK), "white", 0.35)
+        for x in (-0.7, -0.4, -0.05):
+            sheet.line([p(x - 0.12, -0.25), p(x, -0.75), p(x + 0.2, -1.05)], 0.24, taper=True)
+
+    def _cap(self) -> None:
+        if self.away:
+            self.sheet.shape(self._curve(NAPE), "black", 0.25)
+        self.sheet.shape(self._curve(SIDEBURN), "black", 0.25)
+        self.sheet.shape(self._curve(CROWN), "dark")
+        self.sheet.shape([self.face_point(x, y) for x, y in PEAK], "black")
+
+    def _rim(self) -> None:
+        self.sheet.shape(self._curve(RIM), "black", 0.25)
 
 
 def rounded(corners: list[Point]) -> list[Point]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from drawing.grounds import plate, rect, sky
-from drawing.sheet import Sheet
+from drawing.sheet import Point, Sheet
 
 
 def slope(sheet: Sheet, night: bool, word: str) -> None:
@@ -68,7 +68,7 @@ def valley(sheet: Sheet, night: bool, word: str) -> None:
     w, h = sheet.width, sheet.height
     sky(sheet, night)
     for depth, fill in ((0.2, "tone"), (0.32, "dark")):
-        ridge = [(0, h * (depth + 0.12))]
+        ridge: list[Point] = [(0, h * (depth + 0.12))]
         for i in range(1, 9):
             ridge.append((w * i / 8, h * (depth + sheet.subject.uniform(-0.1, 0.12))))
         sheet.shape([*ridge, (w, h), (0, h)], fill, 0.45)
