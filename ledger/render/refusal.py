@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ledger.model.finding import RULES, Finding
 from ledger.render.findings_text import findings_text
@@ -19,19 +20,23 @@ def door_text(hook: str, act: str, found: Sequence[Finding]) -> tuple[bool, str]
         return False, "\n".join([wrapped(head), findings_text(found)])
     late = [finding for finding in stopping if finding.rule in _CLOSED]
     why = "it changes what was signed off" if late else "it does not keep to the ledger"
-    parts = [wrapped(f"inkledger ({hook}): this {act} was stopped, because {why}."), findings_text(found)]
-    if act != "push" and late:
-        parts += ["", "Two ways out:", *_ways_out(late)]
-    return True, "\n".join(parts)
+    head = wrapped(f"inkledger ({hook}): this {act} was stopped, because {why}.")
+    if act == "push" or not late:
+        return True, "\n".join([head, findings_text(found)])
+    told = [replace(finding, remedy=None) if finding in late else finding for finding in found]
+    return True, "\n".join([head, findings_text(told), "", *_ways_out(late)])
 
 
 def _ways_out(late: Sequence[Finding]) -> list[str]:
-    """Taking the change back, or agreeing to it; both as command lines."""
+    """Taking the change back, or agreeing to it; as command lines of their own, which are never wrapped."""
     paths = list(dict.fromkeys(finding.path for finding in late if finding.path))
-    named = " ".join(_shell(path) for path in paths) if 0 < len(paths) <= 3 else "FILE"
+    named = " ".join(map(_shell, paths)) if 0 < len(paths) <= 3 else "FILE"
     return [
-        f"  take it back:    git restore --staged --worktree -- {named}",
-        '  or agree to it:  inkledger alter --reason "why it is changed", then commit again',
+        "Take it back:",
+        f"  git restore --staged --worktree -- {named}",
+        "Or agree to it, with a slip that says why:",
+        '  inkledger alter --reason "why it is changed"',
+        "  git commit",
     ]
 
 
