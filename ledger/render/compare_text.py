@@ -34,8 +34,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False, all_lines:
     """The comparison in words. `everything` unfolds small polish, `all_lines` shows lines that stayed, too."""
     head = _head(comparison)
     if _nothing(comparison):
-        parts = [*head, "", "Nothing has changed."]
-        return "\n".join([*parts, *_findings(comparison)])
+        head += ["", "Nothing has changed."]
     rows = [*head, *_overview(comparison, SCREEN - len(head))]
     rows += _scenes(comparison.draft, everything or all_lines, all_lines)
     rows += _panels(comparison)

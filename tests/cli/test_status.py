@@ -7,7 +7,7 @@ from pathlib import Path
 from ledger.model.entry import Handoff, Lock
 from tests.books import Book
 from tests.cli.conftest import Tell
-from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded
+from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded, salt_lantern
 from tests.schema_check import checked
 
 
@@ -89,6 +89,27 @@ def test_a_new_book_says_where_to_begin(tell: Tell, tmp_path: Path) -> None:
 def test_a_book_beside_somebodys_lock_file_read_only(tell: Tell, lantern: Book) -> None:
     (lantern.top / ".git/index.lock").write_bytes(b"")
     assert "The Salt Lantern" in tell(lantern.top / "script", "status").out
+
+
+def test_longer_object_ids_and_another_working_tree(tell: Tell, tmp_path: Path) -> None:
+    book = salt_lantern(tmp_path / "book", form="sha256")
+    (book.top / "art/inks/p001.png").touch()
+    book.git("worktree", "add", "-q", "../second")
+    for top in (book.top, book.top.parent / "second"):
+        assert "changed" not in tell(top, "status").out
+        assert [each.split()[3] for each in tell(top, "rounds").out.split("\n")[2:] if each[:2] == " 2"] == [
+            "script-1", "inks-1,", "script-2",
+        ]  # fmt: skip
+        assert "The boat" in tell(top, "compare", "script-1", "script-2").out
+
+
+def test_a_book_in_which_nothing_is_recorded_yet(tell: Tell, tmp_path: Path) -> None:
+    book = Book.new(tmp_path / "new", {})
+    book.write({"book.toml": TOML, "script/01.md": SECOND})
+    assert steps(tell, book)[0] == 'inkledger enter script -m "first round"'
+    assert "Nothing has been entered yet." in tell(book.top, "rounds").out
+    assert "enter the first one" in tell(book.top, "compare", code=2).err
+    assert "The boat" in tell(book.top, "compare", "script/01.md", ".", "--all-lines").out
 
 
 def test_no_book_no_repository(tell: Tell, lantern: Book) -> None:

@@ -109,9 +109,9 @@ def recorded(book: Book, entry: Entry) -> None:
     book.commit(entry.name)
 
 
-def salt_lantern(top: Path) -> Book:
+def salt_lantern(top: Path, form: str = "sha1") -> Book:
     """Two rounds of the script and one of the inks."""
-    book = Book.new(top, {"book.toml": TOML, "script/01.md": FIRST})
+    book = Book.new(top, {"book.toml": TOML, "script/01.md": FIRST}, form=form)
     entered(book, "script", 1, message="first draft")
     book.write({f"art/inks/p00{n}.png": page(n) for n in (1, 2, 3)})
     book.commit("inked")
