@@ -54,11 +54,12 @@ class Table:
             self.wrong(f"{self.called(key)} is missing", remedy=f'add {key} = "..."')
         return value
 
-    def count(self, key: str, default: int | None = None, least: int = 0) -> int | None:
-        """A whole number."""
+    def count(self, key: str, default: int | None = None, least: int = 0, most: int = 10_000) -> int | None:
+        """A whole number; no book has more than ten thousand of anything that is counted here."""
         value = self.values.get(key, default)
-        if value is not None and (not isinstance(value, int) or isinstance(value, bool) or value < least):
-            self.wrong(f"{self.called(key)} must be a whole number, {least} or more", key, remedy=f"{key} = {least}")
+        if value is not None and (not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most):
+            said = f"{self.called(key)} must be a whole number from {least} to {most}"
+            self.wrong(said, key, remedy=f"such as {key} = {default or least}")
         return value
 
     def number(self, key: str, default: float | None = None, *, above_zero: bool = False) -> float | None:

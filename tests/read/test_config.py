@@ -117,7 +117,7 @@ def test_a_byte_order_mark_and_other_line_ends_make_no_difference() -> None:
         ('locks = ["structure"', 'lock = ["structure"', "'lock' in [pass]", "'locks'"),
         ('also = ["Tom", "TOMAS"]', 'allso = ["Tom"]', "'allso' in [cast.T]", "'also'"),
         ("pages = 160", 'pages = "160"', "'pages' in [book] must be a whole number", "pages"),
-        ("pages = 160", "pages = 0", "1 or more", "pages"),
+        ("pages = 160", "pages = 0", "from 1 to 10000", "pages"),
         ("pages = 160", "pages = true", "whole number", "pages"),
         ('reading = "rtl"', 'reading = "left"', "'left'", ""),
         ("signature = 24", "signature = 10", "4, 8, 12, 16, 24, 32", ""),
@@ -153,6 +153,25 @@ def test_what_it_cannot_be(before: str, after: str, said: str, remedy: str) -> N
     assert (refused.value.path, refused.value.line) == ("book.toml", line)
     assert said in refused.value.message
     assert remedy in (refused.value.remedy or "")
+
+
+ODD = ["true", "1", "-1", "1.5", "-1.5", "inf", "nan", "99999999999999999999", '""', '" "', '"x"', '"../x"', "[]",
+       "[1]", "[[1, 2]]", '["a", 1]', "[true, false]", "[0, 1]", "{}", "{ a = 1 }", "1979-05-27", "1979-05-27T00:00:00Z",
+       "[1979-05-27T00:00:00Z]", '["2026-01-01..9999-01-01"]', '["..", "x"]', '"\\u0000"']  # fmt: skip
+
+
+@pytest.mark.parametrize("at", [n for n, line in enumerate(WHOLE.splitlines()) if "=" in line])
+def test_any_value_is_read_or_refused_at_its_line(at: int) -> None:
+    lines = WHOLE.splitlines()
+    for value in ODD:
+        typed = [*lines[:at], f"{lines[at].partition('=')[0]}= {value}", *lines[at + 1 :]]
+        try:
+            read_book("\n".join(typed).encode())
+        except Refusal as refused:
+            assert refused.path == "book.toml"
+            assert refused.message
+            # Another line is told where it is the one that no longer fits, such as `from` naming a pass renamed here.
+            assert refused.line == at + 1 or "'from'" in refused.message or "two passes" in refused.message, typed[at]
 
 
 def test_a_pass_without_a_name() -> None:
