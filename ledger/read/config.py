@@ -15,10 +15,12 @@ from ledger.read.config_table import Table, is_number
 from ledger.read.default_book import default_book_toml
 from ledger.read.toml_text import load_toml
 
-__all__ = ["SIGNATURES", "cast_findings", "default_book", "default_book_toml", "read_book"]
+__all__ = ["MOST_PAGES", "SIGNATURES", "cast_findings", "default_book", "default_book_toml", "read_book"]
 
 #: Pages to a folded sheet (convention §2; trade facts T-038, O-9).
 SIGNATURES = (4, 8, 12, 16, 24, 32)
+#: No book has more pages than this: a slip of the keyboard.
+MOST_PAGES = 10_000
 _MM_PER_INCH = 25.4
 _SECTIONS = ("book", "page", "cover", "limits", "rules", "calendar", "cast", "pass")
 
@@ -28,7 +30,7 @@ def read_book(data: bytes, path: str = "book.toml") -> Book:
     values, text = load_toml(data, path)
     top = Table(values, (), text, path, _SECTIONS)
     said = top.table("book", names(config_keys.BOOK))
-    title, pages = said.needed("title"), said.count("pages", least=1)
+    title, pages = said.needed("title"), said.count("pages", least=1, most=MOST_PAGES)
     if pages is None:
         said.wrong("'pages' in [book] is missing", remedy="add the number of story pages: pages = 160")
     signature = said.count("signature", 16, least=1)
@@ -37,7 +39,7 @@ def read_book(data: bytes, path: str = "book.toml") -> Book:
         said.wrong(f"'signature' in [book] is {signature}; a folded sheet has {sizes} pages", "signature")
     return Book(
         title=title, pages=pages, reading=said.word("reading", "ltr", ("ltr", "rtl")) or "ltr",
-        front_matter=said.count("front_matter", 0) or 0, back_matter=said.count("back_matter", 0) or 0,
+        front_matter=said.count("front_matter", 0, most=MOST_PAGES) or 0, back_matter=said.count("back_matter", 0, most=MOST_PAGES) or 0,
         signature=signature, due=said.day("due"), page=_page(top), cover_mm=_cover(top), limits=_limits(top),
         rules=_rules(top), calendar=_calendar(top), cast=_cast(top), passes=read_passes(top),
     )  # fmt: skip

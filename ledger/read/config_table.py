@@ -54,8 +54,8 @@ class Table:
             self.wrong(f"{self.called(key)} is missing", remedy=f'add {key} = "..."')
         return value
 
-    def count(self, key: str, default: int | None = None, least: int = 0, most: int = 10_000) -> int | None:
-        """A whole number; no book has more than ten thousand of anything that is counted here."""
+    def count(self, key: str, default: int | None = None, least: int = 0, most: int = 1_000_000) -> int | None:
+        """A whole number."""
         value = self.values.get(key, default)
         if value is not None and (not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most):
             said = f"{self.called(key)} must be a whole number from {least} to {most}"
