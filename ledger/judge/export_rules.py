@@ -69,17 +69,17 @@ def _agrees(look: Look, ppi: float) -> bool:
 
 
 def mode(export: Export) -> Iterator[Finding]:
-    """Another mode than the pass's own, and JPEG for lines or flats: it makes new colours along every edge."""
+    """JPEG for lines or flats, since it makes new colours along every edge; else another mode than the pass's own."""
     wanted, have = export.pass_.mode, export.look.mode
-    if wanted is not None and have != wanted:
-        yield export.says(
-            "export-mode", f"is in {MODES[have]}, the pass asks for {MODES[wanted]}", f"export it in {MODES[wanted]}"
-        )
     if export.look.format == "JPEG" and _lines_or_flats(export.pass_):
         yield export.says(
             "export-mode", "is a JPEG, which smears lines and makes new colours along them",
-            "export it as PNG or TIFF",
+            f"export it as PNG or TIFF{f', in {MODES[wanted]}' if wanted else ''}",
         )  # fmt: skip
+    elif wanted is not None and have != wanted:
+        yield export.says(
+            "export-mode", f"is in {MODES[have]}, the pass asks for {MODES[wanted]}", f"export it in {MODES[wanted]}"
+        )
 
 
 def _lines_or_flats(pass_: Pass) -> bool:

@@ -182,4 +182,4 @@ def test_one_page_saved_four_ways_is_one_picture() -> None:
 
 def test_jpeg_is_not_for_lines() -> None:
     """It makes new colours at edges: common practice, no source."""
-    assert said((50.8, 76.2), 0, 100, saved(shaded(1, (200, 300)), "JPEG"), mode='mode = "1"\n') == ["export-mode"] * 2
+    assert said((50.8, 76.2), 0, 100, saved(shaded(1, (200, 300)), "JPEG"), mode='mode = "1"\n') == ["export-mode"]
