@@ -39,7 +39,8 @@ def read_book(data: bytes, path: str = "book.toml") -> Book:
         said.wrong(f"'signature' in [book] is {signature}; a folded sheet has {sizes} pages", "signature")
     return Book(
         title=title, pages=pages, reading=said.word("reading", "ltr", ("ltr", "rtl")) or "ltr",
-        front_matter=said.count("front_matter", 0, most=MOST_PAGES) or 0, back_matter=said.count("back_matter", 0, most=MOST_PAGES) or 0,
+        front_matter=said.count("front_matter", 0, most=MOST_PAGES) or 0,
+        back_matter=said.count("back_matter", 0, most=MOST_PAGES) or 0,
         signature=signature, due=said.day("due"), page=_page(top), cover_mm=_cover(top), limits=_limits(top),
         rules=_rules(top), calendar=_calendar(top), cast=_cast(top), passes=read_passes(top),
     )  # fmt: skip

@@ -157,7 +157,8 @@ def test_what_it_cannot_be(before: str, after: str, said: str, remedy: str) -> N
 
 ODD = ["true", "1", "-1", "1.5", "-1.5", "inf", "nan", "99999999999999999999", '""', '" "', '"x"', '"../x"', "[]",
        "[1]", "[[1, 2]]", '["a", 1]', "[true, false]", "[0, 1]", "{}", "{ a = 1 }", "1979-05-27",
-       "1979-05-27T00:00:00Z", "[1979-05-27T00:00:00Z]", '["2026-01-01..9999-01-01"]', '["..", "x"]', '"\\u0000"']  # fmt: skip
+       "1979-05-27T00:00:00Z", "[1979-05-27T00:00:00Z]", '["2026-01-01..9999-01-01"]', '["..", "x"]',
+       '"\\u0000"']  # fmt: skip
 
 
 @pytest.mark.parametrize("at", [n for n, line in enumerate(WHOLE.splitlines()) if "=" in line])
