@@ -263,6 +263,25 @@ def test_what_is_no_whole_picture_is_named(what: str) -> None:
             ask(data)
 
 
+@pytest.mark.parametrize("name", [b"tEXt", b"iCCP", b"eXIf", b"sTER"])
+def test_a_chunk_that_claims_to_go_on_for_two_gigabytes(name: bytes) -> None:
+    endless = struct.pack(">I", 0x7FFFFFFF) + name
+    with pytest.raises(Unreadable, match="cut short"):
+        look(LINES[:33] + endless + LINES[33:])
+    assert same_picture(LINES[:-12] + endless, LINES)
+
+
+def test_pixels_with_a_wrong_sum_of_their_own_are_damaged_for_everybody() -> None:
+    packed = bytearray(zlib.compress(b"\0" + bytes(8)))
+    packed[-1] ^= 1
+    header = struct.pack(">IIBBBBB", 8, 1, 8, 0, 0, 0, 0)
+    end = chunk(b"IDAT", bytes(packed)) + chunk(b"IEND", b"")
+    data = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + end
+    for ask in (verify, digest):
+        with pytest.raises(Unreadable):
+            ask(data)
+
+
 def test_half_a_jpeg_is_found_when_its_pixels_are_asked_for() -> None:
     data = half(saved(coloured(), "JPEG"))
     with pytest.raises(Unreadable, match="cut short"):
