@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from ledger.desk.numbers import newest_round
 from ledger.model.book import Pass
 from ledger.model.pages import pages_text, parse_pages
-from ledger.model.standing import NextStep, PassStanding
+from ledger.model.standing import NextStep, PageCount, PassStanding
 from ledger.read.state import BookState
 from ledger.render.plain import plural
 
@@ -101,23 +101,30 @@ def _all_signed(each: PassStanding) -> bool:
 
 
 def _to_draw(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
-    """The first pass whose turn it is: everything it is made from has pages it has not."""
+    """In an empty book the texts; later the first drawn pass whose turn it is: what it is made from is there."""
+    empty = not any(each.round or each.changed for each in passes)
     entered = {each.name: each for each in passes}
     for each in passes:
         pass_ = state.book.pass_named(each.name)
-        if pass_ is None or each.changed or not _ready(pass_, entered):
+        if pass_ is None or each.changed:
             continue
-        if each.kind == "text" and each.round is None and not any(other.round for other in passes):
-            yield NextStep(
-                f"Write the {each.name}", f"nothing lies in {pass_.files[0]} yet", f"inkledger enter {each.name}"
-            )
+        if each.pages is None and empty:
+            why = f"nothing lies in {pass_.files[0]} yet"
+            yield NextStep(f"Write the {each.name}", why, f'inkledger enter {each.name} -m "first round"')
+        elif each.pages is not None and each.pages.entered < each.pages.total and _ready(pass_, entered):
+            yield _go_on(each.name, each.pages)
             return
-        left = each.pages.total - each.pages.entered if each.pages else 0
-        if each.pages and left > 0:
-            why = f"{plural(left, 'page')} of {each.pages.total} left"
-            yield NextStep(f"Go on with {each.name}", why, f"inkledger enter {each.name}")
-            return
+
+
+def _go_on(name: str, pages: PageCount) -> NextStep:
+    command = f"inkledger enter {name}"
+    if not pages.entered:
+        return NextStep(f"Begin the {name}", f"none of {plural(pages.total, 'page')} is entered yet", command)
+    left = pages.total - pages.entered
+    return NextStep(f"Go on with the {name}", f"{left} of {plural(pages.total, 'page')} left", command)
 
 
 def _ready(pass_: Pass, passes: Mapping[str, PassStanding]) -> bool:
-    return all(passes[name].round for name in pass_.comes_from if name in passes)
+    return any(each.round for each in passes.values()) and all(
+        passes[name].round or passes[name].kind == "text" for name in pass_.comes_from if name in passes
+    )

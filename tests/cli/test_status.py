@@ -81,9 +81,12 @@ def test_who_has_what(tell: Tell, lantern: Book) -> None:
 
 def test_a_new_book_says_where_to_begin(tell: Tell, tmp_path: Path) -> None:
     book = Book.new(tmp_path / "new", {"book.toml": TOML})
-    assert "Write the outline: nothing lies in outline/*.md yet." in tell(book.top, "status").out
+    text = tell(book.top, "status").out
+    assert "Write the outline: nothing lies in outline/*.md yet." in text
+    assert "Write the script: nothing lies in script/*.md yet." in text
+    assert steps(tell, book) == ['inkledger enter outline -m "first round"', 'inkledger enter script -m "first round"']
     book.write({"script/01.md": SECOND})
-    assert 'inkledger enter script -m "first round"' in steps(tell, book)
+    assert steps(tell, book) == ['inkledger enter script -m "first round"']
 
 
 def test_a_book_beside_somebodys_lock_file_read_only(tell: Tell, lantern: Book) -> None:
