@@ -115,17 +115,15 @@ class Walked:
         file = sound.files["book.toml"]
         return _read(overlaid(snapshot, taken={"book.toml": file}, source=sound.store, name=snapshot.name))
 
-    def _later(self, first: str, second: str) -> bool:
-        """Whether the second commit stands on the first."""
-        waiting, seen = [first], {first}
+    def _later(self, commit: str) -> set[str]:
+        """Every commit that stands on this one."""
+        found: set[str] = set()
+        waiting = [commit]
         while waiting:
-            for child in self._children.get(waiting.pop(), ()):
-                if child == second:
-                    return True
-                if child not in seen:
-                    seen.add(child)
-                    waiting.append(child)
-        return False
+            fresh = [child for child in self._children.get(waiting.pop(), ()) if child not in found]
+            found.update(fresh)
+            waiting += fresh
+        return found
 
 
 def _touches_ledger(commit: Commit) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ledger.judge.telling import Charge, told_findings
@@ -21,11 +21,11 @@ class Verdicts:
 
 
 def told_history(
-    judged: Sequence[Verdicts], stands: frozenset[tuple[str, ...]], later: Callable[[str, str], bool]
+    judged: Sequence[Verdicts], stands: frozenset[tuple[str, ...]], later: Callable[[str], set[str]]
 ) -> list[Finding]:
     """Findings of a history, each with its commit.
 
-    `stands` is what stands in the newest state, `later` whether the second commit comes after the first. A late edit
+    `stands` is what stands in the newest state, `later` gives the commits that stand on one. A late edit
     that no longer stands is a query that names what settled it; a query that no longer stands needs nobody.
     """
     found: list[Finding] = []
@@ -48,10 +48,13 @@ def _blocks(charge: Charge) -> bool:
 
 
 def _by_settlement(
-    gone: Iterable[Charge], after: Sequence[Verdicts], commit: str, later: Callable[[str, str], bool]
+    gone: Sequence[Charge], after: Sequence[Verdicts], commit: str, later: Callable[[str], set[str]]
 ) -> dict[str, list[Charge]]:
-    following = [each for each in after if later(commit, each.commit)]
     found: dict[str, list[Charge]] = {}
+    if not gone:
+        return found
+    standing_on_it = later(commit)
+    following = [each for each in after if each.commit in standing_on_it]
     for charge in gone:
         settler = next((each for each in following if charge.identity not in each.standing), None)
         found.setdefault(_how(settler), []).append(charge)
