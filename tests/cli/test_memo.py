@@ -10,7 +10,7 @@ from ledger.model.entry import Round
 from ledger.read.state import read_state
 from tests.books import Book
 from tests.cli.conftest import Tell
-from tests.desk.salt_lantern import SECOND, WHEN
+from tests.desk.salt_lantern import SECOND, WHEN, page
 from tests.schema_check import checked
 
 NOTES = """# Marsh on script-1
@@ -87,3 +87,23 @@ def test_the_memo_of_a_round_about_to_be_recorded(lantern: Book) -> None:
     assert memo.startswith("# The Salt Lantern: what changed from script-2 to script-3\n")
     assert "> back to Tomas" in memo
     assert "- On p1.1 Wren's “It was.” is Tomas Arde's now." in memo
+
+
+def test_pages_that_became_stale_are_told(tell: Tell, lantern: Book) -> None:
+    """The whole way: pages inked, the script changed under one of them, reworded under another."""
+    lantern.write({"art/inks/p001.png": page(9), "art/inks/p004.png": page(7)})
+    tell(lantern.top, "enter", "inks", "-m", "first and last page")
+    changed = SECOND.replace("Paper everywhere.", "The lamp is out.").replace("Up. Now.", "Up. Quick.")
+    lantern.write({"script/01.md": changed})
+    assert "stale: p1" in tell(lantern.top, "status").out
+    tell(lantern.top, "enter", "script", "-m", "the lamp is out")
+    memo = lantern.read("memos/script-3.md").decode()
+    told = memo.split("## What was made before this change")[1]
+    assert "- **inks:** p1 was made from what has changed since." in told
+    assert "- Words only: page 4 of script was reworded" in told
+    text = tell(lantern.top, "status").out
+    assert "inks     2      4 of 4 pages  -           stale: p1" in text
+    assert "    inkledger compare script-2 script-3\n" in text
+    assert '    inkledger enter inks --pages 1 --stands -m "still good"\n' in text
+    tell(lantern.top, "enter", "inks", "--pages", "1", "--stands", "-m", "still good")
+    assert "stale" not in tell(lantern.top, "status").out
