@@ -59,6 +59,9 @@ class Reader:
     def warm(self, oids: Iterable[str]) -> None:
         """Reads many small objects at once; what is not here is left to the reading that asks for it."""
         wanted = [oid for oid in dict.fromkeys(oids) if oid not in self._kept]
+        if self._repo.partial:
+            sizes = _sizes(self._repo, wanted)
+            wanted = [oid for oid in wanted if sizes[oid] is not None]
         for start in range(0, len(wanted), _AT_ONCE):
             try:
                 for _ in self._asked(wanted[start : start + _AT_ONCE]):
@@ -142,11 +145,15 @@ def large_digests(repo: Repository, oids: Iterable[str]) -> dict[str, str]:
 def _sizes(repo: Repository, oids: Iterable[str]) -> dict[str, int | None]:
     """Object id -> size in bytes, None for one that is not here."""
     wanted = sorted({oid for oid in oids if oid})
-    asked = "".join(f"{oid}\n" for oid in wanted).encode()
-    lines = repo.run("cat-file", "--batch-check=%(objectsize)", input=asked, check=False).decode().splitlines()
-    # A git that gives up half-way has not said of the rest that it is here.
-    said = [*lines, *[""] * (len(wanted) - len(lines))]
-    return {oid: int(line) if line.isdigit() else None for oid, line in zip(wanted, said, strict=True)}
+    if not wanted:
+        return {}
+    how, asked = ["--batch-check=%(objectname) %(objectsize)"], "".join(f"{oid}\n" for oid in wanted).encode()
+    if repo.partial:
+        # Asked for one object that it has left out, a partial clone would give up on all that follow.
+        how, asked = [*how, "--batch-all-objects", "--unordered"], b""
+    lines = repo.run("cat-file", *how, input=asked, check=False).decode().splitlines()
+    found = {oid: int(size) for oid, _, size in (line.partition(" ") for line in lines) if size.isdigit()}
+    return {oid: found.get(oid) for oid in wanted}
 
 
 def _pointers(repo: Repository, sizes: dict[str, int | None]) -> dict[str, Pointer | None]:
