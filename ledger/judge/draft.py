@@ -11,6 +11,8 @@ from ledger.model.finding import Finding
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft, Line, Page
 from ledger.model.words import count_words
+from ledger.read.patterns import matches
+from ledger.read.state import OUTLINE
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,11 @@ class Judged:
                 found.setdefault(line.page, []).append(line)
         return found
 
+    def of_pass(self, name: str) -> bool:
+        """Whether the draft was read from the files of this pass."""
+        pass_ = self.book.pass_named(name)
+        return pass_ is not None and any(matches(path, pass_) for path in self.draft.paths)
+
     def book_page(self, page: Page) -> int:
         """The book page of a page's first half, by which sides are judged (convention §2)."""
         return page_numbers(page.label)[0] + self.book.front_matter
@@ -42,6 +49,8 @@ def judge_draft(draft: Draft, book: Book) -> tuple[Finding, ...]:
 
 def page_numbers_typed(judged: Judged) -> Iterator[Finding]:
     """A typed page number that is not the count; what follows from it is not told again."""
+    if judged.of_pass(OUTLINE):
+        return  # beats name the pages they are meant for, in no order
     out_by, seen = 0, set[str]()
     for place, page in enumerate(judged.draft.pages):
         if page.typed is None:
@@ -61,7 +70,8 @@ def page_numbers_typed(judged: Judged) -> Iterator[Finding]:
 
 def extent(judged: Judged) -> Iterator[Finding]:
     """`pages` in `book.toml` against the script's own pages."""
-    if judged.draft.pages:
+    script = judged.book.main_script()
+    if judged.draft.pages and (script is None or judged.of_pass(script.name)):
         last = page_numbers(judged.draft.pages[-1].label)[-1]
         if last != judged.book.pages:
             yield Finding(

@@ -13,6 +13,7 @@ Row = tuple[int, str]
 
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _ODD_BLANK = re.compile(r"[^\S\n\r\t ]")
+_NO_UTF8 = re.compile("[\udc80-\udcff]")
 _COMMENT_SIGN = re.compile("<!--|-->")
 _MARKED = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"), (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
@@ -75,12 +76,31 @@ def _foreign(path: str, data: bytes, at: int) -> tuple[str, list[Finding]]:
     if control > len(data) // 50:
         return "", [_no_text(path)]
     line = len(_LINE_END.findall(data[:at].decode("latin-1"))) + 1
+    mended, strange = _mostly_utf8(data)
+    if mended is not None:
+        return mended, [_some_bytes(path, line, strange)]
     if any(data.count(code) for code in range(0x80, 0xA0)):
         try:
             return data.decode("cp1252"), [_named(path, line, "Windows-1252")]
         except UnicodeDecodeError:
             pass
     return data.decode("latin-1"), [_named(path, line, "Latin-1 (ISO 8859-1)")]
+
+
+def _mostly_utf8(data: bytes) -> tuple[str | None, int]:
+    """The text where more accents are UTF-8 than are not, those others read as Windows-1252; and how many these are."""
+    text = data.decode("utf-8", "surrogateescape")
+    strange = len(_NO_UTF8.findall(text))
+    accents = sum(not sign.isascii() for sign in text) - strange
+    if accents <= strange:
+        return None, strange
+    return _NO_UTF8.sub(lambda found: bytes([ord(found[0]) - 0xDC00]).decode("cp1252", "replace"), text), strange
+
+
+def _some_bytes(path: str, line: int, count: int) -> Finding:
+    said = "a byte here is" if count == 1 else f"{count} bytes from here on are"
+    return Finding("encoding", "query", f"{said} not UTF-8, and read as Windows-1252; look at the accents", path, line,
+                   remedy="type those letters again")  # fmt: skip
 
 
 def _named(path: str, line: int, encoding: str) -> Finding:

@@ -10,6 +10,8 @@ from ledger.judge.draft import judge_draft
 from ledger.judge.levels import apply_rules
 from ledger.model.book import Book, Limits, Person
 from ledger.model.finding import Finding
+from ledger.read.config import default_book
+from ledger.read.outline import read_outline
 from ledger.read.script import read_script
 
 BOOK = Book("Low Water Mail", pages=1)
@@ -144,6 +146,11 @@ def test_the_extent_of_the_book() -> None:
     assert "book.toml says 160 pages, the script has 3" in finding.message
     assert judge_draft(draft, replace(BOOK, pages=3)) == ()
     assert judge_draft(read_script([("s.md", b"K: Row.\n")], ()), replace(BOOK, pages=160)) == ()
+
+
+def test_an_outline_names_pages_in_no_order() -> None:
+    draft = read_outline([("outline/01.md", b"- [page 3] One.\n- [page 2] Two.\n")], ())
+    assert judge_draft(draft, default_book("Low Water Mail")) == ()
 
 
 @pytest.mark.parametrize(

@@ -62,7 +62,7 @@ def test_quotes_nested_deep_lose_nothing() -> None:
 def test_an_ordinary_draft_needs_no_parser() -> None:
     draft = "# One\n\n## Quay\n\n[page 1]\n\nWren waits.\n\nW: You *said* so.\n1. TOM: Yes.\n\n---\n\n- beat\n- beat\n"
     code = (
-        "import sys\nfrom ledger.read.script import read_script\n"
+        "import sys\nimport ledger.read.state\nfrom ledger.read.script import read_script\n"
         f"draft = read_script([('s.md', {draft.encode()!r})], [])\n"
         "assert len(draft.lines) == 5, draft.lines\n"
         "print(sorted({'markdown_it', 'pathlib', 'click', 'difflib'} & set(sys.modules)))"

@@ -429,6 +429,14 @@ def test_another_encoding_is_named(encoding: str, name: str) -> None:
     assert draft.lines[-1].text.startswith("Café")
 
 
+def test_a_strange_byte_among_utf8_spoils_no_other_accent() -> None:
+    draft = read("W: Café été.\n\nT: naïve ".encode() + "café".encode("latin-1") + b".\n")
+    assert [line.text for line in draft.lines] == ["Café été.", "naïve café."]
+    (finding,) = draft.findings
+    assert (finding.rule, finding.line) == ("encoding", 3)
+    assert "a byte here is not UTF-8" in finding.message
+
+
 def test_a_picture_in_the_folder_is_no_text() -> None:
     draft = read(b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + bytes(range(256)) * 4)
     assert draft.lines == ()
