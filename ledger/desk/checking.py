@@ -30,8 +30,14 @@ def check(here: Path) -> tuple[Finding, ...]:
 
 
 def check_staged(here: Path) -> tuple[Finding, ...]:
-    """What the commit about to be made must answer for: the question the hooks ask."""
-    return staged_findings(os.fspath(here))
+    """What the commit about to be made must answer for: the question the hooks ask.
+
+    Raises Refusal where there is no book, neither in it nor before it.
+    """
+    found = staged_findings(os.fspath(here))
+    if not found:
+        _ = open_book(here).staged
+    return found
 
 
 def _of_work(book: OpenBook, state: BookState) -> list[Finding]:

@@ -13,18 +13,35 @@ from ledger.gitedge.repository import Repository
 from ledger.judge.doors import CastOf, charged
 from ledger.judge.ledger_rules import Kept, entry_files
 from ledger.judge.levels import apply_rules
+from ledger.model.entry import Lock
 from ledger.model.finding import Finding
 from ledger.read.state import BookState, read_state
 
 
 def staged_findings(folder: str) -> tuple[Finding, ...]:
-    """Judges the index against every parent of the next commit, of the repository that git finds for a folder."""
+    """Judges the index against every parent of the next commit, of the repository that git finds for a folder.
+
+    Where neither holds a book there is nothing to judge.
+    """
     repo = Repository.find(folder)
     bases = bases_of_next(repo)
-    change = read_state(snapshots.of_index(repo))
+    staged = snapshots.of_index(repo)
+    if "book.toml" not in staged.files:
+        return _book_gone(bases)
+    change = read_state(staged)
     kept = _first_recorded(repo, bases, change)
     casts = _cast_lookup(repo, bases, change)
     return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
+
+
+def _book_gone(bases: Sequence[BookState]) -> tuple[Finding, ...]:
+    """A book that has signed-off pages keeps its `book.toml`: without it no door would know it for a book."""
+    signed = [entry.name for base in bases for entry in base.entries if isinstance(entry, Lock)]
+    if not signed:
+        return ()
+    message = f"book.toml would be gone, and {' and '.join(dict.fromkeys(signed))} could not be held any more"
+    way = "put it back: git restore --staged --worktree -- book.toml"
+    return (Finding("lock-loosened", "block", message, "book.toml", remedy=way),)
 
 
 def bases_of_next(repo: Repository) -> list[BookState]:

@@ -200,6 +200,22 @@ def test_the_first_commit_and_a_book_without_locks(tmp_path: Path) -> None:
     assert commit(book, "commit", "-m", "second") == (0, "")
 
 
+def test_a_repository_without_a_book_is_left_alone(tmp_path: Path) -> None:
+    book = Book.new(tmp_path / "none", {})
+    hooked(book)
+    for number in (1, 2):
+        stage(book, {"letter.txt": f"Dear Marsh, {number}\n"})
+        assert commit(book, "commit", "-m", "a letter") == (0, "")
+
+
+def test_book_toml_stays_while_something_is_signed_off(book: Book) -> None:
+    hooked(book)
+    book.git("rm", "-q", "book.toml")
+    assert short(check_staged(book.top)) == ["block lock-loosened"]
+    code, said = commit(book, "commit", "-m", "no book")
+    assert code == 1 and "lock-inks-1" in said and "git restore" in said
+
+
 def test_a_broken_book_toml_is_refused_with_file_and_line(book: Book) -> None:
     hooked(book)
     stage(book, {"book.toml": TOML + "\nnonsense\n"})
