@@ -11,6 +11,7 @@ from ledger.model.finding import Finding
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft, Line, Page
 from ledger.model.words import count_words
+from ledger.read.cast_names import cast_findings
 from ledger.read.patterns import matches
 from ledger.read.state import OUTLINE
 
@@ -35,6 +36,12 @@ class Judged:
         """Whether the draft was read from the files of this pass."""
         pass_ = self.book.pass_named(name)
         return pass_ is not None and any(matches(path, pass_) for path in self.draft.paths)
+
+    @property
+    def is_the_script(self) -> bool:
+        """Whether this is the book's own script, not an outline or an earlier text; so where no pass is declared."""
+        script = self.book.main_script()
+        return script is None or self.of_pass(script.name)
 
     def book_page(self, page: Page) -> int:
         """The book page of a page's first half, by which sides are judged (convention §2)."""
@@ -70,14 +77,19 @@ def page_numbers_typed(judged: Judged) -> Iterator[Finding]:
 
 def extent(judged: Judged) -> Iterator[Finding]:
     """`pages` in `book.toml` against the script's own pages."""
-    script = judged.book.main_script()
-    if judged.draft.pages and (script is None or judged.of_pass(script.name)):
+    if judged.draft.pages and judged.is_the_script:
         last = page_numbers(judged.draft.pages[-1].label)[-1]
         if last != judged.book.pages:
             yield Finding(
                 "page-number", "query", f"book.toml says {judged.book.pages} pages, the script has {last}", "book.toml",
                 remedy=f"set pages = {last} in [book] once the script is whole",
             )  # fmt: skip
+
+
+def cast_names(judged: Judged) -> Iterator[Finding]:
+    """Keys and names of two people, told once, with the script."""
+    if judged.is_the_script:
+        yield from cast_findings(judged.book)
 
 
 def panel_counts(judged: Judged) -> Iterator[Finding]:
@@ -236,6 +248,6 @@ def _at_page(rule: str, page: Page, message: str, remedy: str) -> Finding:
 
 #: One rule a function, each given the draft and its book.
 DRAFT_RULES: tuple[Callable[[Judged], Iterator[Finding]], ...] = (
-    page_numbers_typed, extent, panel_counts, panel_numbers, balloons, panel_words, page_words, page_panels,
+    page_numbers_typed, extent, cast_names, panel_counts, panel_numbers, balloons, panel_words, page_words, page_panels,
     spread_sides, reveal_sides,
 )  # fmt: skip

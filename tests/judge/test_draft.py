@@ -180,6 +180,11 @@ def test_what_the_reader_said_goes_along() -> None:
     assert [f.rule for f in findings("[page 1]\n\nBRAM: Who am I?\n", book)] == ["unknown-key"]
 
 
+def test_one_name_of_two_people() -> None:
+    book = replace(BOOK, cast=(Person("K", "Kesh"), Person("O", "Orla", ("Kesh",))))
+    assert [(f.rule, f.path) for f in findings("K: Row.\n", book)] == [("name-clash", "book.toml")]
+
+
 def test_rules_raise_and_lower() -> None:
     found = findings(page([[26]]))
     assert apply_rules(found, {"over-limit": "off"}) == ()
