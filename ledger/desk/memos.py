@@ -8,13 +8,14 @@ from pathlib import Path
 from ledger.desk.comparing import compare_contents, sides
 from ledger.desk.contents import Contents, of_state
 from ledger.desk.notes import followed_notes, notes_rounds
+from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
-from ledger.desk.reference import entry_contents, open_desk
+from ledger.desk.reference import WORKING, entry_contents, open_desk
 from ledger.desk.standing import stale_of
 from ledger.model.change import Comparison
 from ledger.model.entry import Alteration, Entry, Reopen, Round
 from ledger.model.memo import MemoFacts, StalePass
-from ledger.model.note import Followed, NotesRound
+from ledger.model.note import Followed
 from ledger.read.state import BookState
 from ledger.render.memo import memo_markdown
 
@@ -89,31 +90,40 @@ def _notes(book: OpenBook, old: Contents, new: Contents) -> Iterable[Followed]:
     rounds = {each.path: each for each in notes_rounds(book.working)}
     entry = _entry_named(new)
     for followed in followed_notes(book, new.state, entry if isinstance(entry, Round) else None):
-        notes = rounds[followed.note.path]
-        if _made_before(notes, new) and (
-            followed.note.state not in _SETTLED or _settled_here(followed, notes, old, new)
-        ):
+        about = _round_named(rounds[followed.note.path].on)
+        if about is None or _concerns(about, followed, old, new):
             yield followed
 
 
-def _made_before(notes: NotesRound, new: Contents) -> bool:
-    """Whether a notes round was made on an earlier round of the pass that is told."""
-    number = _number(notes.on, new.named)
-    mine = _number(new.name, new.named)
-    if notes.on is None or new.named is None:
+def _concerns(about: tuple[str, int], followed: Followed, old: Contents, new: Contents) -> bool:
+    """Whether a note made on this round was there to be answered, and was not answered before the old side."""
+    pass_name, number = about
+    if new.named not in (None, pass_name):
+        return False
+    before, after = _number(old, pass_name), _number(new, pass_name)
+    if after is not None and number >= after:
+        return False
+    if followed.note.state not in _SETTLED or before is None:
         return True
-    return number is not None and (mine is None or number < mine)
+    last = next((reply for reply in reversed(followed.note.replies) if reply.state in _SETTLED), None)
+    answered = _round_named(last.where) if last and last.state != "carried" else None
+    if answered is None or answered[0] != pass_name:
+        return number >= before
+    return before < answered[1] <= (after or answered[1])
 
 
-def _settled_here(followed: Followed, notes: NotesRound, old: Contents, new: Contents) -> bool:
-    """Whether a note was answered between the two sides, as far as its replies say."""
-    last = next((r for r in reversed(followed.note.replies) if r.state in _SETTLED), None)
-    if last is None or last.where is None or last.state == "carried":
-        return notes.on is None or notes.on == old.name or old.named is None
-    return last.where == new.name or _number(new.name, new.named) is None
+def _number(contents: Contents, pass_name: str) -> int | None:
+    """The round of a pass that a side stands for; None for your files now, and where no round is known."""
+    if contents.name == WORKING:
+        return None
+    named = _round_named(contents.name)
+    if named is not None and named[0] == pass_name:
+        return named[1]
+    newest = newest_round(contents.state.entries, pass_name) if contents.state else None
+    return newest.number if newest else None
 
 
-def _number(name: str | None, pass_name: str | None) -> int | None:
-    """The round's number in a name such as `script-4`; None where it is no round of the pass."""
+def _round_named(name: str | None) -> tuple[str, int] | None:
+    """The pass and the number in a name such as `script-4`."""
     stem, _, number = (name or "").rpartition("-")
-    return int(number) if stem == pass_name and number.isdigit() else None
+    return (stem, int(number)) if stem and number.isdigit() else None

@@ -22,11 +22,11 @@ def scene_text(change: SceneChange, polish: bool, same: bool, renamed: Renamed =
     `polish` shows small changes of wording one by one, `same` also the lines that stayed; `renamed` are the
     characters renamed throughout, old name and new.
     """
-    hidden = [line for line in change.lines if not polish and is_small(line, renamed)]
-    shown = [line for line in change.lines if line not in hidden and (same or line.kind != "same")]
+    open_lines = [line for line in change.lines if polish or not is_small(line, renamed)]
+    small = len(change.lines) - len(open_lines)
+    shown = [line for line in open_lines if same or line.kind != "same"]
     width = min(max((columns(line_place(line)) for line in shown), default=0), _PLACE)
     rows = [_line_text(line, width) for line in shown]
-    small = len(hidden)
     if small:
         rows.append(f"  {plural(small, 'small change')} of wording (--all shows {'it' if small == 1 else 'them'})")
     told = change.kind not in ("kept", "polished") or change.moved or change.renamed

@@ -53,6 +53,19 @@ def test_notes_answered_and_not(tell: Tell, lantern: Book) -> None:
     assert "marsh/3" not in text, "answered on the older round already"
 
 
+def test_the_memo_of_your_files_now_tells_only_what_was_answered_since(tell: Tell, lantern: Book) -> None:
+    later = NOTES.replace("done in script-2", "done in script-3").replace("on: script-1", "on: script-2")
+    lantern.write(
+        {"notes/marsh.md": NOTES, "notes/osk.md": later, "notes/inks.md": "on: inks-1\n\n- [ ] 1 (p1) Dark.\n"}
+    )
+    told = tell(lantern.top, "memo").out.split("## Notes")[1]
+    waiting, answered = told.split("Answered (1):")
+    assert "- osk/2" in answered
+    assert "marsh/2" not in told, "answered in the newest round already"
+    assert "inks/1" in waiting
+    assert "inks/1" not in tell(lantern.top, "memo", "script-1", "script-2").out
+
+
 def test_a_file_is_written_and_nothing_else(tell: Tell, lantern: Book) -> None:
     before = lantern.all_files()
     document = checked(tell(lantern.top, "memo", "script-1", "--out", "memos/for-marsh.md", "--json", code=None).out)
