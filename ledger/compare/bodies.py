@@ -50,6 +50,11 @@ class Body:
         return (self.line.role != "action", self.key[2])
 
     @property
+    def size(self) -> int:
+        """How many runs between blanks."""
+        return self.key[2].count(" ") + 1
+
+    @property
     def worn(self) -> tuple[str, ...]:
         """Words with the spelling worn down."""
         if self._worn is None:
@@ -90,6 +95,11 @@ class SceneBody:
     def print(self) -> tuple[tuple[str, str, str], ...]:
         """Everything said and done, for finding scenes that are quite the same."""
         return tuple(body.key for body in self.bodies)
+
+    @cached_property
+    def size(self) -> int:
+        """How many runs between blanks."""
+        return sum(body.key[2].count(" ") + 1 for body in self.bodies)
 
     @cached_property
     def words(self) -> list[str]:

@@ -18,31 +18,42 @@ FEWEST = 8
 def joined(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair]) -> set[Pair]:
     """More edges: from an old scene left over to the new one that took it in, and the other way round."""
     pairs = set(edges)
-    if len({a for a, _ in pairs}) == len(old) and len({b for _, b in pairs}) == len(new):
-        return set()
-    weights = rarity(old, new)
-    taken_in = set(_taken_in(old, new, pairs, weights))
-    turned = {(b, a) for a, b in pairs | taken_in}
-    return taken_in | {(a, b) for b, a in _taken_in(new, old, turned, weights)}
+    found = _taken_in(old, new, pairs)
+    turned = {(b, a) for a, b in pairs | found}
+    return found | {(a, b) for b, a in _taken_in(new, old, turned)}
 
 
-def _taken_in(
-    ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: Iterable[Pair], weights: Mapping[str, float]
-) -> Iterable[Pair]:
-    """A left-over scene and the partner of its neighbour, where that partner holds what is missing."""
-    partners: dict[int, list[int]] = defaultdict(list)
-    sources: dict[int, list[int]] = defaultdict(list)
+def _partners(pairs: Iterable[Pair]) -> dict[int, list[int]]:
+    found: dict[int, list[int]] = defaultdict(list)
     for a, b in pairs:
-        partners[a].append(b)
-        sources[b].append(a)
-    for scene in ones:
-        if scene.at in partners or len(scene.worn) < FEWEST:
-            continue
-        beside = [partners[at][0] for at in (scene.at - 1, scene.at + 1) if len(partners.get(at, ())) == 1]
-        owed = [(_owed(scene, others[b], [ones[a] for a in sources[b]], weights), -b) for b in set(beside)]
-        best, place = max(owed, default=(0.0, 0))
-        if best >= OWED:
-            yield scene.at, -place
+        found[a].append(b)
+    return found
+
+
+def _candidates(ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: set[Pair]) -> list[Pair]:
+    """Left-over scenes and the only partner of a neighbour, where that partner holds enough of their words."""
+    partners = _partners(pairs)
+    left = [scene for scene in ones if scene.at not in partners and scene.size >= FEWEST]
+    beside = [
+        (scene, partners[at][0])
+        for scene in left
+        for at in (scene.at - 1, scene.at + 1)
+        if len(partners.get(at, ())) == 1
+    ]
+    return [(s.at, b) for s, b in beside if len(s.bag.keys() & others[b].bag.keys()) >= OWED * len(s.bag)]
+
+
+def _taken_in(ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: set[Pair]) -> set[Pair]:
+    """The best candidate of every scene, if it is owed enough."""
+    candidates = _candidates(ones, others, pairs)
+    weights = rarity(ones, others) if candidates else {}
+    sources = _partners((b, a) for a, b in pairs)
+    best: dict[int, tuple[float, int]] = {}
+    for a, b in candidates:
+        owed = _owed(ones[a], others[b], [ones[at] for at in sources[b]], weights)
+        if owed >= OWED:
+            best[a] = max(best.get(a, (0.0, 0)), (owed, -b))
+    return {(a, -b) for a, (_, b) in best.items()}
 
 
 def _owed(scene: SceneBody, other: SceneBody, sources: Sequence[SceneBody], weights: Mapping[str, float]) -> float:

@@ -91,12 +91,12 @@ def match_pages(old: Sequence[Sheet], new: Sequence[Sheet], new_of: Mapping[Body
 
 
 def _weight(old: Body, new: Body) -> float:
-    size = 1 + min(len(old.normal), len(new.normal)) / 5
+    size = 1 + min(len(old.key[2]), len(new.key[2])) / 5
     return size if old.key == new.key else size / 2
 
 
 def _size(sheet: Sheet) -> float:
-    return sum(1 + len(body.normal) / 5 for body in sheet.bodies)
+    return sum(1 + len(body.key[2]) / 5 for body in sheet.bodies)
 
 
 def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:

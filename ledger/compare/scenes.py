@@ -77,7 +77,7 @@ def _stars(old: Sequence[SceneBody], new: Sequence[SceneBody], common: Shares, p
     held = set(pinned)
     best_old: dict[int, tuple[int, int]] = {}
     best_new: dict[int, tuple[int, int]] = {}
-    sizes = {(0, s.at): len(s.worn) for s in old} | {(1, s.at): len(s.worn) for s in new}
+    sizes = {(0, s.at): s.size for s in old} | {(1, s.at): s.size for s in new}
     for a, b in sorted(set(common.of_old) | set(common.of_new)):
         if belongs(common.of_old[a, b], sizes[0, a]):
             best_old[a] = max(best_old.get(a, (0, 0)), (common.of_old[a, b], -b))

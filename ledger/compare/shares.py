@@ -66,7 +66,7 @@ def _vote(
             if other is None:
                 rest.append(body)
             elif other >= 0 and here[body.normal] >= 0:
-                counts[(other, scene.at) if turned else (scene.at, other)] += len(body.worn)
+                counts[(other, scene.at) if turned else (scene.at, other)] += body.size
     return rest
 
 

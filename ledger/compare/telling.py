@@ -60,7 +60,7 @@ def line_kinds(groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> di
 
 
 def _line_weight(a: Body, b: Body) -> int:
-    return 1000 + min(99, len(a.worn) + len(b.worn)) + (2000 if a.key == b.key else 0)
+    return 1000 + min(99, a.size + b.size) + (2000 if a.key == b.key else 0)
 
 
 def _unmoved(a: Body, b: Body) -> str:
@@ -125,7 +125,7 @@ def tell_scenes(told: Told) -> tuple[SceneChange, ...]:
 def _moved_groups(told: Told) -> set[int]:
     """The fewest groups whose relocation explains the new order. A split or merger stayed if any part of it did."""
     seats = [(a, b, i) for i, (olds, news) in enumerate(told.groups) for a in olds for b in news]
-    weights = [_SCENE + len(told.old.scenes[a].words) + len(told.new.scenes[b].words) for a, b, _ in seats]
+    weights = [_SCENE + told.old.scenes[a].size + told.new.scenes[b].size for a, b, _ in seats]
     pairs = [(a, b, weight) for (a, b, _), weight in zip(seats, weights, strict=True)]
     stayed = {seats[n][2] for n in _chain(pairs, turned=told.turned)}
     return {i for _, _, i in seats} - stayed

@@ -30,6 +30,8 @@ def normalise(text: str) -> str:
     and straight quotes are equal, runs of blanks count once. Emphasis signs are gone when a draft is
     read, so they are not looked for here.
     """
+    if text.isascii() and "--" not in text and "..." not in text:
+        return " ".join(text.lower().split())
     plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
     plain = _DOTS.sub("...", _DASHES.sub("--", plain))
     return " ".join(plain.casefold().split())
