@@ -8,9 +8,7 @@ import signal
 
 from ledger.model.errors import Refusal
 
-_LOCKED = re.compile(
-    r"(?:Unable to create|could not lock config file|cannot lock ref[^\n]*Unable to create) '?([^'\n]*?)'?: File exists"
-)
+_LOCKED = re.compile(r"Unable to create '([^'\n]*)': File exists")
 _CONFIG_LOCKED = re.compile(r"could not lock config file ([^\n]*): File exists")
 _UNTRUSTED = re.compile(r"(?:detected dubious ownership in|unsafe) repository (?:at )?\(?'([^']*)'")
 _TAG_THERE = re.compile(r"cannot lock ref 'refs/tags/([^']*)'[^\n]*reference already exists")
@@ -62,7 +60,9 @@ def of_the_machine(fault: OSError) -> Refusal:
     name = place.decode("utf-8", "surrogateescape") if isinstance(place, bytes) else place
     said = fault.strerror or "no reason given"
     known, _, remedy = _of_the_disk(f"{name}: {said}" if name else said)
-    return Refusal(known or f"this can't be written: {name}: {said}", remedy=remedy)
+    plain = f"this can't be written: {name}: {said}" if name else f"this can't be done: {said}"
+    usual = "see that the disk is sound and that the folder is yours, then try again"
+    return Refusal(known or plain, remedy=remedy or usual)
 
 
 def nameless() -> Refusal:
@@ -83,9 +83,9 @@ def locked(path: str) -> Refusal:
 
 def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     """Message, path and remedy for what is known to happen; no message for the rest."""
-    found = _CONFIG_LOCKED.search(said) or _LOCKED.search(said)
-    if found:
-        refusal = locked(_shortened(found.group(1), folder))
+    in_the_way = _lock_in_the_way(said)
+    if in_the_way:
+        refusal = locked(_shortened(in_the_way, folder))
         return refusal.message, None, refusal.remedy
     if found := _UNTRUSTED.search(said):
         place = found.group(1)
@@ -109,6 +109,14 @@ def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     if "paths are ignored by one of your .gitignore files" in said:
         return "git is told to ignore a file that is to be recorded", None, "take it out of .gitignore"
     return _of_the_disk(said)
+
+
+def _lock_in_the_way(said: str) -> str | None:
+    """The lock file that git names, or means, as being there already."""
+    if found := _CONFIG_LOCKED.search(said):
+        return f"{found.group(1)}.lock"
+    found = _LOCKED.search(said)
+    return found.group(1) if found else None
 
 
 def _of_the_disk(said: str) -> tuple[str | None, str | None, str | None]:
