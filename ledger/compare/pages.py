@@ -13,6 +13,8 @@ from ledger.model.script import Page
 
 #: Two pages are one only if they share this part of the words of the smaller.
 PART = 0.2
+#: A tie of less than this part of the strongest one of either page waits until that is settled.
+WEAK = 0.5
 
 #: A panel: the place of its page in the draft, its number on it.
 Spot = tuple[int, int]
@@ -100,10 +102,25 @@ def _size(sheet: Sheet) -> float:
 
 
 def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:
-    """The pairs with most in common first, each side once; the nearer number where that is even."""
+    """Pairs with most in common, each side once: rows that kept their order first, so that a page that gave its
+    last panel to the next one is still itself; then what moved, the heaviest first.
+
+    Beside a much stronger tie of either page a weak one does not count.
+    """
+    strongest: dict[tuple[int, int], float] = defaultdict(float)
+    for (a, b), weight in weights.items():
+        for end in ((0, a), (1, b)):
+            strongest[end] = max(strongest[end], weight)
     found: dict[int, int] = {}
-    taken: set[int] = set()
-    for (a, b), _ in sorted(weights.items(), key=lambda item: (-item[1], abs(item[0][0] - item[0][1]), item[0])):
+    left = [(a, b) for (a, b), w in weights.items() if w >= WEAK * max(strongest[0, a], strongest[1, b])]
+    while left:
+        left.sort(key=lambda pair: (pair[0], -pair[1]))
+        chain = heaviest_chain([b for _, b in left], [1 + round(1000 * weights[pair]) for pair in left])
+        found.update(left[i] for i in chain)
+        taken = set(found.values())
+        left = [(a, b) for a, b in left if a not in found and b not in taken]
+    taken = set(found.values())
+    for a, b in sorted(weights, key=lambda pair: (-weights[pair], abs(pair[0] - pair[1]), pair)):
         if a not in found and b not in taken:
             found[a] = b
             taken.add(b)

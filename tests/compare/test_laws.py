@@ -89,6 +89,17 @@ def test_every_scene_page_and_panel_stands_in_the_answer_once(pair: tuple[list[s
         assert len({p.old for p in page.panels if p.old}) == len([p for p in page.panels if p.old])
 
 
+@given(two_drafts())
+@settings(max_examples=200)
+def test_the_kind_of_a_scene_says_how_many_there_are(pair: tuple[list[str], list[str]]) -> None:
+    many = {"cut": "10", "new": "01", "split": "1+", "merged": "+1"}
+    for scene in compare_drafts(*map(draft, pair)).scenes:
+        counts = "".join(str(len(side)) if len(side) < 2 else "+" for side in (scene.old, scene.new))
+        assert counts == many.get(scene.kind, "11")
+        assert not scene.moved or (scene.old and scene.new)
+        assert (scene.kind == "kept") <= (scene.similarity == 1.0)
+
+
 BACKWARDS = {"split": "merged", "merged": "split", "cut": "new", "new": "cut"}
 
 

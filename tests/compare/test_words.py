@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.words import same_words, shared_length, shared_pairs, similarity, worn, worn_words
+from ledger.model.words import normalise
 
 rows = st.lists(st.sampled_from("abcd"), max_size=12)
 
@@ -54,6 +55,12 @@ def test_old_spellings_meet_when_they_are_worn(old: str, new: str) -> None:
 @pytest.mark.parametrize(("one", "other"), [("tide", "tie"), ("wren", "when"), ("no", "now")])
 def test_other_words_stay_apart_when_they_are_worn(one: str, other: str) -> None:
     assert worn(one) != worn(other)
+
+
+@given(st.text(st.characters(max_codepoint=126)))
+def test_plain_lines_are_normalised_as_the_others_are(text: str) -> None:
+    """Lines in plain letters take a short cut; an accent behind them sends them the long way."""
+    assert f"{normalise(text)} \xe9".lstrip() == normalise(f"{text} \xe9")
 
 
 def test_a_script_without_blanks_gives_its_signs() -> None:
