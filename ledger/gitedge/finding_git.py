@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 
 from ledger.gitedge.complaints import GitFailed
-from ledger.gitedge.repository import Repository, run_git
+from ledger.gitedge.repository import Repository
+from ledger.gitedge.running import run_git
 from ledger.model.errors import Refusal
 
 _FACTS = ("--show-object-format", "--is-bare-repository", "--is-inside-work-tree")

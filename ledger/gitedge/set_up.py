@@ -9,7 +9,8 @@ import shutil
 from pathlib import Path
 
 from ledger.gitedge import hooks
-from ledger.gitedge.repository import PLACE, Repository, path_bytes, run_git
+from ledger.gitedge.repository import Repository, path_bytes
+from ledger.gitedge.running import PLACE, run_git
 from ledger.gitedge.standing import identity
 from ledger.model.errors import Refusal
 
