@@ -35,9 +35,9 @@ def collate(old: Draft, new: Draft, name_now: Callable[[str], str] = str) -> Col
     texts, actions = pair_lines(slots), pair_actions(slots)
     before = {scene.index: scene for scene in old.scenes if not scene.omitted}
     after = {scene.index: scene for scene in new.scenes if not scene.omitted}
-    return Collation(
-        tuple(sheets), tuple(slots), tuple(texts), tuple(actions), before, after, _bonds([*texts, *actions])
-    )
+    bonds = _bonds([*texts, *actions])
+    bonds |= _silent_bonds(before, after, bonds)
+    return Collation(tuple(sheets), tuple(slots), tuple(texts), tuple(actions), before, after, bonds)
 
 
 def _bonds(pairs: list[LinePair]) -> frozenset[tuple[int, int]]:
@@ -52,3 +52,27 @@ def _bonds(pairs: list[LinePair]) -> frozenset[tuple[int, int]]:
             old[i] += 1
             new[j] += 1
     return frozenset((i, j) for (i, j), n in shared.items() if 2 * n > old[i] or 2 * n > new[j])
+
+
+def _silent_bonds(
+    old: Mapping[int, Scene], new: Mapping[int, Scene], bonds: frozenset[tuple[int, int]]
+) -> frozenset[tuple[int, int]]:
+    """Scenes in which nobody speaks and whose action was rewritten: known by their place among the others."""
+    before, after = {i for i, _ in bonds}, {j for _, j in bonds}
+    heirs = dict(sorted(bonds))
+    waiting: dict[int, list[int]] = defaultdict(list)
+    last = -1
+    for j, scene in sorted(new.items()):
+        last = j if j in after else last
+        if j not in after and _silent(scene):
+            waiting[last].append(j)
+    found, last = set(), -1
+    for i, scene in sorted(old.items()):
+        last = heirs.get(i, last)
+        if i not in before and _silent(scene) and waiting[last]:
+            found.add((i, waiting[last].pop(0)))
+    return frozenset(found)
+
+
+def _silent(scene: Scene) -> bool:
+    return bool(scene.lines) and not any(line.lettered for line in scene.lines)

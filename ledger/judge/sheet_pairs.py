@@ -10,9 +10,10 @@ from typing import NamedTuple
 from ledger.judge.in_order import best_in_order, longest_rising
 from ledger.judge.sheets import Sheet, Slot, bag_of, likeness
 
-#: Shares of words in common (common practice, no source): below the first, likeness says nothing about two pages;
-#: from the second on a page or panel found out of its order is the same one, carried.
-_PAGE_LIKE, _CARRIED_LIKE = 0.3, 0.6
+#: Shares of words in common (common practice, no source): below the first, likeness says nothing about a page under
+#: its own number, below the second about one under another; from the third on a page or panel found out of its order
+#: is the same one, carried.
+_PAGE_LIKE, _PAGE_LIKE_ELSEWHERE, _CARRIED_LIKE = 0.3, 0.4, 0.6
 #: A panel in its own place is known again by half its words, in another place only by three quarters.
 _PANEL_LIKE, _PANEL_LIKE_ELSEWHERE = 0.5, 0.75
 
@@ -113,7 +114,9 @@ def _alike(old: Sheet, new: Sheet) -> float:
     like = likeness(old.bag, new.bag)
     shape = [slot.mouths for slot in old.slots]
     same_shape = any(shape) and shape == [slot.mouths for slot in new.slots]
-    return (like if like >= _PAGE_LIKE else 0.0) + 0.01 + 0.02 * (old.label == new.label) + 0.1 * same_shape
+    here = old.label == new.label
+    floor = _PAGE_LIKE if here else _PAGE_LIKE_ELSEWHERE
+    return (like if like >= floor else 0.0) + 0.01 + 0.02 * here + 0.1 * same_shape
 
 
 def _pair_leftovers(

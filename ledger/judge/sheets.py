@@ -96,10 +96,11 @@ def _compared(text: str) -> str:
 
 
 def bag_of(told: Iterable[Told]) -> Counter[str]:
-    """The words of lines, counted, without the signs around them."""
+    """The words of lines, counted, without the signs around them; words of action are not those of a balloon."""
     bag: Counter[str] = Counter()
     for each in told:
-        bag.update(filter(None, (word.strip(_EDGES) for word in each.words.split())))
+        words = filter(None, (word.strip(_EDGES) for word in each.words.split()))
+        bag.update(words if each.line.lettered else (f"[{word}" for word in words))
     return bag
 
 

@@ -18,6 +18,7 @@ from ledger.judge.differences import (
 )
 from ledger.judge.in_order import longest_rising
 from ledger.judge.line_pairs import LinePair
+from ledger.judge.sheet_pairs import SlotPair
 from ledger.judge.sheets import Sheet, Slot, Told
 from ledger.model.pages import page_numbers
 from ledger.model.script import Scene
@@ -87,7 +88,7 @@ def line_added(c: Collation) -> Iterator[Difference]:
     for pair in _of_kind(c, "added"):
         there = pair.after
         told = pair.news[0]
-        if there is not None and there.old is not None and not _new_scene(c, told.line.scene):
+        if there is not None and not _told_whole(there) and not _new_scene(c, told.line.scene):
             message = f"{who(told.line)} {quoted(told.line.text)} was added on {place_words(told.line)}"
             yield _of_line("line-added", told, message, (there.home,), c.new_scenes)
 
@@ -96,7 +97,7 @@ def line_cut(c: Collation) -> Iterator[Difference]:
     """A line that is gone from a panel and a scene that are there."""
     for pair in _of_kind(c, "cut"):
         told, there = pair.olds[0], pair.before
-        if there is not None and there.new is not None and not _gone_scene(c, told.line.scene):
+        if there is not None and not _told_whole(there) and not _gone_scene(c, told.line.scene):
             message = f"{who(told.line)} {quoted(told.line.text)} was cut from {place_words(told.line)}"
             yield _of_line("line-cut", told, message, (told.line.page,), c.old_scenes)
 
@@ -199,10 +200,19 @@ def _of_kind(c: Collation, kind: str) -> Iterator[LinePair]:
     return (pair for pair in c.texts if pair.kind == kind)
 
 
+def _told_whole(slots: SlotPair) -> bool:
+    """Whether a panel, or its page, was cut or added as a whole, so that its lines need no finding of their own."""
+    slot = slots.old or slots.new
+    if slot is None or (slots.old is not None and slots.new is not None):
+        return False
+    page_told = slot.page is not None and (slots.sheets.old is None or slots.sheets.new is None)
+    return bool(slot.number) or page_told
+
+
 def _both_there(pair: LinePair) -> bool:
     """Whether the panels a line left and came to are on both sides: else the panel's own finding tells it."""
     before, after = pair.before, pair.after
-    return before is not None and after is not None and before.new is not None and after.old is not None
+    return before is not None and after is not None and not _told_whole(before) and not _told_whole(after)
 
 
 def _carried_scenes(c: Collation) -> set[int]:
