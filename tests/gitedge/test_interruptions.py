@@ -109,14 +109,14 @@ def killed(book: Book, act: Callable[[Repository], Callable[[], object]], step: 
     return ended(book, act, step) == "killed"
 
 
-def killed_while(first: Book, act: Callable[[Repository], object]) -> Iterator[Book]:
-    """Copies of a book in which something was killed, each a step later than the one before, and settled."""
+def killed_while(first: Book, act: Callable[[Repository], object], *, every: int = 1) -> Iterator[Book]:
+    """Copies of a book in which something was killed, each some steps later than the one before, and settled."""
     step = 1
     while killed(book := copied(first, f"killed-{step}"), lambda repo: lambda: act(repo), step):
         Repository.find(book.top)
         yield book
         shutil.rmtree(book.top)
-        step += 1
+        step += every
 
 
 def second_round(repo: Repository) -> Callable[[], object]:
@@ -239,7 +239,7 @@ def test_a_branch_that_moved_without_its_tag_goes_forward(
 def test_work_done_after_the_kill_is_kept(ready: Book) -> None:
     step = 1
     while not _moved_but_not_settled(ready, step):
-        step += 1
+        step += 2
     book = Book(ready.top.parent / f"killed-{step}")
     (book.top / ".git/index.lock").unlink()
     book.write({"memos/script-2.md": "my own memo\n", "notes/b.md": "b\n"})
