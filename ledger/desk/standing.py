@@ -8,7 +8,8 @@ from pathlib import Path
 
 from ledger.desk.next_steps import next_steps
 from ledger.desk.numbers import locks_of, newest_round
-from ledger.desk.opening import open_book
+from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.picture_memory import remember, remembered
 from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
@@ -22,8 +23,9 @@ from ledger.read.state import BookState
 
 def standing(here: Path) -> Standing:
     """Where the book stands now. Raises Refusal where there is no book."""
-    state = open_book(here).working
-    stale, _ = stale_of(state)
+    book = open_book(here)
+    state = book.working
+    stale = _stale(book, state)
     total = story_pages(state)
     passes = tuple(_pass(state, each, total, stale.get(each.name, ())) for each in state.book.passes)
     rounds = _notes_rounds(state)
@@ -108,13 +110,25 @@ def _notes_rounds(state: BookState) -> tuple[NotesRound, ...]:
     return tuple(read_notes(path, state.snapshot.read(path)) for path in plain)
 
 
-def stale_of(state: BookState) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+def _stale(book: OpenBook, state: BookState) -> dict[str, tuple[str, ...]]:
+    """As `stale_of`; a picture that was looked at before is not decoded again."""
+    kinds = remembered(book.repo)
+    known = len(kinds)
+    pages, _ = stale_of(state, kinds)
+    if len(kinds) > known:
+        remember(book.repo, kinds)
+    return pages
+
+
+def stale_of(
+    state: BookState, kinds: dict[tuple[str, str], str] | None = None
+) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
     """Art pass -> pages that rest on content changed since; then what is said of pages where only words changed."""
     from ledger.judge.stale import stale_pages
 
     pages: dict[str, tuple[str, ...]] = {}
     words: list[str] = []
-    for finding in stale_pages(state):
+    for finding in stale_pages(state, kinds):
         name = next((p.name for p in state.book.passes if finding.path and label_of(finding.path, p)), None)
         if name is None or finding.page is None:
             words.append(finding.message)

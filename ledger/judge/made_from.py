@@ -19,10 +19,14 @@ AND = "+"
 
 
 class Sources:
-    """What the passes of a state have for a page, each thing worked out once."""
+    """What the passes of a state have for a page, each thing worked out once.
 
-    def __init__(self, state: BookState) -> None:
+    `kinds` holds what became of pictures that were looked at before: (object id then, object id now) -> kind.
+    """
+
+    def __init__(self, state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> None:
         self.state = state
+        self.kinds = {} if kinds is None else kinds
         self._prints: dict[str, Fingerprints] = {}
         self._exports: dict[str, dict[str, FileAt]] = {}
 

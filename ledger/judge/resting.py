@@ -134,16 +134,22 @@ def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> st
 
 
 def _became(sources: Sources, oid: str, file: FileAt) -> str:
-    if oid == file.oid:
+    now = sources.known(file)
+    if now == oid:
         return "same"
+    if now is not None and (oid, now) in sources.kinds:
+        return sources.kinds[oid, now]
     from ledger.pictures.decode import Unreadable
     from ledger.pictures.pair import became
 
     store = sources.state.snapshot.store
     try:
-        return became(store.blob(oid), store.read(file))
+        kind = became(store.blob(oid), store.read(file))
     except (ContentMissing, Unreadable, OSError):
         return "lost"
+    if now is not None:
+        sources.kinds[oid, now] = kind
+    return kind
 
 
 def picture_kind(store: Store, old: str, new: str) -> str:

@@ -27,13 +27,15 @@ class _Reworded:
     passes: list[str] = field(default_factory=list)
 
 
-def stale_pages(state: BookState) -> tuple[Finding, ...]:
+def stale_pages(state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> tuple[Finding, ...]:
     """A `page-stale` query for every stale page, its export as the place.
+
+    `kinds` is what became of pictures looked at before, by their object ids; what is looked at now is added to it.
 
     Pages whose words alone changed are told once for each text pass, in one query without a page as its place:
     nothing has to be drawn again for them.
     """
-    sources = Sources(state)
+    sources = Sources(state, kinds)
     found: list[Finding] = []
     reworded: dict[str, _Reworded] = {}
     for pass_ in state.book.passes:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 from ledger.model.entry import Handoff, Lock
@@ -118,3 +120,37 @@ def test_a_book_in_which_nothing_is_recorded_yet(tell: Tell, tmp_path: Path) -> 
 def test_no_book_no_repository(tell: Tell, lantern: Book) -> None:
     said = tell(lantern.top.parent, "status", "--json", code=2)
     assert "inkledger init" in checked(said.out)["error"]["remedy"]
+
+
+PENCILS = """
+[[pass]]
+name = "colours"
+kind = "art"
+files = "art/colours/p{page}.png"
+from = ["inks"]
+"""
+
+
+def heavy(book: Book) -> set[str]:
+    """What `status` imports of what takes long to import."""
+    look = "import sys; from ledger.cli.frame import run; run(['status']); print(*sys.modules, file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", look], cwd=book.top, capture_output=True, text=True, check=True)
+    return {"numpy", "PIL", "git", "markdown_it", "rich"} & set(done.stderr.split())
+
+
+def test_status_imports_nothing_heavy(lantern: Book) -> None:
+    assert heavy(lantern) == set()
+
+
+def test_a_redrawn_picture_is_decoded_once(tell: Tell, lantern: Book) -> None:
+    lantern.write({"book.toml": TOML + PENCILS, "art/colours/p001.png": page(3)})
+    lantern.commit("colours")
+    tell(lantern.top, "enter", "colours", "-m", "the first page")
+    lantern.write({"art/inks/p001.png": page(9)})
+    memory = lantern.top / ".git/inkledger/pictures-1"
+    assert "PIL" in heavy(lantern)
+    assert memory.read_text().split()[2] == "redrawn"
+    assert heavy(lantern) == set()
+    assert "stale: p1" in tell(lantern.top, "status").out
+    memory.write_bytes(b"\xff nonsense\n1 2 better\n")
+    assert "stale: p1" in tell(lantern.top, "status").out
