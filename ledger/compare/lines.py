@@ -12,6 +12,8 @@ from ledger.compare.words import shared_pairs
 
 #: Words a line needs before its likeness far from its place means anything (common practice, no source).
 TELLING = 4
+#: Words that are enough where the very same words stand once in either draft, in the same mouth.
+FEW = 2
 #: Lines to a gap that may be rewritten one for one without a word in common.
 ONE_FOR_ONE = 3
 
@@ -115,10 +117,11 @@ def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None
     if not old or not new:
         return
     once = [Counter(body.saying for body in side) for side in everything]
-    there = {b.saying: b for b in new if once[1][b.saying] == 1 and len(b.worn) >= TELLING}
+    there = {b.saying: b for b in new if once[1][b.saying] == 1}
     for body in old:
         other = there.get(body.saying)
-        if other is not None and once[0][body.saying] == 1:
+        enough = FEW if other is not None and other.mouth == body.mouth else TELLING
+        if other is not None and once[0][body.saying] == 1 and len(body.worn) >= enough:
             found.put(body, other)
             _along(body, other, everything, found)
 
