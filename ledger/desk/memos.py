@@ -10,6 +10,7 @@ from ledger.desk.contents import Contents, of_state
 from ledger.desk.notes import followed_notes, notes_rounds
 from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
+from ledger.desk.picture_memory import remember, remembered
 from ledger.desk.reference import WORKING, entry_contents, open_desk
 from ledger.desk.standing import stale_of
 from ledger.model.change import Comparison
@@ -43,7 +44,7 @@ def _facts(
     book: OpenBook | None, old: Contents, new: Contents, *, reader: str | None = None, message: str = ""
 ) -> MemoFacts:
     entry = _entry_named(new)
-    stale, reworded = _became_stale(old, new)
+    stale, reworded = _became_stale(book, old, new)
     return MemoFacts(
         new.book.title or "A draft",
         old.name,
@@ -64,12 +65,16 @@ def _entry_named(contents: Contents) -> Entry | None:
     return next((entry for entry in entries if entry.name == contents.name), None)
 
 
-def _became_stale(old: Contents, new: Contents) -> tuple[tuple[StalePass, ...], tuple[str, ...]]:
+def _became_stale(book: OpenBook | None, old: Contents, new: Contents) -> tuple[tuple[StalePass, ...], tuple[str, ...]]:
     """Pages that rest on older content on the new side and did not on the old one; where only words changed."""
     if new.state is None:
         return (), ()
-    known, said = stale_of(old.state) if old.state else ({}, ())
-    pages, words = stale_of(new.state)
+    kinds = remembered(book.repo) if book else {}
+    seen = len(kinds)
+    known, said = stale_of(old.state, kinds) if old.state else ({}, ())
+    pages, words = stale_of(new.state, kinds)
+    if book and len(kinds) > seen:
+        remember(book.repo, kinds)
     fresh = {name: tuple(p for p in labels if p not in known.get(name, ())) for name, labels in pages.items()}
     told = tuple(StalePass(name, labels) for name, labels in fresh.items() if labels)
     return told, tuple(each for each in words if each not in said)
