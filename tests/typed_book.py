@@ -19,7 +19,7 @@ SOMEBODY = {
 
 BOOK = """\
 [book]
-title = "Low Water"
+title = "The Ninth Supper"
 reading = "ltr"
 pages = 4
 

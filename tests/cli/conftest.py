@@ -57,7 +57,7 @@ def lantern(_lantern: Book, tmp_path: Path) -> Book:
 
 @pytest.fixture(scope="session")
 def _typed(tmp_path_factory: pytest.TempPathFactory) -> TypedBook:
-    return typed_book(tmp_path_factory.mktemp("books") / "low-water")
+    return typed_book(tmp_path_factory.mktemp("books") / "ninth-supper")
 
 
 @pytest.fixture(scope="session")

@@ -52,9 +52,9 @@ def test_a_repository_without_a_book(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[book]\ntitle = "Low Water\npages = 4\n', "book.toml:2"),
-        ('[book]\ntitle = "Low Water"\npages = "four"\n', "book.toml:3"),
-        ('[book]\ntitle = "Low Water"\npages = 4\nreadnig = "rtl"\n', "book.toml:4"),
+        ('[book]\ntitle = "The Ninth Supper\npages = 4\n', "book.toml:2"),
+        ('[book]\ntitle = "The Ninth Supper"\npages = "four"\n', "book.toml:3"),
+        ('[book]\ntitle = "The Ninth Supper"\npages = 4\nreadnig = "rtl"\n', "book.toml:4"),
         ("[book]\npages = 4\n", "title"),
     ],
 )

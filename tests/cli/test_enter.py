@@ -23,7 +23,7 @@ def staged_ids(book: TypedBook) -> dict[str, str]:
 def test_the_first_commit_can_be_a_round(tmp_path: Path) -> None:
     book = TypedBook(tmp_path)
     book.git("init", "-q", "-b", "main")
-    book.write("book.toml", '[book]\ntitle = "Low Water"\npages = 4\n\n[[pass]]\nname = "script"\n'
+    book.write("book.toml", '[book]\ntitle = "The Ninth Supper"\npages = 4\n\n[[pass]]\nname = "script"\n'
                'kind = "text"\nfiles = "script/*.md"\n')  # fmt: skip
     book.write("script/01.md", SCRIPT)
     told = book.ledger("enter", "script", "-m", "first draft", "--json").document

@@ -38,7 +38,7 @@ class NotedBook(TypedBook):
 
 @pytest.fixture(scope="session")
 def _noted(tmp_path_factory: pytest.TempPathFactory) -> NotedBook:
-    book = NotedBook(tmp_path_factory.mktemp("noted") / "low-water")
+    book = NotedBook(tmp_path_factory.mktemp("noted") / "ninth-supper")
     book.write("book.toml", BOOK)
     book.write("script/01.md", SCRIPT)
     book.git("init", "-q", "-b", "main")

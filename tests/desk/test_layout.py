@@ -11,7 +11,7 @@ from ledger.desk.layout import attributes, folders
 from ledger.model.book import Book, Pass
 
 BOOK = Book(
-    "Low Water", 4,
+    "The Ninth Supper", 4,
     passes=(
         Pass("script", "text", ("script/*.md",)),
         Pass("inks", "art", ("art/final inks/p{page}.tif",)),

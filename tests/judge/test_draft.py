@@ -14,7 +14,7 @@ from ledger.read.config import default_book
 from ledger.read.outline import read_outline
 from ledger.read.script import read_script
 
-BOOK = Book("Low Water Mail", pages=1)
+BOOK = Book("The Ninth Supper", pages=1)
 SCALED = Limits(words_per_panel=None)
 
 
@@ -150,7 +150,7 @@ def test_the_extent_of_the_book() -> None:
 
 def test_an_outline_names_pages_in_no_order() -> None:
     draft = read_outline([("outline/01.md", b"- [page 3] One.\n- [page 2] Two.\n")], ())
-    assert judge_draft(draft, default_book("Low Water Mail")) == ()
+    assert judge_draft(draft, default_book("The Ninth Supper")) == ()
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from tests.pictures.drawn import coloured, inked, saved, shaded
 
 TOML = """
 [book]
-title = "Low Water"
+title = "The Ninth Supper"
 pages = 8
 [page]
 trim_mm = [50.8, 76.2]
@@ -69,7 +69,7 @@ def test_right_pages_are_no_finding() -> None:
 
 
 def test_a_book_without_exports_needs_no_page_size() -> None:
-    assert rules(Book('[book]\ntitle = "Low Water"\npages = 8\n')) == []
+    assert rules(Book('[book]\ntitle = "The Ninth Supper"\npages = 8\n')) == []
 
 
 def test_exports_without_a_page_size_are_told_once() -> None:

@@ -12,7 +12,7 @@ from tests.pictures.drawn import inked, saved
 
 TOML = """
 [book]
-title = "Low Water"
+title = "The Ninth Supper"
 pages = 4
 [cast]
 N = "Nell"

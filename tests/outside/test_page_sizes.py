@@ -50,7 +50,7 @@ def said(
 ) -> list[str]:
     """The rules that have something to say about one page of such a book."""
     book = Book(
-        f'[book]\ntitle = "Low Water"\npages = 4\n[page]\ntrim_mm = [{trim[0]:.6f}, {trim[1]:.6f}]\n'
+        f'[book]\ntitle = "The Ninth Supper"\npages = 4\n[page]\ntrim_mm = [{trim[0]:.6f}, {trim[1]:.6f}]\n'
         f'bleed_mm = {bleed:.6f}\nppi = {ppi}\n[[pass]]\nname = "pages"\nkind = "art"\nfiles = "p{{page}}.*"\n{mode}'
     )
     state = book.put({f"{name}.png": data}).state()
