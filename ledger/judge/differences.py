@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from ledger.judge.sheets import Slot, Told
+from ledger.model.pages import pages_words
 from ledger.model.script import Line, Scene
 
 #: Longest piece of a line that a message quotes, in characters.
@@ -67,10 +68,8 @@ def title_of(scenes: Mapping[int, Scene], index: int) -> str | None:
 
 
 def page_words(label: str | None) -> str:
-    """`page 12`, `pages 24-25`; for text before the first page mark, words for that."""
-    if label is None:
-        return "the text before the first page"
-    return f"pages {label}" if "-" in label else f"page {label}"
+    """`page 12`, `pages 24-25`, `the cover`; for text before the first page mark, words for that."""
+    return "the text before the first page" if label is None else pages_words(label)
 
 
 def panel_words(slot: Slot) -> str:

@@ -42,6 +42,14 @@ def page_name(label: str) -> str:
     return f"the spread {label}" if len(page_numbers(label)) > 1 else f"page {label}"
 
 
+def pages_words(pages: str | None) -> str:
+    """Pages as the ledger writes them, as a sentence calls them: "page 3", "pages 1-2, 5", "the cover", "all pages"."""
+    if pages is None:
+        return "all pages"
+    single = page_label(pages) is not None and "-" not in pages
+    return page_name(pages) if single else f"pages {pages.replace(',', ', ')}"
+
+
 def label_order(label: str) -> tuple[int, int, str]:
     """Sort key: cover, front matter, story pages, back matter."""
     numbers = page_numbers(label)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from ledger.model.entry import CLASSES, Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
+from ledger.model.pages import pages_words
 from ledger.render.plain import beside, clip, one_line
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -37,14 +38,14 @@ def entry_sentence(entry: Entry) -> str:
     if isinstance(entry, Lock):
         return _lock(entry)
     if isinstance(entry, Reopen):
-        return f"{entry.name} opened {_extent(entry.pages)} of {_listed(entry.passes)} again{_why(entry)}"
+        return f"{entry.name} opened {_pages(entry.pages)} of {_listed(entry.passes)} again{_why(entry)}"
     if isinstance(entry, Alteration):
         scopes = f", {_listed(entry.scopes)}" if entry.scopes else ""
-        return f"{entry.name} admitted a late change on {_extent(entry.pages)}{scopes}{_why(entry)}"
+        return f"{entry.name} admitted a late change on {_pages(entry.pages)}{scopes}{_why(entry)}"
     if isinstance(entry, Handoff):
         return _handoff(entry)
     what = (
-        f"{entry.name} delivered {_listed(entry.passes)}, {_extent(entry.pages)}"
+        f"{entry.name} delivered {_listed(entry.passes)}, {_pages(entry.pages)}"
         if isinstance(entry, Delivery)
         else entry.name
     )
@@ -52,7 +53,7 @@ def entry_sentence(entry: Entry) -> str:
 
 
 def _round(entry: Round) -> str:
-    pages = f", {_extent(entry.pages)}," if entry.pages else ""
+    pages = f", {_pages(entry.pages)}," if entry.pages else ""
     told = f"{entry.name}{pages} was entered by {_name(entry.by)}{_message(entry)}."
     if entry.basis:
         told += f" Made from {_listed(tuple(entry.basis.values()))}."
@@ -65,14 +66,14 @@ def _round(entry: Round) -> str:
 
 def _lock(entry: Lock) -> str:
     told = f"{entry.name} signed {entry.pass_name} off, by {_name(entry.by)}: {_listed(entry.scopes)} of "
-    told += f"{_extent(entry.pages)} closed{_message(entry)}."
+    told += f"{_pages(entry.pages)} closed{_message(entry)}."
     if entry.approved_by:
         told += f" Approved by {one_line(entry.approved_by)}{f' ({one_line(entry.how)})' if entry.how else ''}."
     return told
 
 
 def _handoff(entry: Handoff) -> str:
-    what = "a packet" if entry.packet else _extent(entry.pages)
+    what = "a packet" if entry.packet else _pages(entry.pages)
     if entry.returns is not None:
         return (
             f"{entry.name}: {what} of {entry.pass_name} came back from {one_line(entry.to)} (handoff-{entry.returns})."
@@ -86,10 +87,8 @@ def _why(entry: Alteration) -> str:
     return f", {kind}: {one_line(entry.reason)}.{asked}"
 
 
-def _extent(pages: str | None) -> str:
-    if pages is None:
-        return "all pages"
-    return f"page {pages}" if pages.isdigit() else f"pages {one_line(pages).replace(',', ', ')}"
+def _pages(pages: str | None) -> str:
+    return pages_words(None if pages is None else one_line(pages))
 
 
 def _message(entry: Entry) -> str:
