@@ -193,10 +193,16 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
             differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth)]
             found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
-        yield missing_text(closing.lock, fault), closing
+        level = "block" if _unproven(case, closing) else "query"
+        yield missing_text(closing.lock, fault).at_level(level), closing
         return
     for difference in found:
         yield difference, baseline.closing
+
+
+def _unproven(case: Case, closing: Closing) -> bool:
+    """Whether a sign-off is new: it must hold its baseline, and what is not here can't be shown to."""
+    return any(closing.lock is own for own in case.added)
 
 
 def _untouched(case: Case, closing: Closing, state: BookState, script: str) -> bool:
@@ -215,7 +221,8 @@ def _of_pictures(case: Case, closing: Closing, state: BookState) -> Iterable[tup
         return
     books = (*case.books, state.book)
     agreed = agreed_pictures(closing, books)
-    wall = Wall(closing, agreed, state.snapshot, case.content, books, case.must_be_here)
+    must_be_here = case.must_be_here or _unproven(case, closing)
+    wall = Wall(closing, agreed, state.snapshot, case.content, books, must_be_here)
     for difference in drawing_differences(wall):
         yield difference, closing
 

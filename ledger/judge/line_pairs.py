@@ -160,6 +160,7 @@ def _reworded(desk: _Desk, gap: _Gap) -> None:
 
 
 def _alike_in(gap: _Gap, least: float, fit: Callable[[Told, Told], bool]) -> Iterator[tuple[Told, Told]]:
+    """As many lines in order as can be paired; of several ways the one in which most words stay."""
     olds, news = list(gap.olds), list(gap.news)
     bags = [bag_of([t]) for t in olds]
     bags_now = [bag_of([t]) for t in news]
@@ -168,7 +169,7 @@ def _alike_in(gap: _Gap, least: float, fit: Callable[[Told, Told], bool]) -> Ite
         if not fit(olds[i], news[j]):
             return 0.0
         like = _like(olds[i], news[j], bags[i], bags_now[j])
-        return 0.01 + like if like >= least else 0.0
+        return 1.0 + like if like >= least else 0.0
 
     for i, j in best_in_order(len(olds), len(news), worth):
         yield olds[i], news[j]

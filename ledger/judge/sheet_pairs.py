@@ -97,9 +97,12 @@ def _pair_between(old: Sequence[Sheet], new: Sequence[Sheet], partner: dict[int,
 
 
 def _in_order(old: Sequence[Sheet], new: Sequence[Sheet]) -> list[tuple[int, int]]:
-    if len(old) == len(new) and all(_surely_same(a, b) for a, b in zip(old, new, strict=True)):
+    pairs = list(zip(old, new, strict=False))
+    if len(old) == len(new) and all(_surely_same(a, b) for a, b in pairs):
         return [(i, i) for i in range(len(old))]
-    return best_in_order(len(old), len(new), lambda i, j: _alike(old[i], new[j]))
+    same_shapes = len(old) == len(new) and all(_shape(a) == _shape(b) for a, b in pairs)
+    elsewhere = _PANEL_LIKE_ELSEWHERE if same_shapes else _PAGE_LIKE_ELSEWHERE
+    return best_in_order(len(old), len(new), lambda i, j: _alike(old[i], new[j], elsewhere))
 
 
 def _surely_same(old: Sheet, new: Sheet) -> bool:
@@ -107,15 +110,23 @@ def _surely_same(old: Sheet, new: Sheet) -> bool:
     return (old.page is None) == (new.page is None) and likeness(old.bag, new.bag) >= _CARRIED_LIKE
 
 
-def _alike(old: Sheet, new: Sheet) -> float:
-    """How well two pages pair: by words first, then by who speaks where, then by number."""
+def _shape(sheet: Sheet) -> list[tuple[tuple[str, str], ...]]:
+    """Who speaks in each panel of a page."""
+    return [slot.mouths for slot in sheet.slots]
+
+
+def _alike(old: Sheet, new: Sheet, elsewhere: float) -> float:
+    """How well two pages pair: by words first, then by who speaks where, then by number.
+
+    `elsewhere` is the likeness from which on a page is known again under another number.
+    """
     if (old.page is None) != (new.page is None):
         return 0.0
     like = likeness(old.bag, new.bag)
-    shape = [slot.mouths for slot in old.slots]
-    same_shape = any(shape) and shape == [slot.mouths for slot in new.slots]
+    shape = _shape(old)
+    same_shape = any(shape) and shape == _shape(new)
     here = old.label == new.label
-    floor = _PAGE_LIKE if here else _PAGE_LIKE_ELSEWHERE
+    floor = _PAGE_LIKE if here else elsewhere
     return (like if like >= floor else 0.0) + 0.01 + 0.02 * here + 0.1 * same_shape
 
 

@@ -64,6 +64,14 @@ def test_a_lock_must_hold_its_baseline_in_its_own_commit(shelf: Shelf) -> None:
     assert charged([base], shelf.state(script(SIGNED), [closed]), shelf) == ()
 
 
+def test_a_new_lock_that_names_what_nobody_has_is_refused(shelf: Shelf) -> None:
+    closed = lock(shelf, "pencils", ["structure"], script(CUT))
+    base = shelf.state(script(SIGNED), [])
+    shelf.missing.update(closed.files.values())
+    found = charged([base], shelf.state(script(SIGNED), [closed]), shelf)
+    assert told(found) == ["block export-unreadable"]
+
+
 def test_a_root_commit_is_judged_against_nothing(shelf: Shelf) -> None:
     closed = lock(shelf, "pencils", ["structure"], script(SIGNED))
     assert charged([], shelf.state(script(SIGNED), [closed]), shelf) == ()
