@@ -103,7 +103,10 @@ def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     if any(words in said for words in ("Please tell me who you are", "empty ident name", "auto-detection is disabled")):
         refusal = nameless()
         return refusal.message, None, refusal.remedy
-    if "git-lfs" in said and ("not found" in said or "filter 'lfs' failed" in said):
+    # Nothing here talks to a remote: what hangs up is the filter, killed before it could say what it misses.
+    if "the remote end hung up unexpectedly" in said or (
+        "git-lfs" in said and ("not found" in said or "filter 'lfs' failed" in said)
+    ):
         return ("this book keeps its art in git-lfs, and git-lfs could not be run here", None,
                 "install git-lfs, then: git lfs install")  # fmt: skip
     if "paths are ignored by one of your .gitignore files" in said:
