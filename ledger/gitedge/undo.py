@@ -71,7 +71,10 @@ def _newest(repo: Repository) -> tuple[Commit, dict[str, object]]:
     """The newest commit, with what is remembered of it. Raises Refusal where this tool did not record it here."""
     head = resolve_commit(repo, "HEAD")
     if head is None:
-        raise Refusal("nothing is recorded yet, so there is nothing to take back", remedy="inkledger status")
+        raise Refusal(
+            "nothing is recorded yet, so there is nothing to take back",
+            remedy="see where the book stands: inkledger status",
+        )
     notes = {str(note["commit"]): note for note in remembered(repo)}
     if head not in notes:
         ours = [oid for oid in notes if repo.ask("merge-base", "--is-ancestor", oid, head)[1] == 0]
