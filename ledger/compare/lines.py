@@ -14,6 +14,8 @@ from ledger.compare.words import shared_pairs
 TELLING = 4
 #: Words that are enough where the very same words stand once in either draft, in the same mouth.
 FEW = 2
+#: Likeness asked for (0 to 1): between the same two lines, elsewhere in the scene, in another scene. Set by the cases.
+IN_PLACE, IN_SCENE, ELSEWHERE = 0.55, 0.66, 0.75
 #: Lines to a gap that may be rewritten one for one without a word in common.
 ONE_FOR_ONE = 3
 
@@ -55,15 +57,20 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group] = ()) -> Pairin
     for group in groups:
         _exact(group, found)
         _other_mouth(group, found)
-    everything = [b for old, _ in [*groups, *settled] for b in old], [b for _, new in [*groups, *settled] for b in new]
-    _carried(groups, everything, found)
+    _carried(groups, _in_draft_order([*groups, *settled]), found)
     for group in groups:
         _in_gaps(group, found)
     for group in groups:
-        _likely(group, found, 0.66)
-    _likely(([b for old, _ in groups for b in old], [b for _, new in groups for b in new]), found, 0.75)
+        _likely(group, found, IN_SCENE)
+    _likely(_in_draft_order(groups), found, ELSEWHERE)
     _along_alike(groups, found)
     return found
+
+
+def _in_draft_order(groups: Sequence[Group]) -> Group:
+    """The lines of groups as they follow each other in their drafts."""
+    sides = [b for old, _ in groups for b in old], [b for _, new in groups for b in new]
+    return sorted(sides[0], key=lambda body: body.at), sorted(sides[1], key=lambda body: body.at)
 
 
 def _exact(group: Group, found: Pairing) -> None:
@@ -113,7 +120,7 @@ def _other_mouth(group: Group, found: Pairing) -> None:
 
 def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None:
     """Lines that went to another scene word for word, and the short ones that went along with them."""
-    old, new = found.free(([b for g in groups for b in g[0]], [b for g in groups for b in g[1]]))
+    old, new = found.free(_in_draft_order(groups))
     if not old or not new:
         return
     once = [Counter(body.saying for body in side) for side in everything]
@@ -150,7 +157,7 @@ def _along_alike(groups: Sequence[Group], found: Pairing) -> None:
 
 
 def _along_while_alike(a: int, b: int, step: int, old: dict[int, Body], new: dict[int, Body], found: Pairing) -> None:
-    while a in old and b in new and likely_pairs(([old[a]], [new[b]]), least=0.66, telling=2):
+    while a in old and b in new and likely_pairs(([old[a]], [new[b]]), least=IN_SCENE, telling=FEW):
         found.put(old.pop(a), new.pop(b))
         a, b = a + step, b + step
 
@@ -158,7 +165,7 @@ def _along_while_alike(a: int, b: int, step: int, old: dict[int, Body], new: dic
 def _in_gaps(group: Group, found: Pairing) -> None:
     """Reworded in place: the likest first, then one for one between two lines that stayed."""
     for gap in gaps(group, found):
-        _take(likely_pairs(gap, least=0.55, telling=1), found)
+        _take(likely_pairs(gap, least=IN_PLACE, telling=1), found)
     left = gaps(group, found)
     known = {(_panel(a), _panel(b)) for a in group[0] if (b := found.new_of.get(a)) is not None} if left else set()
     for gap in left:
