@@ -67,8 +67,13 @@ class Case(NamedTuple):
 
 def standing(state: BookState, *, content: Store, cast_then: CastOf | None = None) -> tuple[Finding, ...]:
     """Every finding of locks, slips, reopenings and entries that stands in a state."""
+    return told_findings(standing_charges(state, content, cast_then=cast_then))
+
+
+def standing_charges(state: BookState, content: Store, *, cast_then: CastOf | None = None) -> tuple[Charge, ...]:
+    """As `standing`, before it is worded: what a slip for what is recorded already has to admit."""
     case = Case(tuple(state.entries), (), (state.book,), content, {}, cast_then or _unknown)
-    return told_findings(_all_charges(case, (), state))
+    return tuple(_all_charges(case, (), state))
 
 
 def charged(

@@ -17,6 +17,9 @@ from ledger.read.entries import entry_name, read_entry
 from ledger.read.state import BookState
 
 _NUMBER_LINE = re.compile(rb"^((?:round|number)[ \t]*=[ \t]*)\d+", re.MULTILINE)
+_FROM_NOW_ON = "fine if it was meant; it counts from the next change on"
+#: What a rule is where `[rules]` says nothing; those that block by themselves are never lowered.
+_UNSAID = "query"
 _PUT_BACK = "entries are written once; put it back as it was recorded: git restore --source=HEAD --staged --worktree {}"
 
 
@@ -129,16 +132,14 @@ def _loosened(before: Pass, now: Pass | None) -> str | None:
 
 
 def _rules_loosened(base: Book, change: Book) -> Iterator[Finding]:
-    for rule in sorted(set(base.rules) & RULE_NAMES):
-        before, after = base.rules[rule], level_under(rule, change.rules)
-        if after is None or rank(after) < rank(before):
-            told = f"[rules] no longer says that {rule} is {before!r}; for this change it still is"
-            yield Finding("rules-loosened", "query", told, "book.toml",
-                          remedy="fine if it was meant; it counts from the next change on")  # fmt: skip
-    for rule in sorted((set(change.rules) & RULE_NAMES) - set(base.rules)):
-        if change.rules[rule] == "off":
-            yield Finding("rules-loosened", "query", f"[rules] turns {rule} off; for this change it is still told",
-                          "book.toml", remedy="fine if it was meant; it counts from the next change on")  # fmt: skip
+    for rule in sorted((set(base.rules) | set(change.rules)) & RULE_NAMES):
+        before, after = (level_under(rule, book.rules) or _UNSAID for book in (base, change))
+        if rank(after) < rank(before):
+            told = f"[rules] says {after!r} of {rule} now, it said {before!r}"
+            if after == _UNSAID:
+                told = f"[rules] no longer says that {rule} is {before!r}"
+            yield Finding("rules-loosened", "query", f"{told}; for this change it still is", "book.toml",
+                          remedy=_FROM_NOW_ON)  # fmt: skip
 
 
 def _limits_loosened(base: Limits, change: Limits) -> Iterator[Finding]:
@@ -147,8 +148,7 @@ def _limits_loosened(base: Limits, change: Limits) -> Iterator[Finding]:
         if before is not None and after is not None and after > before:
             yield Finding(
                 "rules-loosened", "query", f"[limits] {name} went from {before} to {after} after a sign-off; for this"
-                " change the stricter one holds", "book.toml",
-                remedy="fine if it was meant; it counts from the next change on",
+                " change the stricter one holds", "book.toml", remedy=_FROM_NOW_ON,
             )  # fmt: skip
 
 

@@ -118,3 +118,20 @@ def test_rules_raise_a_loosened_lock(shelf: Shelf) -> None:
     base = shelf.state(SIGNED, [closed], book=strict)
     change = shelf.state(SIGNED, [closed], book=BOOK.replace('locks = ["structure"]', "locks = []"))
     assert told(charged([base], change, shelf)) == ["block lock-loosened", "look rules-loosened"]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told_of"),
+    [
+        ('over-limit = "block"', "", True),
+        ('over-limit = "block"', 'over-limit = "query"', True),
+        ("", 'over-limit = "off"', True),
+        ('over-limit = "query"', "", False),
+        ('over-limit = "off"', "", False),
+        ("", 'over-limit = "block"', False),
+    ],
+)
+def test_only_a_lowered_rule_is_loosened(shelf: Shelf, before: str, after: str, told_of: bool) -> None:
+    base = shelf.state(SIGNED, book=f"{BOOK}\n[rules]\n{before}\n")
+    change = shelf.state(SIGNED, book=f"{BOOK}\n[rules]\n{after}\n")
+    assert told(charged([base], change, shelf)) == (["look rules-loosened"] if told_of else [])
