@@ -106,6 +106,15 @@ def script_pass(book: Book, closing: Closing) -> Pass | None:
     return texts[-best[2]] if best[0] else named or book.main_script()
 
 
+def with_script(state: BookState, closing: Closing) -> tuple[BookState, Pass]:
+    """A state with the text pass that a sign-off closes; where `book.toml` has none, the signed files are it."""
+    script = script_pass(state.book, closing)
+    if script is not None:
+        return state, script
+    stand_in = Pass("signed", "text", tuple(closing.texts))
+    return BookState(state.snapshot, replace(state.book, passes=(*state.book.passes, stand_in))), stand_in
+
+
 def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
     """The script of a state as it is held against a sign-off.
 

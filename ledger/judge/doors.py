@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ledger.judge.baseline import Archive, Cast, baseline_of, drafts_now, script_pass
+from ledger.judge.baseline import Archive, Cast, baseline_of, drafts_now, with_script
 from ledger.judge.closed import Closing, closings
 from ledger.judge.differences import Difference
 from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
@@ -25,7 +25,7 @@ from ledger.judge.ledger_rules import (
 from ledger.judge.levels import raised
 from ledger.judge.telling import Charge, told_findings
 from ledger.judge.verdicts import verdict
-from ledger.model.book import Book
+from ledger.model.book import Book, Pass
 from ledger.model.entry import Entry, Lock
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
@@ -184,11 +184,9 @@ def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]
 def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference | Finding, Closing]]:
     if not closing.texts:
         return
-    script = script_pass(state.book, closing)
-    if script is None:
-        return
+    state, script = with_script(state, closing)
     archive = Archive(case.content, case.cast_of, case.growth)
-    if _untouched(case, closing, state, script.name):
+    if _untouched(case, closing, state, script):
         return
     try:
         baseline = baseline_of(closing, state.book, script, archive)
@@ -210,11 +208,9 @@ def _unproven(case: Case, closing: Closing) -> bool:
     return any(closing.lock is own for own in case.added)
 
 
-def _untouched(case: Case, closing: Closing, state: BookState, script: str) -> bool:
-    """Whether the script is, byte for byte, what the sign-off or its newest slip named, read by the same cast."""
-    pass_ = state.book.pass_named(script)
-    assert pass_ is not None
-    now = {path: state.snapshot.files[path] for path in state.paths(pass_)}
+def _untouched(case: Case, closing: Closing, state: BookState, script: Pass) -> bool:
+    """Whether the script is, byte for byte, what the sign-off named, read by the same cast, no slip between."""
+    now = {path: state.snapshot.files[path] for path in state.paths(script)}
     ids = {path: file.oid for path, file in now.items() if file.regular}
     agreed = {path: oid for path, oid in closing.texts.items() if oid}
     no_slip = not any({"structure", "wording"} & set(slip.scopes) for slip in closing.slips)

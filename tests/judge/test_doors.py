@@ -151,6 +151,17 @@ def test_nothing_said_in_book_toml_opens_what_was_signed_off(shelf: Shelf, old: 
     assert not any(f.blocks for f in untouched)
 
 
+def test_a_book_without_any_text_pass_opens_nothing(shelf: Shelf) -> None:
+    closed = lock(shelf, "pencils", ["structure"], script(SIGNED))
+    base = shelf.state(script(SIGNED), [closed])
+    book = BOOK.replace('kind = "text"\nfiles = "outline/*.md"', 'kind = "art"\nfiles = "outline/p{page}.png"').replace(
+        'kind = "text"\nfiles = "script/*.md"', 'kind = "art"\nfiles = "script/p{page}.png"'
+    )
+    assert "text" not in book
+    found = charged([base], shelf.state(script(CUT), [closed], book=book), shelf)
+    assert "block line-cut p1.1" in told(found)
+
+
 def test_a_decoy_does_not_stand_for_the_signed_files(shelf: Shelf) -> None:
     closed = lock(shelf, "pencils", ["structure"], script(SIGNED))
     book = BOOK.replace('files = "script/*.md"', 'files = "pages/*.md"')
