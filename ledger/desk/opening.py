@@ -32,11 +32,14 @@ class OpenBook:
         return read_state(snapshots.of_index(self.repo))
 
     @cached_property
+    def head_commit(self) -> str | None:
+        """The newest commit's id; None before the first."""
+        return snapshots.resolve_commit(self.repo, "HEAD")
+
+    @cached_property
     def head_snapshot(self) -> Snapshot:
         """The files of the newest commit; empty before the first."""
-        if snapshots.resolve_commit(self.repo, "HEAD") is None:
-            return snapshots.empty(self.repo)
-        return snapshots.at_commit(self.repo, "HEAD")
+        return snapshots.at_commit(self.repo, self.head_commit) if self.head_commit else snapshots.empty(self.repo)
 
     @cached_property
     def head(self) -> BookState | None:

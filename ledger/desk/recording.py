@@ -53,7 +53,7 @@ def record_entry(
         book.repo,
         Recording(
             contents=held, taken=dict(taken or {}), removed=tuple(sorted(removed)), past=dict(past or {}),
-            message=headline, tag=tag, tag_message=headline,
+            message=headline, tag=tag, tag_message=headline, base=book.head_commit,
         ),
     )  # fmt: skip
     paths = tuple(sorted({*held, *(taken or {}), *removed, *(past or {})}, key=str.encode))

@@ -29,15 +29,7 @@ def save(here: Path, message: str | None) -> Outcome:
     headline = message or f"save {plural(len(paths), 'file')}"
     done = record(
         book.repo,
-        Recording(
-            contents={},
-            taken=taken,
-            removed=tuple(sorted(removed)),
-            past={},
-            message=headline,
-            tag=None,
-            tag_message="",
-        ),
+        Recording(taken=taken, removed=tuple(sorted(removed)), message=headline, base=book.head_commit),
     )
     return Outcome(
         True, (f"Saved {plural(len(paths), 'file')}; no round was entered.",), None, done.commit, None, paths, findings
