@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -31,10 +32,14 @@ def told_findings(charges: Sequence[Charge]) -> tuple[Finding, ...]:
     """The findings of charges: the same difference under several sign-offs is told once, kin are told together."""
     found: list[Finding] = list(dict.fromkeys(c.finding for c in charges if c.finding is not None))
     groups: dict[tuple[object, ...], list[Charge]] = {}
+    met: Counter[tuple[str, ...]] = Counter()
     for charge in charges:
         if charge.difference is not None:
             kin = charge.difference.kin
-            groups.setdefault(("kin", *kin) if kin else charge.difference.identity, []).append(charge)
+            met[charge.identity] += 1
+            # Of equal differences (the same short line cut twice) the first stands for the first under every sign-off.
+            key = ("kin", *kin) if kin else (met[charge.identity], *charge.difference.identity)
+            groups.setdefault(key, []).append(charge)
     return tuple(found + [_told(group) for group in groups.values()])
 
 
@@ -42,7 +47,7 @@ def _told(group: list[Charge]) -> Finding:
     differences = list(dict.fromkeys(c.difference for c in group if c.difference is not None))
     first = differences[0]
     blocking = [charge for charge in group if charge.level == "block"]
-    told = _together(differences) if len(differences) > 1 else first.message
+    told = _together(differences) if first.kin and len(differences) > 1 else first.message
     level = "block" if blocking else "query"
     return Finding(
         first.rule, level, f"{told}: {_because(blocking or group)}", first.path, first.line, first.page, first.panel,

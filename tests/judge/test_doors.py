@@ -50,6 +50,19 @@ def test_the_same_late_edit_twice_is_two(shelf: Shelf) -> None:
     assert [f.rule for f in found if f.blocks] == ["line-cut"]
 
 
+def test_equal_changes_on_one_page_are_told_each(shelf: Shelf) -> None:
+    same = "[page 1]\n[panel 1]\nT: It was.\n[panel 2]\nT: It was.\n[panel 3]\nW: Hush.\n"
+    signed = {**script(same), "art/inks/p001.png": "one"}
+    both = [lock(shelf, "pencils", ["structure"], script(same)), lock(shelf, "inks", ["structure", "drawing"], signed)]
+    base = shelf.state(signed, both)
+    given = shelf.state({**signed, **script(same.replace("T: It", "M: It"))}, both)
+    assert told(charged([base], given, shelf)) == ["block speaker-changed p1.1", "block speaker-changed p1.2"]
+    cut = shelf.state({**signed, **script(same.replace("T: It was.\n", "Nobody speaks.\n"))}, both)
+    assert told(charged([base], cut, shelf)) == [
+        "block line-cut p1.1", "block line-cut p1.2", "look action-changed p1.1", "look action-changed p1.2",
+    ]  # fmt: skip
+
+
 def test_a_lock_taken_out_in_the_same_commit_still_counts(shelf: Shelf) -> None:
     closed = lock(shelf, "pencils", ["structure"], script(SIGNED))
     base = shelf.state(script(SIGNED), [closed])
