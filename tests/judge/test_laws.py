@@ -6,11 +6,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.judge.collation import collate
+from ledger.judge.doors import charged
 from ledger.judge.structure import structure_differences
 from ledger.judge.wording import wording_differences
 from ledger.model.book import Person
 from ledger.model.script import Draft
 from ledger.read.script import read_script
+from tests.judge.shelf import Shelf, lock, slip
 
 CAST = (Person("W", "Wren"), Person("T", "Tomas Arde"), Person("M", "Mara"))
 WORDS = ["map", "tide", "it", "was", "here", "no", "lamp", "who", "three", "hours", "gone", "again", "never"]
@@ -83,6 +85,20 @@ def test_a_line_cut_or_put_in_is_seen(lines: list[str], data: st.DataObject) -> 
     cut = [*lines[:place], *lines[place + 1 :]]
     assert rules(lines, cut)
     assert rules(cut or ["Nothing."], lines)
+
+
+@settings(max_examples=150, deadline=None)
+@given(SCRIPT, SCRIPT, st.sampled_from([None, "1", "1-2"]), st.booleans())
+def test_any_two_drafts_can_be_judged(old: list[str], new: list[str], pages: str | None, agreed: bool) -> None:
+    shelf = Shelf()
+    before: dict[str, str | bytes] = {"script/01.md": "\n\n".join(old)}
+    after: dict[str, str | bytes] = {"script/01.md": "\n\n".join(new)}
+    closed = lock(shelf, "inks", ["structure", "wording", "drawing"], before, pages=pages)
+    base = shelf.state(before, [closed])
+    entries = [closed, slip(shelf, after, pages=None, scopes=["structure", "wording"])] if agreed else [closed]
+    found = charged([base], shelf.state(after, entries), shelf)
+    assert all(finding.message and finding.rule for finding in found)
+    assert not (agreed and found)
 
 
 @settings(max_examples=150, deadline=None)
