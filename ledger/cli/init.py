@@ -48,4 +48,4 @@ def _asked(question: Question, plan: Plan) -> Plan:
     return answered
 
 
-command = verb("init", "inkledger init my-book --yes")(_init)
+command = verb("init", "inkledger init ../my-book --yes")(_init)
