@@ -54,12 +54,14 @@ def _surely_free() -> bool:
     """Whether a first look can tell that nothing closed is touched, or nothing of it but words that are free."""
     from ledger.gitedge.glance import first_look
 
-    found = first_look()
-    if not found:
-        return found is not None
+    look = first_look()
+    if look is None:
+        return False
+    if not look.pairs:
+        return True
     from ledger.judge.first_look import only_words
 
-    return all(only_words(agreed, now) for agreed, now in found)
+    return all(only_words(agreed, now, drawn=look.drawn) for agreed, now in look.pairs)
 
 
 def _answer(hook: str, found: tuple[Finding, ...]) -> int:

@@ -22,13 +22,20 @@ _TEXT_ENDS = (b".md", b".txt")
 _LEDGER, _LOCK, _SLIP = b"ledger/", b"ledger/lock-", b"ledger/alteration-"
 
 
-#: What a first look finds: None where the change must be judged in full, else pairs of contents (as agreed, as staged)
-#: of signed-off script files; where the first look finds nothing closed at all there are none.
-Found = list[tuple[bytes, bytes]] | None
+class Look:
+    """What a first look finds: contents (as agreed, as staged) of signed-off script files, none where none is touched.
+
+    `drawn` is whether drawings are signed off, so that action counts as well.
+    """
+
+    __slots__ = ("drawn", "pairs")
+
+    def __init__(self, pairs: list[tuple[bytes, bytes]] | None = None, *, drawn: bool = False) -> None:
+        self.pairs, self.drawn = pairs or [], drawn
 
 
-def first_look() -> Found:
-    """What the commit about to be made could do to anything closed.
+def first_look() -> Look | None:
+    """What the commit about to be made could do to anything closed; None where it must be judged in full.
 
     Works in the current folder, with the environment that git gives its hooks.
     """
@@ -39,10 +46,10 @@ def first_look() -> Found:
         return None
     parts = said.split(b"\0")
     staged = {path: facts for facts, path in zip(parts[::2], parts[1::2], strict=False)}
-    return _closed(staged) if staged else []
+    return _closed(staged) if staged else Look()
 
 
-def _closed(staged: dict[bytes, bytes]) -> Found:
+def _closed(staged: dict[bytes, bytes]) -> Look | None:
     entries = [path for path in _ask("ls-files", "-z", "--", "ledger")[0].split(b"\0") if path.endswith(b".toml")]
     locks = [path for path in entries if path.startswith(_LOCK)]
     for path, facts in staged.items():
@@ -57,10 +64,10 @@ def _closed(staged: dict[bytes, bytes]) -> Found:
     books = [book for book in found[1:3] if book is not None]
     if any(b'block"' in book or b"block'" in book for book in books):
         return None
-    return _touched(staged, books, dict(zip(named, found[3:], strict=True))) if locks else []
+    return _touched(staged, books, dict(zip(named, found[3:], strict=True))) if locks else Look()
 
 
-def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes, bytes | None]) -> Found:
+def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes, bytes | None]) -> Look | None:
     """The staged script files that a sign-off names, each with every content that was agreed for it.
 
     None where a path can't be told from one that is closed without reading more, and for any other closed file.
@@ -76,7 +83,8 @@ def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes
     if folders is None:
         return None
     touched = [path for path in staged if path in agreed or path.startswith(folders)]
-    words_closed = any(b'"wording"' in _scopes_of(entry or b"") for entry in entries.values())
+    scopes = [_scopes_of(entry or b"") for entry in entries.values()]
+    words_closed = any(b'"wording"' in each for each in scopes)
     if touched and (words_closed or any(b"balloon_growth" in book for book in books)):
         return None
     wanted = []
@@ -89,7 +97,8 @@ def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes
     if contents is None or any(content is None for content in contents):
         return None
     known = [content for content in contents if content is not None]
-    return list(zip(known[::2], known[1::2], strict=True))
+    pairs = list(zip(known[::2], known[1::2], strict=True))
+    return Look(pairs, drawn=any(b'"drawing"' in each for each in scopes))
 
 
 def _files_of(entry: bytes) -> dict[bytes, bytes] | None:

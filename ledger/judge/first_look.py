@@ -13,11 +13,12 @@ _ROUNDING = 1e-9
 _PLAIN = frozenset(" .,;:!?'\"()-\u2013\u2014\u2026\u2018\u2019\u201c\u201d")
 
 
-def only_words(agreed: bytes, now: bytes) -> bool:
+def only_words(agreed: bytes, now: bytes, *, drawn: bool = True) -> bool:
     """Whether two states of one script file differ in nothing but the words of balloons that still fit.
 
-    Both must have the same lines but for some that begin with the same key in capitals (`W: words`); the words of
-    such a line hold no sign that could be a mark, none stands where another line stood, and none grew too long.
+    Both must have the same lines but for some that begin alike up to a colon (`W: words`); the words of such a line
+    hold no sign that could be a mark, none stands where another line stood, and none grew too long. Where nothing is
+    `drawn` yet such a line may be action as well; else what stands before the colon must be in capitals.
     """
     try:
         before, after = agreed.decode("utf-8").split("\n"), now.decode("utf-8").split("\n")
@@ -27,13 +28,13 @@ def only_words(agreed: bytes, now: bytes) -> bool:
         return False
     changed = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
     there = {_words(line) for line in before}
-    return all(_reworded(old, new) and _words(new) not in there for old, new in changed)
+    return all(_reworded(old, new, drawn) and _words(new) not in there for old, new in changed)
 
 
-def _reworded(old: str, new: str) -> bool:
+def _reworded(old: str, new: str, drawn: bool) -> bool:
     key, colon, before = old.partition(":")
     same, _, after = new.partition(":")
-    if not colon or key != same or not _is_key(key):
+    if not colon or key != same or not _is_key(key, drawn):
         return False
     before, after = " ".join(before.split()), " ".join(after.split())
     fits = len(after) - len(before) <= GROWTH * len(before) + _ROUNDING
@@ -43,9 +44,16 @@ def _reworded(old: str, new: str) -> bool:
     )
 
 
-def _is_key(key: str) -> bool:
-    """Whether what stands before a colon can be nothing but who speaks: capitals at the very beginning of the line."""
-    return key.isascii() and key.isalpha() and key.isupper()
+def _is_key(key: str, drawn: bool) -> bool:
+    """Whether what stands before a colon leaves no doubt that the rest of the line is words.
+
+    Equal keys are read alike, so only signs that mean something to Markdown or to marks are in the way. In capitals
+    (`W`, `CAP (Wren)`, `W & T`) it can be nothing but who speaks.
+    """
+    if not key[:1].isalpha() or not all(sign.isalnum() or sign in " ()&'." for sign in key):
+        return False
+    name = key.partition("(")[0]
+    return not drawn or (name == name.upper() and name != name.lower())
 
 
 def _words(line: str) -> str:
