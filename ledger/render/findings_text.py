@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ledger.model.finding import Finding
-from ledger.model.pages import label_order
+from ledger.model.pages import label_order, pages_text, pages_words
+from ledger.render.like_findings import drawn_together, for_pages
 from ledger.render.plain import one_line, plural, wrapped
 
 #: How a level is said on a screen.
@@ -24,19 +25,41 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def findings_text(findings: Iterable[Finding]) -> str:
-    """Every finding by place, those that block before those to look at, and how many of each."""
+    """Every finding by place, those that block before those to look at, and how many of each.
+
+    What is the same of many pages is told once, with the pages.
+    """
     ordered = in_order(findings)
     if not ordered:
         return ""
     blocks = [f for f in ordered if f.blocks]
     looks = [f for f in ordered if not f.blocks]
-    return "\n".join([*map(finding_text, blocks), *map(finding_text, looks), _count(len(blocks), len(looks))])
+    told = [_group_text(group) for level in (blocks, looks) for group in drawn_together(level)]
+    return "\n".join([*told, _count(len(blocks), len(looks))])
+
+
+def _group_text(group: tuple[Finding, ...]) -> str:
+    """One finding, or one told for all its pages."""
+    first = group[0]
+    if len(group) == 1:
+        return finding_text(first)
+    folder = one_line((first.path or "").rpartition("/")[0])
+    pages = pages_text({str(f.page) for f in group})
+    head = f"{_level(first)}: {first.rule} {folder + '/ ' if folder else ''}{pages_words(pages)}"
+    others = f"the same on the other {len(group) - 1} of these pages"
+    parts = [wrapped(head), wrapped(f"{one_line(first.message)}; {others}", indent="  ", hang="")]
+    if first.remedy:
+        parts.append(wrapped(f"To do: {one_line(for_pages(first.remedy, str(first.page), pages))}", indent="  "))
+    return "\n".join(parts)
+
+
+def _level(finding: Finding) -> str:
+    return LEVEL_WORDS.get(finding.level, finding.level)
 
 
 def finding_text(finding: Finding) -> str:
     """One finding in two or three wrapped paragraphs."""
-    level = LEVEL_WORDS.get(finding.level, finding.level)
-    head = "  ".join(part for part in (f"{level}: {finding.rule}", place_text(finding)) if part)
+    head = "  ".join(part for part in (f"{_level(finding)}: {finding.rule}", place_text(finding)) if part)
     parts = [wrapped(head), wrapped(one_line(finding.message), indent="  ", hang="")]
     if finding.remedy:
         parts.append(wrapped(f"To do: {one_line(finding.remedy)}", indent="  "))
