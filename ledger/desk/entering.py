@@ -8,19 +8,22 @@ from pathlib import Path
 
 from ledger.desk.intake import Intake, gather, same_as_round
 from ledger.desk.judging import judged, would_be
-from ledger.desk.numbers import basis_of, newest_round, next_number, the_pass
+from ledger.desk.layout import LEDGER_README, ledger_readme
+from ledger.desk.numbers import newest_round, next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import Signer, record_entry, refuse_unready, signer
-from ledger.desk.slips import slip_for
-from ledger.desk.wishes import class_of, date_of, pages_of
+from ledger.desk.slips import admittable, slip_for, too_narrow
+from ledger.desk.upstream import older, upstream_now
+from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
 from ledger.model.book import Pass
-from ledger.model.entry import Round
+from ledger.model.entry import Alteration, Round
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
-from ledger.model.pages import pages_text
+from ledger.model.pages import PageSet, pages_text, pages_words
 from ledger.model.snapshot import FileAt
 from ledger.read.entries import write_entry
+from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
 #: Taken along where the newest commit has none.
@@ -50,9 +53,8 @@ def enter(here: Path, wish: Wish) -> Outcome:
     pass_ = the_pass(book.working.book, wish.pass_name)
     previous = newest_round(book.head.entries if book.head else (), pass_.name)
     intake = _intake(book, pass_, here, wish, previous)
-    if same_as_round(intake, previous) and not (wish.stands or wish.made_from):
-        assert previous is not None
-        return Outcome(False, (f"{pass_.name} is unchanged since {previous.name}: nothing was entered.",))
+    if previous is not None and same_as_round(intake, previous) and not (wish.stands or wish.made_from):
+        return Outcome(False, (_unchanged(pass_, pages_of(wish.pages), previous),))
     return _entered(book, pass_, wish, intake, previous)
 
 
@@ -61,7 +63,13 @@ def _intake(book: OpenBook, pass_: Pass, here: Path, wish: Wish, previous: Round
         return gather(book, pass_, pages_of(wish.pages), previous)
     from ledger.desk.past import gather_past
 
-    return gather_past(book, pass_, here / wish.past, date_of(wish.stated), previous)
+    return gather_past(book, pass_, here / wish.past, date_of(wish.stated), pages_of(wish.pages), previous)
+
+
+def _unchanged(pass_: Pass, pages: PageSet, previous: Round) -> str:
+    what = f"{pages_words(pages.text())} of {pass_.name}" if pass_.kind == "art" and pages.labels else pass_.name
+    verb = "are" if what.startswith("pages ") else "is"
+    return f"{what[:1].upper() + what[1:]} {verb} unchanged since {previous.name}: nothing was entered."
 
 
 def _sensible(wish: Wish) -> None:
@@ -70,8 +78,13 @@ def _sensible(wish: Wish) -> None:
         raise Refusal("--stands needs a reason", remedy='say why it stands as it is: -m "..."')
     if wish.alteration_class and not wish.reason:
         raise Refusal("--class goes with --reason", remedy='say why the change is made: --reason "..."')
+    if wish.reason is not None:
+        reason_of(wish.reason)
+        class_of(wish.alteration_class)
     if (wish.past is None) != (wish.stated is None):
         raise Refusal("--from and --date go together", remedy="enter script --from old-draft.md --date 2025-03-01")
+    if wish.past is not None and wish.stands:
+        raise Refusal("--stands is about your files now, --from about old ones", remedy="give one of the two")
 
 
 def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None) -> Outcome:
@@ -91,10 +104,10 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
         change = state()
         findings = [*judged(book, change), *_own_findings(change, pass_, intake, previous)]
     if any(finding.blocks for finding in findings):
-        return Outcome(False, (f"{entry.name} was not entered; nothing has changed.",), findings=tuple(findings))
-    told = [_told(entry)]
-    if slip:
-        told.append(f"{slip.name} admits the late change on {'page ' + slip.pages if slip.pages else 'these pages'}.")
+        return Outcome(False, _not_entered(entry, wish, slip, findings), findings=tuple(findings))
+    if not (wish.stands or wish.made_from or wish.past):
+        findings += older(book, change, pass_, intake)
+    told = [_told(entry), *_slip_told(wish, slip)]
     if previous is not None:
         from ledger.desk.memos import round_memo
 
@@ -110,42 +123,37 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
 def _entry(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None, sign: Signer) -> Round:
     head = book.head
     number = max(next_number([head, book.working], pass_.name), previous.number + 1 if previous else 1)
-    pages = intake.pages
-    if wish.stands and not pages and pass_.kind == "art":
-        pages = tuple(book.working.exports(pass_))
+    pages = _pages_entered(book, pass_, wish, intake)
+    here = {label for path in intake.files if (label := label_of(path, pass_))}
+    basis, made_from = upstream_now(book, pass_, tuple(p for p in pages or () if p in here), wish.made_from)
     return Round(
         path=f"ledger/{pass_.name}-{number}.toml", pass_name=pass_.name, number=number,
         date=date_of(wish.stated) if wish.stated else sign.when, by=sign.by,
-        message=wish.message or "", pages=_pages_text(pages), files=intake.ids,
-        basis=basis_of(head.entries, pass_) if head else {},
-        made_from=_made_from(book, pass_, pages, wish.made_from) if pages else {},
+        message=wish.message or "", pages=_pages_text(pages), files=intake.ids, basis=basis, made_from=made_from,
         dated="stated" if wish.stated else None, stands=wish.message if wish.stands else None,
     )  # fmt: skip
+
+
+def _pages_entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake) -> tuple[str, ...] | None:
+    """The pages of the round; where nothing has changed, what is said of them is said of every page."""
+    if pass_.kind == "art" and not intake.pages and (wish.stands or wish.made_from):
+        return tuple(book.working.exports(pass_))
+    return intake.pages
 
 
 def _pages_text(pages: tuple[str, ...] | None) -> str | None:
     return pages_text(pages) or None if pages else None
 
 
-def _made_from(
-    book: OpenBook, pass_: Pass, pages: tuple[str, ...], reference: str | None
-) -> Mapping[str, Mapping[str, str]]:
-    """Page -> what it was made from: of HEAD, or of the reference that the person states."""
-    from ledger.judge.stale import made_from
-
-    if reference is not None:
-        from ledger.desk.reference import state_of_reference
-
-        return made_from(state_of_reference(book, reference), pass_, pages)
-    return made_from(book.head, pass_, pages) if book.head else {}
-
-
 def _along(book: OpenBook) -> Mapping[str, FileAt]:
-    """`book.toml` and `.gitattributes` where the newest commit has none."""
+    """`book.toml`, `.gitattributes` and what `init` wrote beside them, where the newest commit has none."""
     from ledger.gitedge.intake import kept_as
 
-    there = book.working.snapshot.files
+    now, there = book.working.snapshot, book.working.snapshot.files
     missing = [path for path in ALONG if path not in book.head_snapshot.files and path in there]
+    if LEDGER_README not in book.head_snapshot.files and LEDGER_README in there:
+        ours = ledger_readme().encode()
+        missing += [LEDGER_README] if now.read(LEDGER_README) == ours else []
     return kept_as(book.repo, missing) if missing else {}
 
 
@@ -164,7 +172,25 @@ def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Roun
 
 
 def _told(entry: Round) -> str:
-    count = "" if entry.pages is None else f", {'page' if entry.pages.isalnum() else 'pages'} {entry.pages}"
+    count = f", {pages_words(entry.pages)}" if entry.pages else ""
     when = f", dated {entry.date}" if entry.dated else ""
     why = f": {entry.message}" if entry.message else ""
     return f"{entry.name} entered{count}{when}{why}."
+
+
+def _slip_told(wish: Wish, slip: Alteration | None) -> list[str]:
+    """What became of `--reason`."""
+    if slip is not None:
+        return [f"{slip.name} admits the late change on {pages_words(slip.pages)}."]
+    return ["No slip was needed: nothing that is signed off has changed."] if wish.reason else []
+
+
+def _not_entered(entry: Round, wish: Wish, slip: Alteration | None, findings: list[Finding]) -> tuple[str, ...]:
+    """That nothing was entered, and the way out where a sign-off is what stops it."""
+    said = f"{entry.name} was not entered; nothing has changed."
+    if slip is not None and (why := too_narrow(slip, findings)):
+        return (said, why)
+    if slip is None and any(admittable(finding) for finding in findings):
+        pages = f" --pages {wish.pages}" if wish.pages else ""
+        return (said, f'To agree to it: inkledger enter {entry.pass_name}{pages} --reason "why it is changed"')
+    return (said,)

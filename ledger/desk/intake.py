@@ -42,11 +42,12 @@ def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) 
     """Takes the files of a pass in. Raises Refusal for links, ignored files, and where no file matches."""
     here = _regular(book, pass_)
     before = {p: f for p, f in book.head_snapshot.files.items() if matches(p, pass_)}
-    if not here and not before:
+    if not here:
         patterns = ", ".join(pass_.files)
+        away = "; to record that they are gone without a round: inkledger save" if before else ""
         raise Refusal(
             f"no file of the pass {pass_.name!r} is here ({patterns})",
-            remedy=f"put the files there, or mend `files` of the pass {pass_.name!r} in book.toml",
+            remedy=f"put the files there, or mend `files` of the pass {pass_.name!r} in book.toml{away}",
         )
     wanted = [path for path in here if _chosen(path, pass_, pages)]
     gone = frozenset(path for path in before if path not in here and _chosen(path, pass_, pages))

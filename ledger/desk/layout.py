@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from pathlib import PurePosixPath
 
+from ledger.judge.large_files import LargeFileRules
 from ledger.model.book import Book, Pass
 
 #: Folders of the convention that belong to no pass.
 _ALWAYS = ("designs", "notes", "ledger", "memos")
+
+#: The attributes by which git-lfs keeps a file.
+_LARGE = "filter=lfs diff=lfs merge=lfs -text"
+
+#: A word for whoever opens the folder of the ledger.
+LEDGER_README = "ledger/README.md"
 
 _LEDGER_README = """\
 # The ledger of this book
@@ -33,7 +40,7 @@ def attributes(book: Book, *, lfs: bool = False) -> str:
 
     With `lfs` the exports of every art pass go through git-lfs.
     """
-    kept = "filter=lfs diff=lfs merge=lfs -text" if lfs else "-text -diff -merge"
+    kept = _LARGE if lfs else "-text -diff -merge"
     lines = [
         "# Text and entries are kept byte for byte: what you typed is what a round holds.",
         "*.md -text",
@@ -43,6 +50,17 @@ def attributes(book: Book, *, lfs: bool = False) -> str:
         *dict.fromkeys(f"{_quoted(place)} {kept}" for each in book.passes for place in _places(each)),
     ]
     return "\n".join(lines) + "\n"
+
+
+def lines_for_lfs(book: Book, there: str) -> list[str]:
+    """What a `.gitattributes` that is there already lacks for the exports of every art pass to go through git-lfs."""
+    rules = LargeFileRules(there)
+    lacking = [each for each in book.passes if not all(rules.sends(_example(place)) for place in _places(each))]
+    return list(dict.fromkeys(f"{_quoted(place)} {_LARGE}" for each in lacking for place in _places(each)))
+
+
+def _example(place: str) -> str:
+    return place.lstrip("/").replace("*", "p001")
 
 
 def _places(pass_: Pass) -> list[str]:

@@ -11,26 +11,41 @@ from ledger.gitedge.intake import kept_bytes
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
-from ledger.model.pages import label_order
+from ledger.model.pages import PageSet, label_order, pages_words
 from ledger.read.patterns import label_of, matches
 
 _TEXT = (".md", ".txt")
 
 
-def gather_past(book: OpenBook, pass_: Pass, source: Path, stated: datetime | date, previous: Round | None) -> Intake:
-    """Takes old files in under the pass's own names.
+def gather_past(
+    book: OpenBook, pass_: Pass, source: Path, stated: datetime | date, pages: PageSet, previous: Round | None
+) -> Intake:
+    """Takes old files in under the pass's own names: a draft in place of the one before, exports page by page.
 
     Raises Refusal where a round of a later date is there already (past rounds are entered oldest first),
     where the source is not there or of another kind, and where a file fits no name of the pass.
     """
     _oldest_first(previous, stated)
-    contents = _text(book, pass_, source) if pass_.kind == "text" else _exports(pass_, source)
-    before = {path for path in book.head_snapshot.files if matches(path, pass_)}
+    if pass_.kind == "text":
+        contents = _text(book, pass_, source)
+        gone = frozenset(p for p in book.head_snapshot.files if matches(p, pass_) and p not in contents)
+        taken = kept_bytes(book.repo, contents)
+        return Intake(taken, taken, gone, None)
+    return _pages(book, pass_, _exports(pass_, source, pages))
+
+
+def _pages(book: OpenBook, pass_: Pass, contents: dict[str, bytes]) -> Intake:
+    """Old exports over what the pass holds: a page that is not among them stays as it is."""
     taken = kept_bytes(book.repo, contents)
-    labels = None
-    if pass_.kind == "art":
-        labels = tuple(sorted({label for path in taken if (label := label_of(path, pass_))}, key=label_order))
-    return Intake(dict(taken), dict(taken), frozenset(before - set(taken)), labels)
+    labels = {label for path in taken if (label := label_of(path, pass_))}
+    kept, gone = {}, set()
+    for path, file in book.head_snapshot.files.items():
+        label = label_of(path, pass_)
+        if label in labels and path not in taken:
+            gone.add(path)
+        elif label is not None:
+            kept[path] = file
+    return Intake(kept | taken, taken, frozenset(gone), tuple(sorted(labels, key=label_order)))
 
 
 def _oldest_first(previous: Round | None, stated: datetime | date) -> None:
@@ -54,7 +69,7 @@ def _text(book: OpenBook, pass_: Pass, source: Path) -> dict[str, bytes]:
                 "no .md or .txt file lies in this folder", path=str(source), remedy="name the old draft itself"
             )
         return {_place(pass_, each.name): each.read_bytes() for each in found}
-    if source.suffix.lower() not in _TEXT:
+    if _there(source).suffix.lower() not in _TEXT:
         raise Refusal(
             f"a draft is read from .md or .txt, not from {source.suffix or 'a file without an ending'!r}",
             path=str(source), remedy="save it as plain text first",
@@ -64,10 +79,16 @@ def _text(book: OpenBook, pass_: Pass, source: Path) -> dict[str, bytes]:
     return {there[0] if len(there) == 1 else _place(pass_, source.name): data}
 
 
-def _exports(pass_: Pass, source: Path) -> dict[str, bytes]:
+def _exports(pass_: Pass, source: Path, pages: PageSet) -> dict[str, bytes]:
     """Old exports: a folder of them, or one, under the folder the pass keeps them in."""
-    each = sorted(p for p in source.iterdir() if p.is_file()) if source.is_dir() else [source]
+    each = sorted(p for p in source.iterdir() if p.is_file()) if source.is_dir() else [_there(source)]
     found = {path: file for file in each if (path := _fitting(pass_, file.name))}
+    if found and not pages.everything:
+        found = {path: file for path, file in found.items() if label_of(path, pass_) in pages}
+        if not found:
+            raise Refusal(
+                f"no export of {pages_words(pages.text())} lies there", path=str(source), remedy="name other pages"
+            )
     if not found:
         raise Refusal(
             f"no file here is named as the pass {pass_.name!r} names its pages ({', '.join(pass_.files)})",
@@ -98,6 +119,10 @@ def _fitting(pass_: Pass, name: str) -> str | None:
 
 
 def _bytes(source: Path) -> bytes:
+    return _there(source).read_bytes()
+
+
+def _there(source: Path) -> Path:
     if not source.exists():
-        raise Refusal("no such file", path=str(source), remedy="name the old draft as it lies on your disk")
-    return source.read_bytes()
+        raise Refusal("no such file or folder", path=str(source), remedy="name the old work as it lies on your disk")
+    return source

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from ledger.desk.judging import judged, would_be
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import refuse_unready, signer
+from ledger.desk.slips import admittable
 from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
+from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
 from ledger.model.snapshot import FileAt
 from ledger.render.plain import plural
@@ -24,7 +27,7 @@ def save(here: Path, message: str | None) -> Outcome:
         return Outcome(False, ("Everything is recorded already.",))
     findings = judged(book, would_be(book, taken=taken, removed=removed))
     if any(finding.blocks for finding in findings):
-        return Outcome(False, ("Nothing was saved; your files are as they were.",), findings=findings)
+        return Outcome(False, _not_saved(findings), findings=findings)
     paths = tuple(sorted({*taken, *removed}, key=str.encode))
     headline = message or f"save {plural(len(paths), 'file')}"
     done = record(
@@ -34,6 +37,14 @@ def save(here: Path, message: str | None) -> Outcome:
     return Outcome(
         True, (f"Saved {plural(len(paths), 'file')}; no round was entered.",), None, done.commit, None, paths, findings
     )
+
+
+def _not_saved(findings: Sequence[Finding]) -> tuple[str, ...]:
+    """That nothing was saved, and the way out where a sign-off is what stops it."""
+    said = "Nothing was saved; your files are as they were."
+    if not any(admittable(finding) for finding in findings):
+        return (said,)
+    return (said, 'To agree to it: git add -A, then inkledger alter --reason "why it is changed", then save again.')
 
 
 def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:

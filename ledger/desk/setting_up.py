@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
-from ledger.desk.layout import attributes, folders, ledger_readme
+from ledger.desk.layout import LEDGER_README, attributes, folders, ledger_readme, lines_for_lfs
 from ledger.gitedge import hooks, set_up
 from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
@@ -74,6 +74,7 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
         said.append(f"git knew no name for you: in this book alone you are {name!r}.")
     if plan.lfs:
         set_up.use_lfs(repo)
+        said += _lfs_told(repo.top)
     said.append(_hooks(repo))
     commit = None
     if made and written:
@@ -112,7 +113,7 @@ def _lay_out(top: Path, plan: Plan) -> list[str]:
         contents = {}
     book = read_book(contents.get("book.toml", "").encode() or book_toml.read_bytes())
     contents[".gitattributes"] = attributes(book, lfs=plan.lfs)
-    contents["ledger/README.md"] = ledger_readme()
+    contents[LEDGER_README] = ledger_readme()
     for folder in folders(book):
         (top / folder).mkdir(parents=True, exist_ok=True)
     written = [path for path in contents if not (top / path).exists()]
@@ -127,12 +128,22 @@ def _told(top: Path, written: list[str]) -> str:
     return f"Laid out in {top}: {', '.join(written)}."
 
 
+def _lfs_told(top: Path) -> list[str]:
+    """What to add to a `.gitattributes` that was there already, one line each, for git-lfs to keep the art."""
+    book = read_book((top / "book.toml").read_bytes())
+    lines = lines_for_lfs(book, (top / ".gitattributes").read_bytes().decode("utf-8", "replace"))
+    if not lines:
+        return ["git-lfs keeps the art: its content lies beside git's own, git holds pointers."]
+    return ["The .gitattributes that was here is kept. For git-lfs to keep the art, add to its end:", *lines]
+
+
 def _hooks(repo: Repository) -> str:
     """Puts the hooks in; where git would not run them the book is laid out all the same, and says so."""
     try:
         hooks.install(repo)
     except Refusal as reason:
-        return f"The hooks are not in: {reason.message}. {reason.remedy or ''}".rstrip()
+        way = f" {reason.remedy[:1].upper()}{reason.remedy[1:]}" if reason.remedy else ""
+        return f"The hooks are not in: {reason.message}.{way}"
     return "The hooks are in: git commit refuses a late edit."
 
 

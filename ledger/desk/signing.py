@@ -9,12 +9,13 @@ from ledger.desk.judging import judged, would_be
 from ledger.desk.numbers import locks_of, newest_round, next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import record_entry, refuse_unready, signer
-from ledger.desk.wishes import class_of, pages_of
+from ledger.desk.wishes import class_of, pages_of, reason_of
+from ledger.judge.closed import closings
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Lock, Reopen, Round
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
-from ledger.model.pages import PageSet
+from ledger.model.pages import PageSet, page_label, page_numbers, pages_text, pages_words
 from ledger.read.entries import write_entry
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
@@ -54,6 +55,7 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
             f"signing {pass_.name!r} off closes nothing: it has no `locks` in book.toml",
             remedy='add for example locks = ["structure"] to the pass, then run this again',
         )
+    there = _labels(head, pass_, pages)
     _stands_as_entered(head, pass_, pages)
     sign = signer(book.repo)
     number = next_number([head, book.working], f"lock-{pass_.name}")
@@ -66,13 +68,38 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     findings = judged(book, would_be(book, contents={entry.path: write_entry(entry)}))
     if any(finding.blocks for finding in findings):
         return Outcome(False, ("Nothing was signed off.",), findings=findings)
-    told = f"{entry.name}: {' and '.join(pass_.locks)} of {_extent(pages)} closed."
-    way = 'A late change needs a slip: inkledger alter --reason "..."'
-    return record_entry(book, entry, tag=entry.tag, said=(told, way))
+    told = [f"{entry.name}: {_listed(pass_.locks)} of {_extent(pages)} closed."]
+    if not entry.files:
+        told.append(f"Nothing of {pass_.name!r} is recorded yet, so whatever comes there now is a late change.")
+    elif there is not None and (gone := pages.labels - there):
+        told.append(f"Not there yet, and closed all the same: {pages_words(pages_text(gone))}.")
+    told.append('A late change needs a slip: inkledger alter --reason "..."')
+    return record_entry(book, entry, tag=entry.tag, said=tuple(told))
+
+
+def _labels(head: BookState, pass_: Pass, pages: PageSet) -> set[str] | None:
+    """The pages there are among those named, None where all are meant. Raises Refusal where there is none."""
+    if pages.everything:
+        return None
+    found = set(head.exports(pass_)) if pass_.kind == "art" else set()
+    script = head.book.script_of(pass_.name)
+    if script is not None:
+        found.update(page.label for page in head.draft(script.name).pages)
+    found = {label for label in found if label in pages}
+    if not found:
+        raise Refusal(
+            f"{pages_words(pages.text())}: nothing recorded stands there, so nothing was signed off",
+            remedy="name pages that the script marks or that have an export, or leave --pages out",
+        )
+    return {str(n) for label in found for n in page_numbers(label)} | found
 
 
 def _extent(pages: PageSet) -> str:
-    return "the whole book" if pages.everything else f"pages {pages.text()}"
+    return "the whole book" if pages.everything else pages_words(pages.text())
+
+
+def _listed(scopes: tuple[str, ...]) -> str:
+    return " and ".join(part for part in (", ".join(scopes[:-1]), scopes[-1]) if part)
 
 
 def recorded(book: OpenBook) -> BookState:
@@ -133,13 +160,31 @@ def reopen(here: Path, wish: ReopenWish) -> Outcome:
         raise Refusal(
             f"{pass_.name!r} was never signed off, so its pages are open", remedy="just change and enter them"
         )
+    _refuse_open(head, pass_, pages)
     sign = signer(book.repo)
     number = next_number([head, book.working], "reopen")
     scopes = tuple(dict.fromkeys(scope for lock in signed for scope in lock.scopes))
     entry = Reopen(
         path=f"ledger/reopen-{number}.toml", number=number, date=sign.when, by=sign.by,
-        alteration_class=class_of(wish.alteration_class), reason=wish.reason, asked_by=wish.asked_by,
+        alteration_class=class_of(wish.alteration_class), reason=reason_of(wish.reason), asked_by=wish.asked_by,
         pages=pages.text(), scopes=scopes, passes=(pass_.name,),
     )  # fmt: skip
-    told = f"{entry.name}: {_extent(pages)} of {pass_.name!r} are open until it is signed off again."
+    one = entry.pages is not None and page_label(entry.pages) is not None and "-" not in entry.pages
+    told = (
+        f"{entry.name}: {_extent(pages)} of {pass_.name!r} {'is' if one else 'are'} open until it is signed off again."
+    )
     return record_entry(book, entry, tag=None, said=(told, f"Close them again: inkledger lock {pass_.name}"))
+
+
+def _refuse_open(head: BookState, pass_: Pass, pages: PageSet) -> None:
+    """Raises Refusal where no page named is closed by a sign-off of the pass."""
+    mine = [closing for closing in closings(head.entries, head.entries) if closing.lock.pass_name == pass_.name]
+
+    def closed(label: str | None) -> bool:
+        return any(c.closes(scope, label) and not c.opened_by(label) for c in mine for scope in c.lock.scopes)
+
+    if not pages.everything and not any(closed(label) for label in pages.labels):
+        raise Refusal(
+            f"{_extent(pages)} of {pass_.name!r} {'is' if len(pages.labels) == 1 else 'are'} not closed",
+            remedy="see what is: inkledger status",
+        )

@@ -26,9 +26,19 @@ def class_of(text: str | None) -> str:
     return chosen
 
 
+def reason_of(text: str) -> str:
+    """Why something is changed after its sign-off. Raises Refusal for no words."""
+    if not text.strip():
+        raise Refusal("--reason is empty", remedy='say why in a few words: --reason "the lamp must be lit"')
+    return text.strip()
+
+
 def date_of(text: str) -> datetime | date:
-    """A stated date, 2025-03-01 or with a time. Raises Refusal."""
+    """A stated date, 2025-03-01 or with a time, which is the clock's here where it names no offset. Raises Refusal."""
     try:
-        return date.fromisoformat(text) if len(text) == len("2025-03-01") else datetime.fromisoformat(text)
+        if len(text) == len("2025-03-01"):
+            return date.fromisoformat(text)
+        when = datetime.fromisoformat(text)
     except ValueError:
         raise Refusal(f"--date: {text!r} is no date", remedy="write it as 2025-03-01") from None
+    return when if when.tzinfo else when.astimezone()

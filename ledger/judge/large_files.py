@@ -9,6 +9,7 @@ from ledger.model.errors import ContentMissing
 from ledger.read.state import BookState
 
 ATTRIBUTES = ".gitattributes"
+_QUOTED = re.compile(r'\s*"((?:[^"\\]|\\.)*)"(.*)')
 _WILD = re.compile(r"\*\*/|/\*\*\Z|\*|\?|\[[^\]]+\]")
 _AS = {"**/": "(?:.*/)?", "/**": "/.*", "*": "[^/]*", "?": "[^/]"}
 
@@ -19,10 +20,10 @@ class LargeFileRules:
     def __init__(self, text: str = "") -> None:
         self._lines: list[tuple[str, bool]] = []
         for row in text.splitlines():
-            pattern, *attributes = row.split() or [""]
+            pattern, attributes = _parted(row)
             said = [each for each in attributes if each.lstrip("-!").partition("=")[0] == "filter"]
             if said and not pattern.startswith("#"):
-                self._lines.append((pattern.strip('"'), said[-1] == "filter=lfs"))
+                self._lines.append((pattern, said[-1] == "filter=lfs"))
 
     def __bool__(self) -> bool:
         return any(large for _, large in self._lines)
@@ -30,6 +31,15 @@ class LargeFileRules:
     def sends(self, path: str) -> bool:
         """Whether a file belongs into git-lfs."""
         return next((large for pattern, large in reversed(self._lines) if _fits(path, pattern)), False)
+
+
+def _parted(row: str) -> tuple[str, list[str]]:
+    """Pattern and attributes of a line; a pattern with a blank in it stands in quotes (gitattributes)."""
+    quoted = _QUOTED.match(row)
+    if quoted:
+        return re.sub(r"\\(.)", r"\1", quoted[1]), quoted[2].split()
+    pattern, *attributes = row.split() or [""]
+    return pattern, attributes
 
 
 def large_file_rules(state: BookState) -> LargeFileRules:
