@@ -1,18 +1,17 @@
-"""Words from the book set into Markdown as words: nothing in them acts as a sign of Markdown or HTML."""
+"""Letters as Markdown. Words from the book stay words: nothing in them acts as a sign of Markdown or HTML."""
 
 from __future__ import annotations
 
 import re
-from datetime import date
+from collections.abc import Iterable
 
+from ledger.render.letter import Block, Items, Letter, Polish, Quoted, Subhead
 from ledger.render.plain import one_line
+from ledger.render.told import Piece, pieces
 
 #: Signs that act wherever they stand; `&` only before what would be an entity, some only at the start.
 _ACTS = re.compile(r"[\\`*_\[\]<]|~~|&(?=#?\w+;)|\A(?:[#>+=|~-]|\d+(?=[.)]))")
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
+_SIGNS = {"strong": "**", "/strong": "**", "slanted": "*", "/slanted": "*"}
 
 
 def words(text: str) -> str:
@@ -25,27 +24,41 @@ def _made_plain(found: re.Match[str]) -> str:
     return f"{sign}\\" if sign.isdigit() else f"\\{sign}"
 
 
-def quoted(text: str) -> str:
-    """The words in quotation marks."""
-    return f"“{words(text)}”"
+def markdown(told: str) -> str:
+    """A told sentence in Markdown."""
+    return "".join(map(_piece, pieces(told)))
 
 
-def day(when: date) -> str:
-    """`2 March 2026`, whatever the locale."""
-    return f"{when.day} {_MONTHS[when.month - 1]} {when.year}"
+def _piece(piece: Piece) -> str:
+    if piece.kind == "plain":
+        return piece.text
+    return _SIGNS.get(piece.kind) or words(piece.text)
 
 
-def bullets(items: list[str]) -> list[str]:
-    """A list, one row an item."""
-    return [f"- {item}" for item in items]
+def letter_markdown(letter: Letter) -> str:
+    """The whole letter, ending in one line feed."""
+    parts = [f"# {markdown(letter.title)}: {markdown(letter.about)}", *map(markdown, letter.opening)]
+    if letter.message:
+        parts.append(f"> {markdown(letter.message)}")
+    parts.append(_listed(letter.short))
+    for section in letter.sections:
+        parts += [f"## {section.title}", *map(_block, section.blocks)]
+    return "\n\n".join([*parts, "---", letter.foot]) + "\n"
 
 
-def in_a_row(items: list[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join(part for part in (", ".join(items[:-1]), items[-1] if items else "") if part)
+def _block(block: Block) -> str:
+    match block:
+        case Subhead():
+            return f"### {markdown(block.told)}"
+        case Items():
+            return _listed(block.items)
+        case Quoted():
+            return "\n>\n".join(f"> {markdown(place)} {markdown(told)}" for place, told in block.rows)
+        case Polish():
+            return f"{block.told}, not told one by one."
+        case _:
+            return markdown(block.told)
 
 
-def sentence(text: str) -> str:
-    """The text with a capital and a full stop, unless the words it quotes at its end bring one."""
-    closed = text.rstrip("”*").endswith((".", "!", "?", ":", "…"))
-    return text[:1].upper() + text[1:] + ("" if closed else ".")
+def _listed(items: Iterable[str]) -> str:
+    return "\n".join(f"- {markdown(item)}" for item in items)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 
 from ledger.model.change import Comparison, PictureChange, SceneChange, Side
 from ledger.model.memo import MemoFacts
 from ledger.render.documents import in_page_order
-from ledger.render.markdown import bullets, day, in_a_row, sentence, words
+from ledger.render.letter import Block, Letter, Section, items
+from ledger.render.markdown import letter_markdown
 from ledger.render.memo_notes import alterations, notes, stale
 from ledger.render.memo_scenes import polish, speakers, structure, wordings
 from ledger.render.page_runs import page_sentences, panel_sentence
 from ledger.render.places import page_ref, pages_ref, side_text
-from ledger.render.plain import plural
+from ledger.render.told import day, in_a_row, sentence, strong, words
 
 #: A class or a sign-off is a label between people (trade facts, T-196).
 FOOT = (
@@ -38,35 +39,41 @@ _HAPPENED = {
 
 def memo_markdown(comparison: Comparison, facts: MemoFacts) -> str:
     """The whole memo as Markdown, ending in one line feed."""
+    return letter_markdown(memo_letter(comparison, facts))
+
+
+def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
+    """The memo as values: sections in the order of their weight, those with nothing to tell left out."""
     draft = comparison.draft
-    sections = [
+    sections: list[tuple[str, list[Block]]] = [
         ("Scenes and lines", structure(draft)),
         ("Who speaks", speakers(draft)),
         ("Pages and panels", _pages(comparison)),
         ("Wording", wordings(draft)),
-        ("Polish", _polish(polish(draft))),
+        ("Polish", polish(draft)),
         ("Pictures", _pictures(comparison.pictures)),
         ("Notes", notes(facts.notes)),
         ("What was made before this change", stale(facts.stale, facts.reworded)),
         ("Alteration slips", alterations(facts.slips)),
     ]
-    rows = [*_head(comparison, facts)]
-    for title, told in sections:
-        if told:
-            rows += ["", f"## {title}", "", *told]
-    return "\n".join([*rows, "", "---", "", FOOT]) + "\n"
+    old, new = words(side_text(facts.old_name)), words(side_text(facts.new_name))
+    return Letter(
+        title=words(facts.title),
+        about=f"what changed from {old} to {new}",
+        opening=tuple(_opening(facts, old, new)),
+        message=words(facts.message) if facts.message else "",
+        short=tuple(_in_short(comparison)),
+        sections=tuple(Section(title, tuple(told)) for title, told in sections if told),
+        foot=FOOT,
+    )
 
 
-def _head(comparison: Comparison, facts: MemoFacts) -> list[str]:
-    old, new = side_text(facts.old_name), side_text(facts.new_name)
-    rows = [f"# {words(facts.title)}: what changed from {words(old)} to {words(new)}", ""]
+def _opening(facts: MemoFacts, old: str, new: str) -> Iterator[str]:
+    """For whom it is, and of which days."""
     if facts.reader:
-        rows += [f"For {words(facts.reader)}.", ""]
+        yield f"For {words(facts.reader)}."
     if facts.old_date or facts.new_date:
-        rows += [f"From {_dated(words(old), facts.old_date)} to {_dated(words(new), facts.new_date)}.", ""]
-    if facts.message:
-        rows += [f"> {words(facts.message)}", ""]
-    return [*rows, *bullets(_in_short(comparison))]
+        yield f"From {_dated(old, facts.old_date)} to {_dated(new, facts.new_date)}."
 
 
 def _dated(name: str, when: date | datetime | None) -> str:
@@ -122,34 +129,27 @@ def _numbers(old: Side, new: Side) -> list[str]:
     return told
 
 
-def _pages(comparison: Comparison) -> list[str]:
+def _pages(comparison: Comparison) -> list[Block]:
     told = [sentence(said) for said in page_sentences(comparison.draft.pages)]
     for page in comparison.draft.pages:
         said = panel_sentence(page.panels)
         if said and page.old and page.new:
             now = f" (now {page_ref(page.new)})" if page.new != page.old else ""
             told.append(f"On {page_ref(page.old)}{now} {said}.")
-    return bullets(told)
+    return [*items(told)]
 
 
-def _polish(count: int) -> list[str]:
-    if not count:
-        return []
-    return [f"{plural(count, 'small change')} of wording, not told one by one."]
-
-
-def _pictures(pictures: Iterable[PictureChange]) -> list[str]:
-    """`**inks:** p3 (panel 2) and p7 were redrawn.`"""
+def _pictures(pictures: Iterable[PictureChange]) -> list[Block]:
+    """`inks: p3 (panel 2) and p7 were redrawn.`"""
     groups: dict[tuple[str, str], list[PictureChange]] = {}
     for picture in in_page_order(pictures):
         groups.setdefault((picture.pass_name, picture.kind), []).append(picture)
-    return bullets(
-        [
-            f"**{words(name)}:** {_told_pages(found)} {_HAPPENED[kind][len(found) > 1]}."
-            for (name, kind), found in groups.items()
-            if kind in _HAPPENED
-        ]
-    )
+    told = [
+        f"{strong(words(name) + ':')} {_told_pages(found)} {_HAPPENED[kind][len(found) > 1]}."
+        for (name, kind), found in groups.items()
+        if kind in _HAPPENED
+    ]
+    return [*items(told)]
 
 
 def _told_pages(pictures: list[PictureChange]) -> str:

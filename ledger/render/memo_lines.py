@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ledger.model.change import LineChange
 from ledger.model.script import Line
-from ledger.render.markdown import quoted, words
 from ledger.render.places import line_ref, mouth
+from ledger.render.told import new_wording, old_wording, quoted, slanted, strong, words
 
 #: What a line that is no dialogue is called.
 _NOUNS = {"action": "description", "caption": "caption", "sfx": "sound"}
@@ -28,9 +28,11 @@ def in_another_mouth(change: LineChange) -> str:
     old, new = change.old, change.new
     if old is None or new is None or change.kind != "reassigned":
         return ""
-    return f"On {between(old, new)} {of(old)} {quoted(old.text)} is {of(new)} now" + (
-        "" if old.text == new.text else f", and reads {quoted(new.text)}"
-    )
+    told = f"On {between(old, new)} {of(old)}"
+    if old.text == new.text:
+        return f"{told} {quoted(old.text)} is {of(new)} now"
+    before, after = old_wording(old.text, new.text), new_wording(old.text, new.text)
+    return f"{told} {before} is {of(new)} now, and reads {after}"
 
 
 def wording(change: LineChange) -> str:
@@ -47,14 +49,16 @@ def wording(change: LineChange) -> str:
 
 def both_wordings(old: Line, new: Line) -> str:
     """`“old words” became “new words”`; once where they are equal."""
-    return quoted(new.text) if old.text == new.text else f"{quoted(old.text)} became {quoted(new.text)}"
+    if old.text == new.text:
+        return quoted(new.text)
+    return f"{old_wording(old.text, new.text)} became {new_wording(old.text, new.text)}"
 
 
 def in_full(line: Line) -> str:
-    """A line as it stands in a scene told whole: `p6.1 Ada: Who lit it?`."""
-    who = "" if line.role == "action" else f"**{owner(line)}:** "
-    text = f"*{words(line.text)}*" if line.role == "action" else words(line.text)
-    return f"{place(line)} {who}{text}"
+    """A line as it stands in a scene told whole: `Ada: Who lit it?`."""
+    if line.role == "action":
+        return slanted(words(line.text))
+    return f"{strong(owner(line) + ':')} {words(line.text)}"
 
 
 def owner(line: Line) -> str:

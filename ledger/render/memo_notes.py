@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from ledger.model.entry import CLASSES, Alteration
 from ledger.model.memo import StalePass
 from ledger.model.note import Followed
-from ledger.render.markdown import bullets, in_a_row, sentence, words
+from ledger.render.letter import Block, Paragraph, items
 from ledger.render.places import pages_ref
 from ledger.render.plain import plural
+from ledger.render.told import in_a_row, sentence, strong, words
 
 _ANSWERED = ("done", "stet", "declined", "carried")
 _STATES = {"stet": "stands as it is", "declined": "not followed", "carried": "carried over", "done": "done"}
@@ -32,16 +33,16 @@ _STANDINGS = {
 }
 
 
-def notes(followed: Iterable[Followed]) -> list[str]:
+def notes(followed: Iterable[Followed]) -> list[Block]:
     """Notes answered, notes not answered, each with its place then and now and what became of it."""
     kept = list(followed)
     answered = [_answered(f) for f in kept if f.note.state in _ANSWERED]
     waiting = [_waiting(f) for f in kept if f.note.state not in _ANSWERED]
-    rows = []
+    rows: list[Block] = []
     if waiting:
-        rows += [f"Not answered ({len(waiting)}):", "", *bullets(waiting)]
+        rows += [Paragraph(f"Not answered ({len(waiting)}):"), *items(waiting)]
     if answered:
-        rows += [*([""] if rows else []), f"Answered ({len(answered)}):", "", *bullets(answered)]
+        rows += [Paragraph(f"Answered ({len(answered)}):"), *items(answered)]
     return rows
 
 
@@ -75,28 +76,29 @@ def _doubts(followed: Followed) -> str:
     return f" (to look at: {told})" if told else ""
 
 
-def stale(passes: Iterable[StalePass], reworded: Iterable[str]) -> list[str]:
+def stale(passes: Iterable[StalePass], reworded: Iterable[str]) -> list[Block]:
     """Which pages of which pass were made from what has changed since, and where only words did."""
     told = [
-        f"**{words(each.pass_name)}:** {pages_ref(each.pages)} {_were(each.pages)} made from what has changed since."
+        f"{strong(words(each.pass_name) + ':')} {pages_ref(each.pages)} {_were(each.pages)} made from what has changed "
+        "since."
         for each in passes
         if each.pages
     ]
-    return bullets([*told, *(sentence(words(said)) for said in reworded)])
+    return [*items([*told, *(sentence(words(said)) for said in reworded)])]
 
 
 def _were(labels: tuple[str, ...]) -> str:
     return "was" if len(labels) == 1 else "were"
 
 
-def alterations(slips: Iterable[Alteration]) -> list[str]:
+def alterations(slips: Iterable[Alteration]) -> list[Block]:
     """How many slips of each class, then each of them."""
     kept = list(slips)
     counts = Counter(slip.alteration_class for slip in kept)
     if not kept:
         return []
     told = in_a_row([f"{counts[sign]} {sign} ({whose})" for sign, whose in CLASSES.items() if counts[sign]])
-    return [f"{plural(len(kept), 'slip')}: {told}.", "", *bullets([_slip(slip) for slip in kept])]
+    return [Paragraph(f"{plural(len(kept), 'slip')}: {told}."), *items(map(_slip, kept))]
 
 
 def _slip(slip: Alteration) -> str:

@@ -7,22 +7,23 @@ from collections.abc import Callable, Iterable, Mapping
 from ledger.model.change import DraftChange, LineChange, SceneChange
 from ledger.model.script import Line, Scene
 from ledger.model.words import count_words
-from ledger.render.markdown import bullets, in_a_row, sentence, words
+from ledger.render.letter import Block, Paragraph, Polish, Quoted, Subhead, items
 from ledger.render.memo_lines import in_another_mouth, in_full, place, structural, wording
 from ledger.render.places import scene_name, scene_place, scene_ref
 from ledger.render.plain import plural
+from ledger.render.told import in_a_row, quoted, sentence, strong, words
 from ledger.render.wording import is_small
 
 _NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 
 
-def structure(draft: DraftChange) -> list[str]:
+def structure(draft: DraftChange) -> list[Block]:
     """Scenes split, merged, cut, new, moved, rewritten; lettered lines that came, went or moved."""
     carried = _carried(draft.scenes)
     return _by_chapter(draft.scenes, lambda change: _scene(change, draft.scenes, carried))
 
 
-def speakers(draft: DraftChange) -> list[str]:
+def speakers(draft: DraftChange) -> list[Block]:
     """The cast, then every line in another mouth."""
     cast = draft.cast
     told = [f"{words(old)} is called {words(new)} throughout." for old, new in cast.renamed]
@@ -30,26 +31,31 @@ def speakers(draft: DraftChange) -> list[str]:
         told.append(f"New in the cast: {in_a_row([words(name) for name in cast.added])}.")
     if cast.gone:
         told.append(f"No longer heard: {in_a_row([words(name) for name in cast.gone])}.")
-    rows = bullets(told)
-    lines = _by_chapter(draft.scenes, lambda change: _lines(change, in_another_mouth))
-    return [*rows, *([""] if rows and lines else []), *lines]
+    return [*items(told), *_by_chapter(draft.scenes, lambda change: _lines(change, in_another_mouth))]
 
 
-def wordings(draft: DraftChange) -> list[str]:
+def wordings(draft: DraftChange) -> list[Block]:
     """Every reworded line in both wordings; polish is left out."""
+    return _worded(draft, small=False)
+
+
+def polish(draft: DraftChange) -> list[Block]:
+    """How many lines were only polished, or only carry a new name; nothing where none was."""
+    count = sum(is_small(line, draft.cast.renamed) for change in draft.scenes for line in change.lines)
+    told = f"{plural(count, 'small change')} of wording"
+    return [Polish(told, lambda: _worded(draft, small=True))] if count else []
+
+
+def _worded(draft: DraftChange, small: bool) -> list[Block]:
+    renamed = draft.cast.renamed
     return _by_chapter(
         draft.scenes,
-        lambda change: _lines(change, lambda line: "" if is_small(line, draft.cast.renamed) else wording(line)),
+        lambda change: _lines(change, lambda line: wording(line) if is_small(line, renamed) == small else ""),
     )
 
 
-def polish(draft: DraftChange) -> int:
-    """How many lines were only polished, or only carry a new name."""
-    return sum(is_small(line, draft.cast.renamed) for change in draft.scenes for line in change.lines)
-
-
-def _by_chapter(scenes: Iterable[SceneChange], tell: Callable[[SceneChange], list[str]]) -> list[str]:
-    rows: list[str] = []
+def _by_chapter(scenes: Iterable[SceneChange], tell: Callable[[SceneChange], list[Block]]) -> list[Block]:
+    rows: list[Block] = []
     chapter = ""
     for change in scenes:
         told = tell(change)
@@ -57,13 +63,13 @@ def _by_chapter(scenes: Iterable[SceneChange], tell: Callable[[SceneChange], lis
             continue
         here = (change.new or change.old)[0].chapter
         if here and here != chapter:
-            rows += ["", f"### {words(here)}"]
+            rows.append(Subhead(words(here)))
             chapter = here
-        rows += ["", *told]
-    return rows[1:]
+        rows += told
+    return rows
 
 
-def _scene(change: SceneChange, scenes: Iterable[SceneChange], carried: Mapping[Line, LineChange]) -> list[str]:
+def _scene(change: SceneChange, scenes: Iterable[SceneChange], carried: Mapping[Line, LineChange]) -> list[Block]:
     """What happened to one scene as a whole, then its lines."""
     if change.kind in ("cut", "new"):
         return _in_full(change, carried)
@@ -71,19 +77,20 @@ def _scene(change: SceneChange, scenes: Iterable[SceneChange], carried: Mapping[
     lines = [said for line in change.lines if (said := structural(line))]
     if not told and not lines:
         return []
-    head = [" ".join(told)] if told else [f"**{name(change.new[0])}** ({_pages(change)})"]
-    return [*head, *([""] if lines else []), *bullets([sentence(line) for line in lines])]
+    head = " ".join(told) or f"{strong(name(change.new[0]))} ({_pages(change)})"
+    return [Paragraph(head), *items(map(sentence, lines))]
 
 
 def _happened(change: SceneChange) -> str:
     if change.kind == "split":
         count = _NUMBERS.get(len(change.new), str(len(change.new)))
-        return f"**{at(change.old[0])} was split in {count}:** {in_a_row([at(s) for s in change.new])}."
+        return f"{strong(f'{at(change.old[0])} was split in {count}:')} {in_a_row([at(s) for s in change.new])}."
     if change.kind == "merged":
-        return f"**{in_a_row([at(s) for s in change.old])} were merged** into {at(change.new[0])}."
+        merged = f"{in_a_row([at(s) for s in change.old])} were merged"
+        return f"{strong(merged)} into {at(change.new[0])}."
     if change.kind == "rewritten":
-        stayed = f"{change.similarity:.0%} of its words stayed"
-        return f"**{name(change.new[0])} ({_pages(change)}) was rewritten:** {stayed}."
+        rewritten = f"{name(change.new[0])} ({_pages(change)}) was rewritten:"
+        return f"{strong(rewritten)} {change.similarity:.0%} of its words stayed."
     return ""
 
 
@@ -96,7 +103,7 @@ def _moved(change: SceneChange, scenes: Iterable[SceneChange]) -> str:
     every = sorted((s for each in scenes for s in each.new), key=lambda s: s.index)
     before = [s for s in every if s.index < new.index]
     after = f"; it now follows {name(before[-1])}" if before else "; it now comes first"
-    return f"**{name(new)} ({way}) was moved**{chapter}{after}."
+    return f"{strong(f'{name(new)} ({way}) was moved')}{chapter}{after}."
 
 
 def _title(change: SceneChange) -> str:
@@ -105,16 +112,17 @@ def _title(change: SceneChange) -> str:
     return f"{name(change.old[0])} ({_pages(change)}) is now called {name(change.new[0])}."
 
 
-def _in_full(change: SceneChange, carried: Mapping[Line, LineChange]) -> list[str]:
+def _in_full(change: SceneChange, carried: Mapping[Line, LineChange]) -> list[Block]:
     """A new or cut scene with every line, action too; lines that live on elsewhere say where."""
-    rows: list[str] = []
+    rows: list[Block] = []
     for scene in change.old or change.new:
         lettered = sum(count_words(line.text) for line in scene.lines if line.lettered)
         size = f"{plural(len(scene.lines), 'line')}, {plural(lettered, 'lettered word')}"
         what = "was cut" if change.kind == "cut" else "is new"
-        rows += [*([""] if rows else []), f"**{at(scene)} {what}** ({size}):", ""]
-        rows += [row for line in scene.lines for row in (f"> {in_full(line)}{_elsewhere(line, change, carried)}", ">")]
-        rows = rows[:-1]
+        rows.append(Paragraph(f"{strong(f'{at(scene)} {what}')} ({size}):"))
+        rows.append(
+            Quoted(tuple((place(line), in_full(line) + _elsewhere(line, change, carried)) for line in scene.lines))
+        )
     return rows
 
 
@@ -134,7 +142,7 @@ def _carried(scenes: Iterable[SceneChange]) -> dict[Line, LineChange]:
     return found
 
 
-def _lines(change: SceneChange, tell: Callable[[LineChange], str]) -> list[str]:
+def _lines(change: SceneChange, tell: Callable[[LineChange], str]) -> list[Block]:
     if change.kind in ("cut", "new"):
         told = [said for line in change.lines if line.kind not in ("cut", "added") and (said := tell(line))]
     else:
@@ -142,12 +150,12 @@ def _lines(change: SceneChange, tell: Callable[[LineChange], str]) -> list[str]:
     if not told:
         return []
     scene = (change.new or change.old)[0]
-    return [f"**{name(scene)}** ({_pages(change)})", "", *bullets([sentence(said) for said in told])]
+    return [Paragraph(f"{strong(name(scene))} ({_pages(change)})"), *items(map(sentence, told))]
 
 
 def name(scene: Scene) -> str:
     """The scene's name in quotation marks."""
-    return f"“{words(scene_name(scene))}”"
+    return quoted(scene_name(scene))
 
 
 def at(scene: Scene) -> str:

@@ -1,0 +1,78 @@
+"""A letter to somebody who works on the book, as values: Markdown and HTML set the same one.
+
+Every text in it is a told sentence (`ledger.render.told`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """One sentence or several."""
+
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
+class Subhead:
+    """The name of a chapter inside a section."""
+
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Quoted:
+    """Lines of the script in full, each with its place."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Polish:
+    """How many small changes there are; `one_by_one` tells them, for a letter that can fold them away."""
+
+    told: str
+    one_by_one: Callable[[], list[Block]]
+
+
+Block = Paragraph | Subhead | Items | Quoted | Polish
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the letter under its title; the title is the teller's own words."""
+
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """The book's title and what the letter is about, for whom and of which days, and what it says.
+
+    `short` is the whole in a few sentences; `message` is "" where there is none.
+    """
+
+    title: str
+    about: str
+    opening: tuple[str, ...]
+    message: str
+    short: tuple[str, ...]
+    sections: tuple[Section, ...]
+    foot: str
+
+
+def items(told: Iterable[str]) -> list[Items]:
+    """One list; nothing where nothing is told."""
+    kept = tuple(told)
+    return [Items(kept)] if kept else []
