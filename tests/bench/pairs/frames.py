@@ -306,7 +306,55 @@ TOLD: tuple[tuple[str, str, str], ...] = (
         "It began with a {t}, a {q} one.",
         "First came the {t}. It was {q}, and it was not the last.",
     ),
+    ("We sold the {t} to buy a {u}.", "A {u} was what we got for the {t}.", "Out went the {t}, and in came a {u}."),
+    (
+        "The road to the {p} was closed until Easter.",
+        "Until Easter no road led to the {p}.",
+        "Easter came before we saw the {p} again.",
+    ),
+    (
+        "Somewhere a {q} {t} was ringing.",
+        "There was a ringing, as of a {q} {t}.",
+        "I heard it ring, {q}, unmistakably a {t}.",
+    ),
+    (
+        "She said {n}, and meant the {u}.",
+        "It was {n} she named, but the {u} she thought of.",
+        "The {u} in her mind, and {n} on her lips.",
+    ),
+    (
+        "Two winters later the {p} had a new roof.",
+        "They roofed the {p} anew after two winters.",
+        "A new roof for the {p}, and it took two winters.",
+    ),
+    (
+        "My first {t} was {d} within an hour.",
+        "Within an hour they had {d} my first {t}.",
+        "One hour I had it, my first {t}, then it was {d}.",
+    ),
+    (
+        "History does not mention the {t}.",
+        "You will find no {t} in the histories.",
+        "About the {t} the chronicles say nothing.",
+    ),
+    (
+        "The {u} outlived all of us except {n}.",
+        "Only {n} lived longer than the {u}.",
+        "All dead but {n}, and the {u} still there.",
+    ),
+    (
+        "Every town has a {p}, ours had a {q} one.",
+        "Ours was {q}, the {p}, as every town has one.",
+        "Like any town we had a {p}. It was {q}.",
+    ),
+    (
+        "I wrote it all down on the back of a {t}.",
+        "The back of a {t} was all I had to write on.",
+        "What I know I noted behind a {t}.",
+    ),
 )
+
+
 FRAMES = {"dialogue": SAID, "action": DONE, "caption": TOLD}
 
 #: Put before a sentence, or after it, when a line is polished.

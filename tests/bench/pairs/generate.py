@@ -16,23 +16,23 @@ INTENSITIES = ("light", "hard", "brutal")
 
 #: How often each deed is done for every hundred scenes, in this order: light, hard, brutal.
 SHAPING: Mapping[Callable[[Revision], None], tuple[float, float, float]] = {
-    scene_deeds.twin: (1, 4, 9),
-    scene_deeds.split: (2, 12, 26),
-    scene_deeds.merge: (2, 16, 36),
+    scene_deeds.twin: (1, 6, 9),
+    scene_deeds.split: (2, 16, 28),
+    scene_deeds.merge: (2, 22, 40),
     scene_deeds.cut: (2, 6, 11),
     scene_deeds.add: (2, 6, 11),
     line_deeds.move_across: (3, 14, 18),
     scene_deeds.new_chapter: (1, 3, 5),
-    scene_deeds.move_scene: (2, 9, 14),
+    scene_deeds.move_scene: (2, 11, 18),
     scene_deeds.move_block: (0, 2, 3),
     scene_deeds.move_chapter: (0, 1, 1.5),
-    scene_deeds.retitle: (3, 22, 40),
+    scene_deeds.retitle: (3, 28, 40),
 }
 WORDING: Mapping[Callable[[Revision], None], tuple[float, float, float]] = {
-    line_deeds.rewrite: (2, 18, 34),
+    line_deeds.rewrite: (2, 24, 35),
     line_deeds.move_inside: (3, 16, 25),
     line_deeds.reassign: (3, 18, 30),
-    line_deeds.gag: (3, 14, 20),
+    line_deeds.gag: (3, 18, 24),
     line_deeds.insert_page: (1, 6, 9),
     line_deeds.cut_page: (1, 6, 9),
     line_deeds.insert_panel: (2, 10, 16),

@@ -18,7 +18,7 @@ def retitle(rev: Revision) -> None:
 
 
 def split(rev: Revision) -> None:
-    """One scene becomes two, in brutal revisions sometimes with another scene between them."""
+    """One scene becomes two, now and then far apart."""
     scene = rev.pick(lambda s: len(s.rows) >= 8 and s.size >= 3 * PART, shape=True)
     if scene is None:
         return
@@ -33,7 +33,7 @@ def split(rev: Revision) -> None:
     other = Scene(rev.story.fresh(), rev.writer(scene).title(), scene.sources, second, scene.topic)
     chapter = rev.story.chapter_of(scene)
     place = chapter.scenes.index(scene)
-    apart = rev.brutal and rev.chance.random() < 0.3
+    apart = rev.chance.random() < (0.4 if rev.brutal else 0.15)
     chapter.scenes[place : place + 1] = [one] if apart else [one, other]
     if apart:
         _put(rev, other, away_from=rev.story.scenes.index(one))
@@ -54,7 +54,7 @@ def _parted(scene: Scene, at: int) -> tuple[list[Panel], list[Panel]]:
 
 
 def merge(rev: Revision) -> None:
-    """Two or three scenes become one; neighbours, in brutal revisions also others; there sometimes interleaved."""
+    """Two or three scenes become one, mostly neighbours; in brutal revisions sometimes interleaved."""
     scene = rev.pick(lambda s: s.size >= PART and len(s.rows) >= 5, shape=True)
     if scene is None:
         return
@@ -62,7 +62,7 @@ def merge(rev: Revision) -> None:
     at = chapter.scenes.index(scene)
     count = 3 if rev.chance.random() < 0.2 else 2
     parts = chapter.scenes[at : at + count]
-    if rev.brutal and rev.chance.random() < 0.3:
+    if rev.chance.random() < (0.4 if rev.brutal else 0.15):
         other = rev.pick(lambda s: s is not scene, shape=True)
         parts = [scene, other] if other else parts
     sizes = [part.size for part in parts]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from tests.bench.pairs.links import Link, find_links, words_of
-from tests.bench.pairs.order import EITHER, movers
+from tests.bench.pairs.order import EITHER, MOVED, STAYED, movers
 from tests.bench.pairs.page_truth import PageTruth, page_truth
 from tests.bench.pairs.revision import Deed
 from tests.bench.pairs.script import Spot, Typed, worded
@@ -195,14 +195,28 @@ def _tied(edges: Iterable[tuple[int, int]], old: Iterable[int], new: Iterable[in
 
 
 def _moved(groups: Sequence[Sides]) -> list[frozenset[bool]]:
-    """Whether each group moved, counting groups and counting scenes; a group whose parts lie apart may be either."""
-    seats = sorted((min(a), min(b), n) for n, (a, b) in enumerate(groups) if a and b and _whole(a) and _whole(b))
-    places = [b for _, b, _ in seats]
+    """Whether each group moved, counting groups and counting scenes.
+
+    A group stayed if any of its scenes did; where its parts lie apart it may be told either way.
+    """
+    seats = sorted((a, -b, n) for n, (olds, news) in enumerate(groups) for a in olds for b in news)
+    places = [-b for _, b, _ in seats]
     sizes = [float(len(groups[n][0]) + len(groups[n][1]) - 1) for _, _, n in seats]
-    found = [EITHER if a and b else frozenset({False}) for a, b in groups]
-    for (_, _, n), one, other in zip(seats, movers(places), movers(places, sizes), strict=True):
-        found[n] = one | other
+    found: list[frozenset[bool]] = [frozenset({False})] * len(groups)
+    for weights in (None, sizes):
+        verdicts: dict[int, list[frozenset[bool]]] = defaultdict(list)
+        for (_, _, n), verdict in zip(seats, movers(places, weights), strict=True):
+            verdicts[n].append(verdict)
+        for n, each in verdicts.items():
+            mine = _together(each, whole=all(map(_whole, groups[n])))
+            found[n] = mine if weights is None else found[n] | mine
     return found
+
+
+def _together(verdicts: list[frozenset[bool]], *, whole: bool) -> frozenset[bool]:
+    if not whole:
+        return EITHER
+    return STAYED if STAYED in verdicts else MOVED if set(verdicts) == {MOVED} else EITHER
 
 
 def _whole(places: frozenset[int]) -> bool:
@@ -218,7 +232,7 @@ def _lines(both: Stories, groups: list[GroupTruth], apart: list[GroupTruth], lin
     """Every line that must be found, and those that are only on one side."""
     before, after = both.before.spots, both.after.spots
     old, new = ({row.id: row for row in story.rows()} for story in (both.old, both.new))
-    stay = _staying(groups, before, after, [row for row in old if row in new])
+    stay = _staying(groups, before, after, {row: float(old[row].size + new[row].size) for row in old if row in new})
     mixed = _mixed_panels(before, after, links.required)
     home_old, home_new = _home(apart)
     found = []
@@ -254,15 +268,15 @@ def line_kinds(old: Row, new: Row, both: Stories) -> frozenset[str]:
 
 
 def _staying(
-    groups: list[GroupTruth], before: Mapping[int, Spot], after: Mapping[int, Spot], shared: list[int]
+    groups: list[GroupTruth], before: Mapping[int, Spot], after: Mapping[int, Spot], shared: Mapping[int, float]
 ) -> dict[int, frozenset[bool]]:
     """Whether each row moved: to another group always; inside one by the fewest that explain the order.
 
-    Where several scenes became one or one became several, a line that kept its place among the lines of its own
-    scene may be told either way.
+    The fewest may be counted in lines or in words; `shared` holds the words of each row. Where several scenes became
+    one or one became several, a line that kept its place among the lines of its own scene may be told either way.
     """
     home_old, home_new = _home(groups)
-    found = {row: frozenset({True}) for row in shared}
+    found = dict.fromkeys(shared, MOVED)
     inside: dict[int, list[int]] = defaultdict(list)
     alone: dict[tuple[int, int], list[int]] = defaultdict(list)
     for row in shared:
@@ -270,16 +284,20 @@ def _staying(
             inside[home_old[before[row].scene]].append(row)
             alone[before[row].scene, after[row].scene].append(row)
     for rows in inside.values():
-        found |= _order(rows, before, after)
+        found |= _order(rows, before, after, shared)
     for rows in alone.values():
-        by_itself = _order(rows, before, after)
+        by_itself = _order(rows, before, after, shared)
         found |= {row: found[row] | by_itself[row] for row in rows}
     return found
 
 
-def _order(rows: list[int], before: Mapping[int, Spot], after: Mapping[int, Spot]) -> dict[int, frozenset[bool]]:
+def _order(
+    rows: list[int], before: Mapping[int, Spot], after: Mapping[int, Spot], sizes: Mapping[int, float]
+) -> dict[int, frozenset[bool]]:
     rows = sorted(rows, key=lambda row: before[row].line)
-    return dict(zip(rows, movers([after[row].line for row in rows]), strict=True))
+    places = [after[row].line for row in rows]
+    readings = zip(movers(places), movers(places, [sizes[row] for row in rows]), strict=True)
+    return {row: one | other for row, (one, other) in zip(rows, readings, strict=True)}
 
 
 def _mixed_panels(before: Mapping[int, Spot], after: Mapping[int, Spot], required: Iterable[int]) -> set[int]:

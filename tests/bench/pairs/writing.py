@@ -10,10 +10,13 @@ from tests.bench.pairs.banks import BANKS, EVERYDAY, GAGS, SHORT
 from tests.bench.pairs.frames import AFTER, BEFORE, FRAMES, NUMBERS
 from tests.bench.pairs.story import Chapter, Panel, Row, Scene, Sentence, Story, Topic
 from tests.bench.pairs.tails import TAILS
+from tests.bench.pairs.wordings import ALIKE
 
+_WORD = re.compile(r"(?<![\w{])[a-z]{4,}(?![\w}'])")
+_ARTICLE = re.compile(r"\b([Aa])(?= [aeiou])")
 _BEGINS = re.compile(r"(?:^|(?<=[.!?] ))[a-z]")
 #: How often a sentence goes on after what it had to say.
-GOES_ON = 0.6
+GOES_ON = 0.7
 
 
 @dataclass
@@ -36,7 +39,7 @@ class Writer:
     def sentence(self, role: str) -> Sentence:
         """A new sentence."""
         frame, form = self.chance.randrange(len(FRAMES[role])), self.chance.randrange(3)
-        return _said(role, frame, form, self.tail(role), self.slots())
+        return _said(role, frame, form, self.tail(role), self.slots(), self.chance)
 
     def tail(self, role: str) -> int:
         """How a sentence goes on, -1 where it ends."""
@@ -160,17 +163,25 @@ class Writer:
                 continue
             fresh = self.slots()
             slots = {
-                kind: fresh[kind] if self.chance.random() < loose else word for kind, word in sentence.slots.items()
+                kind: fresh[kind] if kind in fresh and self.chance.random() < loose else word
+                for kind, word in sentence.slots.items()
             }
             form = (sentence.form + self.chance.randint(1, 2)) % 3
             tail = sentence.tail if self.chance.random() < 0.7 else self.tail(row.role)
-            row.sentences[at] = _said(row.role, sentence.frame, form, tail, slots)
+            row.sentences[at] = _said(row.role, sentence.frame, form, tail, slots, self.chance)
 
 
-def _said(role: str, frame: int, form: int, tail: int, slots: dict[str, str]) -> Sentence:
-    text = FRAMES[role][frame][form].format(**slots)
+def _said(role: str, frame: int, form: int, tail: int, slots: dict[str, str], chance: random.Random) -> Sentence:
+    """A sentence; how its common words are worded is kept among the slots, so that it is worded alike again."""
+
+    def other(found: re.Match[str]) -> str:
+        words = ALIKE.get(found[0])
+        return slots.setdefault(f"~{words[0]}", chance.choice(words)) if words else found[0]
+
+    text = _WORD.sub(other, FRAMES[role][frame][form]).format(**slots)
     if tail >= 0:
         text = f"{text[:-1]}, {TAILS[role][tail].format(**slots)}{text[-1]}"
+    text = _ARTICLE.sub(lambda found: f"{found[1]}n", text)
     return Sentence(_BEGINS.sub(lambda found: found[0].upper(), text), frame, form, tail, slots)
 
 
