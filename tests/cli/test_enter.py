@@ -161,3 +161,130 @@ def test_two_dated_old_drafts_as_past_rounds(laid_out: TypedBook, tmp_path: Path
 def test_the_date_is_the_committers(laid_out: TypedBook) -> None:
     laid_out.ledger("enter", "script", env={"GIT_COMMITTER_DATE": "2026-03-02T17:20:00+01:00"})
     assert str(entry(laid_out, "script-1")["date"]) == "2026-03-02 17:20:00+01:00"
+
+
+def inked(book: TypedBook) -> TypedBook:
+    """Script-2 puts page 2 into another mouth; then inks are drawn."""
+    book.change("script/01.md", "N: Push.", "J: Push.")
+    book.ledger("enter", "script", "-m", "second")
+    for page in range(1, 5):
+        book.draw("inks", f"{page:03}", page + 5)
+    return book
+
+
+def test_what_it_was_made_from_can_be_stated(entered: TypedBook) -> None:
+    """The stated round stands in `basis`, its content in `made_from`; the other upstream passes stay HEAD's."""
+    book = inked(entered)
+    before = entry(book, "pencils-1")["made_from"]
+    book.ledger("enter", "inks", "--made-from", "script-1")
+    said = entry(book, "inks-1")
+    assert said["basis"] == {"pencils": "pencils-1", "script": "script-1"}
+    made_from = said["made_from"]
+    assert {page: made["script"] for page, made in made_from.items()} == {  # type: ignore[attr-defined]
+        page: made["script"]
+        for page, made in before.items()  # type: ignore[attr-defined]
+    }
+    assert made_from["2"]["pencils"] == staged_ids(book)["art/pencils/p002.png"]  # type: ignore[index]
+
+
+def test_stated_of_an_unchanged_pass_it_is_said_of_every_page(entered: TypedBook) -> None:
+    book = inked(entered)
+    book.ledger("enter", "inks")
+    book.ledger("enter", "inks", "--made-from", "script-1")
+    said = entry(book, "inks-2")
+    assert said["pages"] == "1-4"
+    assert set(said["made_from"]) == {"1", "2", "3", "4"}  # type: ignore[call-overload]
+
+
+@pytest.mark.parametrize(
+    ("pass_name", "reference", "says"),
+    [
+        ("inks", "nowhere", "no entry, pass, revision or file"),
+        ("inks", "inks-1", "nothing that 'inks' is made from"),
+        ("script", "HEAD", "made from no other pass"),
+    ],
+)
+def test_stated_from_what_is_nothing_upstream(entered: TypedBook, pass_name: str, reference: str, says: str) -> None:
+    book = inked(entered)
+    book.ledger("enter", "inks")
+    head = book.git("rev-parse", "HEAD")
+    assert says in book.ledger("enter", pass_name, "--made-from", reference, code=2).err
+    assert book.git("rev-parse", "HEAD") == head
+
+
+def test_a_picture_older_than_the_script_round_that_changed_its_page(entered: TypedBook) -> None:
+    for page in range(1, 5):
+        entered.draw("inks", f"{page:03}", page + 5)
+    entered.ledger("save", "-m", "inks, not entered yet")
+    entered.change("script/01.md", "N: Push.", "J: Push.")
+    entered.ledger("enter", "script")
+    told = entered.ledger("enter", "inks", "--json").document
+    assert told["done"] is True
+    assert [(f["rule"], f["level"], f["page"]) for f in told["findings"]] == [("page-stale", "query", "2")]
+    stated = entered.ledger("enter", "inks", "--pages", "2", "--made-from", "script-1", "--json").document
+    assert stated["findings"] == []
+
+
+def test_a_page_that_is_gone_is_made_from_nothing(entered: TypedBook) -> None:
+    (entered.top / "art/pencils/p004.png").unlink()
+    told = entered.ledger("enter", "pencils", "--pages", "1")
+    assert "Page 1 of pencils is unchanged" in told.out
+    entered.ledger("enter", "pencils")
+    said = entry(entered, "pencils-2")
+    assert said["pages"] == "4" and "made_from" not in said
+
+
+def test_with_no_file_left_nothing_is_entered(entered: TypedBook) -> None:
+    for page in range(1, 5):
+        (entered.top / f"art/pencils/p{page:03}.png").unlink()
+    told = entered.ledger("enter", "pencils", code=2)
+    assert "no file of the pass" in told.err and "inkledger save" in told.err
+
+
+def test_a_reason_where_nothing_is_signed_off(entered: TypedBook) -> None:
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    assert "class of alteration" in entered.ledger("enter", "script", "--class", "ZZ", "--reason", "r", code=2).err
+    assert "--reason is empty" in entered.ledger("enter", "script", "--reason", " ", code=2).err
+    told = entered.ledger("enter", "script", "--class", "EA", "--reason", "r")
+    assert "No slip was needed" in told.out
+    assert "alteration" not in entered.git("tag", "-l")
+
+
+def test_old_exports_lie_over_what_the_pass_holds(entered: TypedBook, tmp_path: Path) -> None:
+    """A page that is not among the old exports stays; your files now are not touched."""
+    now = (entered.top / "art/pencils/p003.png").read_bytes()
+    ids = staged_ids(entered)
+    (tmp_path / "old").mkdir()
+    (tmp_path / "old/p003.png").write_bytes((entered.top / "art/pencils/p001.png").read_bytes())
+    (tmp_path / "old/p004.png").write_bytes((entered.top / "art/pencils/p002.png").read_bytes())
+    (tmp_path / "old/a word.txt").write_text("from the old disk\n")
+    stated = ("--date", "2030-01-01")
+    refused = entered.ledger("enter", "pencils", "--from", str(tmp_path / "old"), "--pages", "1", *stated, code=2)
+    assert "no export of page 1 lies there" in refused.err
+    entered.ledger("enter", "pencils", "--from", str(tmp_path / "old"), "--pages", "3", *stated)
+    said = entry(entered, "pencils-2")
+    assert said["pages"] == "3"
+    assert said["files"] == {
+        **{path: oid for path, oid in ids.items() if path.startswith("art/pencils/")},
+        "art/pencils/p003.png": ids["art/pencils/p001.png"],
+    }
+    assert (entered.top / "art/pencils/p003.png").read_bytes() == now
+    assert entered.git("status", "--porcelain").split() == ["M", "art/pencils/p003.png"]
+
+
+def test_a_stated_time_without_an_offset_is_the_clocks_here(laid_out: TypedBook, tmp_path: Path) -> None:
+    (tmp_path / "old.md").write_text("# One\n\nN: First words.\n")
+    laid_out.ledger("enter", "script", "--from", str(tmp_path / "old.md"), "--date", "2024-03-01T10:00",
+                    env={"TZ": "UTC-2"})  # fmt: skip
+    assert str(entry(laid_out, "script-1")["date"]) == "2024-03-01 10:00:00+02:00"
+
+
+def test_in_a_repository_of_the_users_only_their_own_work_is_left(tmp_path: Path) -> None:
+    """What `init` wrote there without committing is taken along by the first `enter`."""
+    book = TypedBook(tmp_path)
+    book.git("init", "-q", "-b", "main")
+    book.write("shopping.txt", "eels\n")
+    book.ledger("init", "--yes")
+    book.write("script/01.md", SCRIPT)
+    book.ledger("enter", "script")
+    assert book.git("status", "--porcelain").split() == ["??", "shopping.txt"]

@@ -108,3 +108,21 @@ def test_art_in_large_file_storage(tmp_path: Path) -> None:
     assert kept.startswith("version https://git-lfs.github.com/spec/v1")
     assert "art/inks/p001.png" in book.git("lfs", "ls-files")
     assert book.git("status", "--porcelain", "art") == ""
+
+
+@pytest.mark.needs_lfs
+def test_large_files_beside_a_gitattributes_of_the_users(tmp_path: Path) -> None:
+    """It is kept; what to add is told, and once added nothing more is said."""
+    book = empty(tmp_path)
+    book.write(".gitattributes", "*.md text\n/art/inks/*.png filter=lfs -text\n")
+    told = book.ledger("init", "--yes", "--lfs").out.splitlines()
+    lines = [line for line in told if line.endswith("filter=lfs diff=lfs merge=lfs -text")]
+    assert [line.split()[0] for line in lines] == [
+        f"/art/{name}/*.png" for name in ("thumbs", "pencils", "flats", "colours", "letters", "proofs")
+    ]
+    assert (book.top / ".gitattributes").read_text() == "*.md text\n/art/inks/*.png filter=lfs -text\n"
+    book.write(".gitattributes", "\n".join([*lines, "/art/inks/*.png filter=lfs -text", ""]))
+    assert "add to its end" not in book.ledger("init", "--yes", "--lfs").out
+    book.draw("pencils", "001", 3)
+    book.ledger("enter", "pencils")
+    assert book.git("cat-file", "-p", "HEAD:art/pencils/p001.png").startswith("version https://git-lfs.github.com/")

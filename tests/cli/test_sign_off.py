@@ -148,3 +148,89 @@ def test_the_late_edit_by_no_verify_is_found_by_the_audit(signed: TypedBook) -> 
     signed.git("commit", "-qm", "slip for it")
     settled = signed.ledger("audit", "--json").document
     assert any("alteration-1" in f["message"] for f in settled["findings"])
+
+
+def test_a_slip_narrower_than_the_change_is_not_written(signed: TypedBook) -> None:
+    """A slip admits a script as a whole, so it must name every page on which it differs (convention §4)."""
+    signed.change("script/01.md", "J: Found it in the bilge.\n", "")
+    signed.change("script/01.md", "N: Listen.", "J: Listen.")
+    signed.git("add", "-A")
+    told = signed.ledger("alter", "--reason", "r", "--pages", "4", code=1)
+    assert "page 1 as well" in told.out
+    assert not (signed.top / "ledger/alteration-1.toml").exists()
+    rules = {
+        f["rule"]
+        for f in signed.ledger("alter", "--reason", "r", "--pages", "4", "--json", code=1).document["findings"]
+    }
+    assert rules == {"line-cut", "speaker-changed"}
+    assert "page 1 as well" in signed.ledger("enter", "script", "--reason", "r", "--pages", "4", code=1).out
+    assert "pages 1, 4" in signed.ledger("alter", "--reason", "r", "--pages", "1,4").out
+    signed.git("commit", "-qm", "agreed")
+
+
+def test_a_slip_for_one_picture_names_those_still_closed(entered: TypedBook) -> None:
+    for page in range(1, 5):
+        entered.draw("inks", f"{page:03}", page + 5)
+    entered.ledger("enter", "inks")
+    entered.ledger("lock", "inks")
+    for page in ("002", "004"):
+        entered.draw("inks", page, 22)
+    entered.git("add", "-A")
+    told = entered.ledger("alter", "--reason", "lamp", "--pages", "2")
+    assert "Still closed, so that git commit will stop: page 4." in told.out
+    entered.git("commit", "-qm", "both", code=1)
+    entered.git("restore", "--staged", "art/inks/p004.png")
+    entered.git("commit", "-qm", "page 2 alone")
+
+
+def test_a_slip_for_words_before_the_first_page(entered: TypedBook) -> None:
+    entered.change("script/01.md", "# Chapter 1: The slipway\n", "# Chapter 1: The slipway\n\nCAP: Years ago.\n")
+    entered.ledger("enter", "script")
+    entered.ledger("lock", "pencils")
+    entered.change("script/01.md", "CAP: Years ago.\n", "CAP: Years ago.\nCAP: Or more.\n")
+    entered.change("script/01.md", "N: Listen.", "J: Listen.")
+    commit(entered, 1)
+    entered.ledger("alter", "--reason", "a slower opening")
+    assert "pages" not in entry(entered, "alteration-1")
+    entered.git("commit", "-qm", "agreed")
+
+
+def test_a_late_slip_says_what_it_admits(signed: TypedBook) -> None:
+    assert "no late change" in signed.ledger("alter", "--late", "--reason", "r", code=1).out
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    signed.git("commit", "-qanm", "nobody looks")
+    told = signed.ledger("alter", "--late", "--reason", "r")
+    assert "page 2, as recorded" in told.out and "with the change" not in told.out
+
+
+def test_a_reason_is_words(signed: TypedBook) -> None:
+    for words in (["alter"], ["reopen", "pencils", "--pages", "1"]):
+        assert "--reason is empty" in signed.ledger(*words, "--reason", "  ", code=2).err
+
+
+def test_pages_that_are_not_there_are_not_signed_off(entered: TypedBook) -> None:
+    head = entered.git("rev-parse", "HEAD")
+    assert "page 9" in entered.ledger("lock", "pencils", "--pages", "9", code=2).err
+    assert entered.git("rev-parse", "HEAD") == head
+    assert "Not there yet, and closed all the same: page 5." in entered.ledger("lock", "pencils", "--pages", "3-5").out
+
+
+def test_pages_of_a_script_without_marks_are_not_signed_off_alone(laid_out: TypedBook) -> None:
+    laid_out.write("script/01.md", "# One\n\n## Shed\n\nN: Push.\n")
+    laid_out.ledger("enter", "script")
+    assert "nothing recorded stands there" in laid_out.ledger("lock", "pencils", "--pages", "1", code=2).err
+    laid_out.ledger("lock", "pencils")
+
+
+def test_open_pages_are_not_opened_again(signed: TypedBook) -> None:
+    told = signed.ledger("reopen", "pencils", "--pages", "1", "--reason", "r")
+    assert "page 1 of 'pencils' is open" in told.out
+    assert "is not closed" in signed.ledger("reopen", "pencils", "--pages", "1", "--reason", "r", code=2).err
+    signed.ledger("lock", "pencils")
+    signed.ledger("reopen", "pencils", "--pages", "1-2", "--reason", "r")
+
+
+def test_the_way_out_of_a_refused_round_is_a_round(signed: TypedBook) -> None:
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    assert 'inkledger enter script --reason "' in signed.ledger("enter", "script", code=1).out
+    assert "git add -A, then inkledger alter" in signed.ledger("save", code=1).out.replace("\n", " ")

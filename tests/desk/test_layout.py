@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.layout import attributes, folders
+from ledger.desk.layout import attributes, folders, lines_for_lfs
 from ledger.model.book import Book, Pass
+
+LARGE = "filter=lfs diff=lfs merge=lfs -text"
 
 BOOK = Book(
     "The Ninth Supper", 4,
@@ -48,3 +50,12 @@ def test_git_understands_the_attributes(tmp_path: Path, path: str, attribute: st
     if attribute == "diff" and large:
         value = "lfs"
     assert said == [f"{path}: {attribute}: {value}", f"{path}: filter: {'lfs' if large else 'unspecified'}"]
+
+
+def test_lines_for_large_files_that_are_lacking() -> None:
+    whole = attributes(BOOK, lfs=True)
+    assert lines_for_lfs(BOOK, whole) == []
+    lacking = lines_for_lfs(BOOK, "")
+    assert lacking == ['"/art/final inks/*.tif" ' + LARGE, "/art/colours/*.png " + LARGE]
+    assert lines_for_lfs(BOOK, "*.png filter=lfs\n") == lacking[:1]
+    assert lines_for_lfs(BOOK, whole + "/art/colours/*.png -filter\n") == lacking[1:]
