@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from ledger.cli.frame import BLOCKED, DONE, Answer, verb
+from ledger.cli.frame import Answer, verb
+from ledger.cli.looking import compare
 from ledger.model.errors import Refusal
 
 
@@ -23,23 +24,9 @@ def _compare(
     OLD and NEW are a round (script-3), a pass (inks), a git revision, `:index`, a file or a folder; without NEW your
     files now, without both the newest rounds against your files now.
     """
-    from ledger.desk.comparing import compare_contents, sides, sources
-    from ledger.render.compare_text import compare_text
-    from ledger.render.documents import compare_document
-
-    if len(references) > 2:
-        raise Refusal("compare takes two references at most", remedy="inkledger compare script-2 script-3")
     if out is not None:
         raise Refusal("difference pictures are not made yet", remedy="leave --out away: the pages are named in words")
-    old, new = sides(here, references)
-    found = compare_contents(old, new)
-    document = compare_document(found, all_lines)
-    code = BLOCKED if any(finding.blocks for finding in found.findings) else DONE
-    if patch:
-        from ledger.render.patch_text import patch_text
-
-        return Answer(patch_text(*sources(old, new)), document, code)
-    return Answer(compare_text(found, everything=everything, all_lines=all_lines), document, code)
+    return compare(here, references, everything=everything, all_lines=all_lines, patch=patch)
 
 
 command = verb("compare", "inkledger compare script-3 script-4")(_compare)

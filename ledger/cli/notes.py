@@ -6,19 +6,14 @@ from pathlib import Path
 
 import click
 
-from ledger.cli.frame import BLOCKED, DONE, Answer, verb
+from ledger.cli.frame import Answer, verb
+from ledger.cli.looking import list_notes
 
 
 @click.option("--at", metavar="REF", help="The content to look at, such as script-4; your files now if left out.")
 def _list(here: Path, at: str | None) -> Answer:
     """Every note and what became of its place. Those that ask for a person come first."""
-    from ledger.desk.listing_notes import list_notes
-    from ledger.render.documents import notes_document
-    from ledger.render.notes_text import notes_text
-
-    found = list_notes(here, at)
-    code = BLOCKED if found.blocked else DONE
-    return Answer(notes_text(found.notes, found.findings), notes_document(found.notes, found.findings), code)
+    return list_notes(here, at=at)
 
 
 @click.argument("round_", metavar="ROUND")

@@ -1,4 +1,4 @@
-"""The way in. Answers `--version` before anything heavy is imported."""
+"""The way in. Answers `--version`, and plain questions, before anything heavy is imported."""
 
 from __future__ import annotations
 
@@ -13,6 +13,15 @@ def main() -> None:
 
         sys.stdout.write(f"inkledger {__version__}\n")
         return
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: list[str]) -> int:
+    from ledger.cli.short_way import answer, understood
+
+    asked = understood(arguments)
+    if asked is not None:
+        return answer(asked)
     from ledger.cli.frame import run
 
-    sys.exit(run(arguments))
+    return run(arguments)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from ledger.model.change import Comparison, DraftChange, PictureChange, SceneChange, Side
 from ledger.model.pages import label_order
-from ledger.render.documents import in_page_order
+from ledger.render.compare_document import in_page_order
 from ledger.render.findings_text import findings_text
 from ledger.render.page_runs import page_sentences, page_totals, panel_sentence
 from ledger.render.places import ARROW, both, page_ref, pages_ref, scene_name, scene_place, side_text

@@ -10,7 +10,7 @@ from ledger.render.plain import one_line, plural
 
 def health_document(health: Health) -> dict[str, Any]:
     """The `doctor` document of commands.md §3."""
-    from ledger.render.documents import finding_document
+    from ledger.render.finding_documents import finding_document
 
     return {
         "missing": [{"path": path, "entry": entry} for path, entry in health.missing],

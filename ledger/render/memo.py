@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from ledger.model.change import Comparison, PictureChange, SceneChange, Side
 from ledger.model.memo import MemoFacts
-from ledger.render.documents import in_page_order
+from ledger.render.compare_document import in_page_order
 from ledger.render.letter import Block, Letter, Section, items
 from ledger.render.markdown import letter_markdown
 from ledger.render.memo_notes import alterations, notes, stale

@@ -10,7 +10,7 @@ from ledger.render.plain import wrapped
 
 def outcome_document(outcome: Outcome) -> dict[str, Any]:
     """The general document of commands.md §3."""
-    from ledger.render.documents import finding_document
+    from ledger.render.finding_documents import finding_document
 
     return {
         "done": outcome.done,

@@ -1,0 +1,108 @@
+"""The verbs that only look: `compare`, `status`, `check`, `notes list`; free of any command-line library."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
+
+from ledger.cli.answer import BLOCKED, DONE, Answer, Document
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from ledger.desk.contents import Contents
+    from ledger.model.change import Comparison
+    from ledger.model.finding import Finding
+
+
+def compare(
+    here: Path, references: Sequence[str], *, everything: bool = False, all_lines: bool = False, patch: bool = False
+) -> Answer:
+    """What changed between two references."""
+    from ledger.desk.comparing import compare_contents, sides
+
+    if len(references) > 2:
+        raise Refusal("compare takes two references at most", remedy="inkledger compare script-2 script-3")
+    old, new = sides(here, references)
+    found = compare_contents(old, new)
+    text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
+    return Answer(text, partial(_comparison, found, all_lines), _code(found.findings))
+
+
+def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:
+    from ledger.render.compare_text import compare_text
+
+    return compare_text(found, everything=everything, all_lines=all_lines)
+
+
+def _comparison(found: Comparison, all_lines: bool) -> Document:
+    from ledger.render.compare_document import compare_document
+
+    return compare_document(found, all_lines)
+
+
+def _patch(old: Contents, new: Contents) -> str:
+    from ledger.desk.comparing import sources
+    from ledger.render.patch_text import patch_text
+
+    return patch_text(*sources(old, new))
+
+
+def status(here: Path) -> Answer:
+    """Where the book stands."""
+    from ledger.desk.standing import standing
+
+    found = standing(here)
+
+    def text() -> str:
+        from ledger.render.status_text import status_text
+
+        return status_text(found)
+
+    def document() -> Document:
+        from ledger.render.documents import status_document
+
+        return status_document(found)
+
+    return Answer(text, document, _code(found.findings))
+
+
+def check(here: Path, *, staged: bool = False) -> Answer:
+    """What the rules say about the book, or about what is staged."""
+    from ledger.desk.checking import check, check_staged
+
+    findings = check_staged(here) if staged else check(here)
+    nothing = "What is about to be recorded stands." if staged else "Nothing found."
+    return Answer(*_judged(findings, nothing), _code(findings))
+
+
+def _judged(findings: Sequence[Finding], nothing: str) -> tuple[Callable[[], str], Callable[[], Document]]:
+    from ledger.render.documents import judged_document
+    from ledger.render.findings_text import findings_text
+
+    return lambda: findings_text(findings) or nothing, lambda: judged_document(findings)
+
+
+def list_notes(here: Path, *, at: str | None = None) -> Answer:
+    """Every note and what became of its place."""
+    from ledger.desk.listing_notes import list_notes
+
+    found = list_notes(here, at)
+
+    def text() -> str:
+        from ledger.render.notes_text import notes_text
+
+        return notes_text(found.notes, found.findings)
+
+    def document() -> Document:
+        from ledger.render.documents import notes_document
+
+        return notes_document(found.notes, found.findings)
+
+    return Answer(text, document, BLOCKED if found.blocked else DONE)
+
+
+def _code(findings: Iterable[Finding]) -> int:
+    return BLOCKED if any(finding.blocks for finding in findings) else DONE

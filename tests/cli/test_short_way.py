@@ -1,0 +1,47 @@
+"""Plain questions go a short way to their answer; it must be the same answer."""
+
+from __future__ import annotations
+
+import pytest
+
+from ledger.cli.short_way import Asked, answer, understood
+from tests.cli.conftest import Tell
+from tests.typed_book import TypedBook
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["compare", "compare script-1", "compare script-1 pencils-1", "compare script-1 . --all", "compare --patch",
+     "status", "check", "check --staged", "notes list", "compare script-7", "compare inks"],
+)  # fmt: skip
+@pytest.mark.parametrize("form", ["", " --json"])
+def test_the_short_way_says_what_the_long_way_says(
+    tell: Tell, entered: TypedBook, capsysbinary: pytest.CaptureFixture[bytes], typed: str, form: str
+) -> None:
+    words = f"{typed}{form}".split()
+    long = tell(entered.top, *words, code=None)
+    asked = understood(["-C", str(entered.top), *words])
+    assert asked is not None
+    code = answer(asked)
+    caught = capsysbinary.readouterr()
+    assert (caught.out.decode(), caught.err.decode(), code) == (long.out, long.err, long.code)
+
+
+def test_folder_flags_and_names_in_any_order() -> None:
+    asked = Asked(("compare",), "b", True, {"all_lines": True}, ("old.md", "new.md"))
+    assert understood(["-C", "a", "compare", "old.md", "--json", "-C", "b", "new.md", "--all-lines"]) == asked
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["", "compare --help", "compare -h", "compare a b c", "compare --out x", "compare -- a b", "--json compare",
+     "status now", "notes", "notes add lorn text", "notes list --at script-1", "check --stage", "compare -C",
+     "-C", "enter script", "completion bash"],
+)  # fmt: skip
+def test_everything_else_goes_the_long_way(typed: str) -> None:
+    assert understood(typed.split()) is None
+
+
+def test_shell_completion_goes_the_long_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("_INKLEDGER_COMPLETE", "bash_complete")
+    assert understood(["status"]) is None
