@@ -12,7 +12,9 @@ from tests.bench.pairs.story import Row
 
 #: Words two wordings share (twice what they share over both lengths) so that one must be seen in the other:
 #: in its place, out of its place, in another scene.
-IN_PLACE, ASIDE, AWAY = 0.4, 0.5, 0.6
+IN_PLACE, ASIDE, AWAY = 0.4, 0.6, 0.6
+#: From here on two lines may be taken for one another.
+LIKE = 0.5
 #: The same for words in another mouth.
 OTHER_MOUTH = 0.75
 #: Words a line has before it can be found in another scene by itself.
@@ -121,7 +123,7 @@ def _open_gaps(
             for other, there in free_new[scene]:
                 near = gap[0] == there[0] or gap[1] == there[1]
                 same_mouth = (row.role, row.who) == (other.role, other.who)
-                if (near and same_mouth) or dice(row.text, other.text) >= (IN_PLACE if same_mouth else ASIDE):
+                if (near and same_mouth) or dice(row.text, other.text) >= (IN_PLACE if same_mouth else LIKE):
                     link.open.add((row.id, other.id))
 
 
@@ -156,5 +158,5 @@ def _open_likes(link: Link, old: Sequence[Row], new: Sequence[Row]) -> None:
             continue
         near = Counter(other for w in {w for w in words_of(row.text) if len(w) > 3} for other in holding.get(w, ()))
         for other, shared in near.items():
-            if shared and row.role == other.role and dice(row.text, other.text) >= ASIDE:
+            if shared and row.role == other.role and dice(row.text, other.text) >= LIKE:
                 link.open.add((row.id, other.id))

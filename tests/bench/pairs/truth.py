@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import combinations
 
-from tests.bench.pairs.links import Link, find_links, words_of
+from tests.bench.pairs.links import TELLING, Link, find_links, words_of
 from tests.bench.pairs.order import EITHER, MOVED, STAYED, movers
 from tests.bench.pairs.page_truth import PageTruth, page_truth
 from tests.bench.pairs.revision import Deed
@@ -74,7 +74,8 @@ def truth_of(old: Story, new: Story, before: Typed, after: Typed, deeds: list[De
     """The truth of two states of one story."""
     made = [(i, j) for i, a in enumerate(old.scenes) for j, b in enumerate(new.scenes) if a.id in b.sources]
     links = find_links(list(old.rows()), list(new.rows()), before.spots, after.spots, made)
-    weak = {edge for edge in made if _evidence(edge, old, new, links) < EVIDENCE}
+    recurring = {text for text, n in Counter(row.text for row in old.rows()).items() if n > 1}
+    weak = {edge for edge in made if _evidence(edge, old, new, links, recurring) < EVIDENCE}
     both = Stories(old, new, before, after)
     groups = both.groups(made)
     apart = [group for each in groups for group in both.readings(each, made, weak)]
@@ -92,12 +93,18 @@ def truth_of(old: Story, new: Story, before: Typed, after: Typed, deeds: list[De
     )  # fmt: skip
 
 
-def _evidence(edge: tuple[int, int], old: Story, new: Story, links: Link) -> float:
-    """The part of the smaller scene's words that stand in lines found on both sides."""
+def _evidence(edge: tuple[int, int], old: Story, new: Story, links: Link, recurring: Set[str]) -> float:
+    """The part of the smaller scene's words that stand in lines found on both sides.
+
+    Lines of a word or two, and those said elsewhere too, show nothing; of several scenes on a side each must give
+    or take more than one line.
+    """
     a, b = old.scenes[edge[0]], new.scenes[edge[1]]
-    here = {row.id: row for row in b.rows}
-    shared = sum(links.shared.get(row.id, 0) for row in a.rows if row.id in here and row.id in links.required)
-    return shared / max(1, min(a.size, b.size))
+    here = {row.id for row in b.rows} & links.required
+    telling = [row.id for row in a.rows if row.id in here and row.size >= TELLING and row.text not in recurring]
+    if len(telling) < 2 and (len(b.sources) > 1 or sum(a.id in s.sources for s in new.scenes) > 1):
+        return 0.0
+    return sum(links.shared[row] for row in telling) / max(1, min(a.size, b.size))
 
 
 @dataclass(frozen=True)
