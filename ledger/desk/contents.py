@@ -3,29 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from datetime import date, datetime
 from functools import partial
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.book import Book, Pass
 from ledger.model.pages import ALL_PAGES, PageSet
 from ledger.model.script import Draft
-from ledger.model.snapshot import FileAt
-from ledger.read.state import BookState
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from ledger.model.snapshot import FileAt
+    from ledger.read.state import BookState
 
 Sources = list[tuple[str, bytes]]
 
 
-@dataclass(frozen=True)
-class Exports:
+class Exports(NamedTuple):
     """One art pass: page label -> export, and how to read one."""
 
     files: Mapping[str, FileAt]
     read: Callable[[FileAt], bytes]
 
 
-@dataclass(frozen=True)
-class Contents:
+class Contents(NamedTuple):
     """`name` is the reference as typed; drafts and exports are read when first asked for.
 
     `named` is the pass that was asked for by name, if one was. `loose` contents are files or a folder
@@ -36,12 +38,12 @@ class Contents:
 
     name: str
     book: Book
-    texts: Mapping[str, Callable[[], Draft]] = field(default_factory=dict)
-    art: Mapping[str, Callable[[], Exports]] = field(default_factory=dict)
+    texts: Mapping[str, Callable[[], Draft]] = MappingProxyType({})
+    art: Mapping[str, Callable[[], Exports]] = MappingProxyType({})
     named: str | None = None
     when: date | datetime | None = None
     loose: bool = False
-    sources: Mapping[str, Callable[[], Sources]] = field(default_factory=dict)
+    sources: Mapping[str, Callable[[], Sources]] = MappingProxyType({})
     state: BookState | None = None
     pages: PageSet = ALL_PAGES
 
@@ -92,4 +94,4 @@ def within(get: Callable[[], Exports], pages: PageSet) -> Callable[[], Exports]:
 
 def _within(get: Callable[[], Exports], pages: PageSet) -> Exports:
     whole = get()
-    return replace(whole, files={label: file for label, file in whole.files.items() if label in pages})
+    return whole._replace(files={label: file for label, file in whole.files.items() if label in pages})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from ledger.desk.numbers import rounds_of
@@ -154,9 +154,9 @@ class BookShelf:
         """The book of now; where its patterns no longer fit a text round's files, with their own names instead."""
         book = self.now.book
         passes = [
-            replace(each, files=tuple(path for path, oid in entry.files.items() if oid))
+            each._replace(files=tuple(path for path, oid in entry.files.items() if oid))
             if each.name == entry.pass_name and each.kind == "text"
             else each
             for each in book.passes
         ]
-        return replace(book, passes=tuple(passes))
+        return book._replace(passes=tuple(passes))

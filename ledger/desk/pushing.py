@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ledger.desk.casts import cast_lookup
 from ledger.desk.walked import Walked
@@ -62,7 +62,7 @@ def _again(remote: Sequence[str], updates: Sequence[Update]) -> str:
 
 def _late(finding: Finding, commit: str, again: str) -> Finding:
     """A finding of one commit; what is recorded already can't be admitted by a slip that comes after it."""
-    return replace(finding, commit=commit, remedy=again if finding.blocks else finding.remedy)
+    return finding._replace(commit=commit, remedy=again if finding.blocks else finding.remedy)
 
 
 def _tags(updates: Sequence[Update]) -> list[Finding]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from typing import NamedTuple
 
 from ledger.desk.contents import Contents, of_state, together
 from ledger.desk.loose import of_path
@@ -27,8 +27,7 @@ WORKING, INDEX, ENTERED = ".", ":index", "entered"
 KINDS = ("entry", "pass", "rev", "path")
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(NamedTuple):
     """One thing that a name can mean; `words` say it to a person."""
 
     kind: str
@@ -38,8 +37,7 @@ class Reading:
     path: Path | None = None
 
 
-@dataclass(frozen=True)
-class Desk:
+class Desk(NamedTuple):
     """Where a name is looked up: the folder one stands in and its book, if there is one."""
 
     here: Path
@@ -108,10 +106,10 @@ def entry_contents(book: OpenBook, entry: Entry, name: str) -> Contents:
     below = _own_commit(book, entry)
     state = _with_entry(book, below, entry, name)
     passes = _passes_in(state.book, entry)
-    found = replace(of_state(state, name, passes), when=entry.date)
+    found = of_state(state, name, passes)._replace(when=entry.date)
     if isinstance(entry, Round):
-        return replace(found, named=entry.pass_name)
-    return replace(found, pages=pages_of_entry(entry))
+        return found._replace(named=entry.pass_name)
+    return found._replace(pages=pages_of_entry(entry))
 
 
 def state_of_reference(book: OpenBook, name: str) -> BookState:
@@ -212,7 +210,7 @@ def _path_contents(desk: Desk, path: Path, name: str) -> Contents:
     found = of_path(path, name, book, desk.top)
     mapped = {_mapped(desk, path) or folder: exports for folder, exports in found.art.items()}
     text = _text_pass(desk, path)
-    return replace(found, art=mapped, named=text)
+    return found._replace(art=mapped, named=text)
 
 
 def _mapped(desk: Desk, folder: Path) -> str | None:

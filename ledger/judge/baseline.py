@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
@@ -53,9 +52,9 @@ class Archive(NamedTuple):
     def draft(self, files: Mapping[str, str], entry: Entry, book: Book, script: Pass) -> Draft:
         """The draft that an entry names by ids. Raises ContentMissing."""
         there = {path: FileAt(path, oid) for path, oid in files.items() if oid}
-        plain = replace(script, files=tuple(there))
+        plain = script._replace(files=tuple(there))
         passes = tuple(plain if p.name == script.name else p for p in book.passes)
-        then = replace(book, cast=tuple(self.cast_of(entry)), passes=passes)
+        then = book._replace(cast=tuple(self.cast_of(entry)), passes=passes)
         return BookState(Snapshot(entry.name, there, _ById(self.content)), then).draft(script.name)
 
 
@@ -112,7 +111,7 @@ def with_script(state: BookState, closing: Closing) -> tuple[BookState, Pass]:
     if script is not None:
         return state, script
     stand_in = Pass("signed", "text", tuple(closing.texts))
-    return BookState(state.snapshot, replace(state.book, passes=(*state.book.passes, stand_in))), stand_in
+    return BookState(state.snapshot, state.book._replace(passes=(*state.book.passes, stand_in))), stand_in
 
 
 def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
@@ -124,8 +123,8 @@ def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
     astray = tuple(path for path in closing.texts if path in state.snapshot.files and not matches(path, script))
     if not astray:
         return [state.draft(script.name)]
-    passes = tuple(replace(p, files=astray) if p.name == script.name else p for p in state.book.passes)
-    signed = BookState(state.snapshot, replace(state.book, passes=passes)).draft(script.name)
+    passes = tuple(p._replace(files=astray) if p.name == script.name else p for p in state.book.passes)
+    signed = BookState(state.snapshot, state.book._replace(passes=passes)).draft(script.name)
     return [signed, state.draft(script.name)] if state.paths(script) else [signed]
 
 

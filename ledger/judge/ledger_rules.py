@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields
 from typing import NamedTuple
 
 from ledger.judge.levels import level_under, rank
@@ -143,7 +142,7 @@ def _rules_loosened(base: Book, change: Book) -> Iterator[Finding]:
 
 
 def _limits_loosened(base: Limits, change: Limits) -> Iterator[Finding]:
-    for name in (field.name for field in fields(Limits)):
+    for name in Limits._fields:
         before, after = getattr(base, name), getattr(change, name)
         if before is not None and after is not None and after > before:
             yield Finding(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ledger.judge.telling import Charge, told_findings
 from ledger.model.finding import Finding
@@ -31,7 +31,7 @@ def told_history(
     found: list[Finding] = []
     for place, commit in enumerate(judged):
         open_ones = [c for c in commit.charged if c.identity in stands or _event(c)]
-        found += [replace(f, commit=commit.commit) for f in told_findings(open_ones)]
+        found += [f._replace(commit=commit.commit) for f in told_findings(open_ones)]
         gone = [c for c in commit.charged if c.identity not in stands and not _event(c) and _blocks(c)]
         for how, charges in _by_settlement(gone, judged[place + 1 :], commit.commit, later).items():
             found += [_settled(f, how, commit.commit) for f in told_findings(charges)]
@@ -71,4 +71,4 @@ def _how(settler: Verdicts | None) -> str:
 
 def _settled(finding: Finding, how: str, commit: str) -> Finding:
     message = f"{finding.message}; {how}"
-    return replace(finding, level="query", message=message, remedy=None, commit=commit)
+    return finding._replace(level="query", message=message, remedy=None, commit=commit)

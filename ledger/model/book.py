@@ -1,16 +1,16 @@
 """The book as `book.toml` states it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from datetime import date
 
 SCOPES: tuple[str, ...] = ("structure", "wording", "drawing")
 
 
-@dataclass(frozen=True, slots=True)
-class PageSize:
+class PageSize(NamedTuple):
     """What an export must measure: trim width and height and bleed in mm, resolution in pixels per inch."""
 
     trim_mm: tuple[float, float]
@@ -19,8 +19,7 @@ class PageSize:
     ink_limit: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """Limits of taste, in words, panels and a share of characters; `words_per_panel` None means scaled."""
 
     words_per_balloon: int = 25
@@ -30,8 +29,7 @@ class Limits:
     balloon_growth: float = 0.15
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
+class Person(NamedTuple):
     """One of the cast: the key typed before a line, the name shown, other names, design sheet pattern."""
 
     key: str
@@ -40,8 +38,7 @@ class Person:
     sheet: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(NamedTuple):
     """One stage of the work. `kind` is "text" or "art"; `files` are patterns relative to the book's top."""
 
     name: str
@@ -52,22 +49,20 @@ class Pass:
     ppi: float | None = None
     mode: str | None = None
     per_day: float | None = None
-    due: date | None = None
+    due: "date | None" = None
     hands: str | None = None
     masters: str | None = None
     returns: str = "page"
 
 
-@dataclass(frozen=True, slots=True)
-class Calendar:
+class Calendar(NamedTuple):
     """Working days as 0 (Monday) to 6, and days off."""
 
     working_days: tuple[int, ...] = (0, 1, 2, 3, 4)
-    days_off: tuple[date, ...] = ()
+    days_off: "tuple[date, ...]" = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Book:
+class Book(NamedTuple):
     """Everything `book.toml` says. `reading` is "ltr" or "rtl"; counts are pages."""
 
     title: str
@@ -76,12 +71,12 @@ class Book:
     front_matter: int = 0
     back_matter: int = 0
     signature: int = 16
-    due: date | None = None
+    due: "date | None" = None
     page: PageSize | None = None
     cover_mm: tuple[float, float] | None = None
-    limits: Limits = field(default_factory=Limits)
-    rules: Mapping[str, str] = field(default_factory=dict)
-    calendar: Calendar = field(default_factory=Calendar)
+    limits: Limits = Limits()
+    rules: Mapping[str, str] = MappingProxyType({})
+    calendar: Calendar = Calendar()
     cast: tuple[Person, ...] = ()
     passes: tuple[Pass, ...] = ()
 

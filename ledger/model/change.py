@@ -1,8 +1,6 @@
 """What happened between two states of a book: the comparison, as values."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.model.finding import Finding
 from ledger.model.script import Line, Scene
@@ -14,8 +12,7 @@ PANEL_KINDS: tuple[str, ...] = ("kept", "changed", "added", "cut")
 PICTURE_KINDS: tuple[str, ...] = ("same", "touch-up", "redrawn", "layout", "swapped", "added", "missing")
 
 
-@dataclass(frozen=True, slots=True)
-class LineChange:
+class LineChange(NamedTuple):
     """One line on one or both sides. A moved line may be reworded too: its two texts differ."""
 
     kind: str
@@ -23,8 +20,7 @@ class LineChange:
     new: Line | None
 
 
-@dataclass(frozen=True, slots=True)
-class SceneChange:
+class SceneChange(NamedTuple):
     """A group of scenes that belong together. `similarity` is 1 - the share of words changed (0 to 1).
 
     `lines` holds every line of the group once, same lines too; a line carried to another scene stands
@@ -40,8 +36,7 @@ class SceneChange:
     lines: tuple[LineChange, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CastChange:
+class CastChange(NamedTuple):
     """Characters renamed throughout (old name, new name), added and gone, by name."""
 
     renamed: tuple[tuple[str, str], ...] = ()
@@ -49,8 +44,7 @@ class CastChange:
     gone: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PanelChange:
+class PanelChange(NamedTuple):
     """A panel of a page pair; None on the side where it is not there."""
 
     kind: str
@@ -58,8 +52,7 @@ class PanelChange:
     new: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class PageChange:
+class PageChange(NamedTuple):
     """A page of the script paired by what stands on it; labels, None where it is not there."""
 
     kind: str
@@ -68,29 +61,26 @@ class PageChange:
     panels: tuple[PanelChange, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class DraftChange:
+class DraftChange(NamedTuple):
     """Everything that happened to a text pass."""
 
     scenes: tuple[SceneChange, ...] = ()
-    cast: CastChange = field(default_factory=CastChange)
+    cast: CastChange = CastChange()
     pages: tuple[PageChange, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PictureBox:
+class PictureBox(NamedTuple):
     """A panel of a picture: index from 1 in reading order, box as fractions (left, top, width, height).
 
     `changed` is the share of the panel's ink that differs, 0 to 1.
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # a box is never searched like a tuple
     box: tuple[float, float, float, float]
     changed: float
 
 
-@dataclass(frozen=True, slots=True)
-class PictureChange:
+class PictureChange(NamedTuple):
     """What became of one page's picture in one art pass."""
 
     pass_name: str
@@ -99,8 +89,7 @@ class PictureChange:
     panels: tuple[PictureBox, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(NamedTuple):
     """One side of a comparison in numbers; `name` is the reference as typed."""
 
     name: str
@@ -110,12 +99,11 @@ class Side:
     panels: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(NamedTuple):
     """The whole answer to "what changed"."""
 
     old: Side
     new: Side
-    draft: DraftChange = field(default_factory=DraftChange)
+    draft: DraftChange = DraftChange()
     pictures: tuple[PictureChange, ...] = ()
     findings: tuple[Finding, ...] = ()

@@ -1,8 +1,6 @@
 """Findings: what a rule has to say about a place in the book."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 #: Group -> rule names. The names are part of the contract; other programs read them.
 RULES: dict[str, tuple[str, ...]] = {
@@ -38,8 +36,7 @@ RULE_NAMES: frozenset[str] = frozenset(name for names in RULES.values() for name
 LEVELS: tuple[str, ...] = ("off", "query", "block")
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing a rule found.
 
     `level` is "block" or "query". `path` is relative to the book's top folder, `line` counts from 1,
@@ -63,6 +60,6 @@ class Finding:
         """Whether this finding stops what was asked for."""
         return self.level == "block"
 
-    def at_level(self, level: str) -> Finding:
+    def at_level(self, level: str) -> "Finding":
         """The same finding at another level."""
-        return replace(self, level=level)
+        return self._replace(level=level)

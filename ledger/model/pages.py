@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 _LABEL = re.compile(r"(?:p?0*(\d+)(?:-p?0*(\d+))?|([fb])0*(\d+)|(cover))\Z")
 
@@ -59,12 +58,23 @@ def label_order(label: str) -> tuple[int, int, str]:
     return (part, int(label[1:]) if label[1:].isdigit() else 0, label)
 
 
-@dataclass(frozen=True, slots=True)
 class PageSet:
-    """Pages as a person names them ("1-24,30"); `everything` when no pages were named."""
+    """Pages as a person names them ("1-24,30"); `everything` when no pages were named. Never changed."""
 
-    labels: frozenset[str] = frozenset()
-    everything: bool = False
+    __slots__ = ("everything", "labels")
+
+    def __init__(self, labels: frozenset[str] = frozenset(), everything: bool = False) -> None:
+        self.labels = labels
+        self.everything = everything
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, PageSet) and (self.labels, self.everything) == (other.labels, other.everything)
+
+    def __hash__(self) -> int:
+        return hash((self.labels, self.everything))
+
+    def __repr__(self) -> str:
+        return f"PageSet({self.text() or 'all'!r})"
 
     def __contains__(self, label: object) -> bool:
         """A page is in the set by its label, or, for a spread, by either half."""

@@ -1,16 +1,13 @@
 """A draft as it was read: scenes, lines, page and panel marks, each with its file and line span."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.model.finding import Finding
 
 ROLES: tuple[str, ...] = ("action", "dialogue", "caption", "sfx")
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One paragraph of action, or one balloon, caption or sound.
 
     `text` is the words without key, cue and comments, inner blanks folded to one; emphasis signs are
@@ -39,8 +36,7 @@ class Line:
         return self.role != "action"
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(NamedTuple):
     """A scene: `index` counts over the whole draft from 0; `pin` is a pinned identity (`{#harbour}`).
 
     `headed` is False for text before the first scene heading of a chapter and for a draft without
@@ -48,7 +44,7 @@ class Scene:
     before the first chapter heading.
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # a scene is never searched like a tuple
     chapter: str
     title: str
     path: str
@@ -60,8 +56,7 @@ class Scene:
     omitted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(NamedTuple):
     """A panel mark: `number` counts from 1 on its page, whatever was typed; `typed` is what was."""
 
     number: int
@@ -71,8 +66,7 @@ class Panel:
     reveal: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(NamedTuple):
     """A page or spread of the script. `label` is by count; `typed` what the mark said ("12", "24-25").
 
     `panels` is empty for a page without panel marks (it counts as one panel if it holds anything);
@@ -96,8 +90,7 @@ class Page:
         return len(self.panels) or int(self.holds and not self.omitted)
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """A whole draft in reading order; `findings` are what the reader had to say about it.
 
     `words` counts lettered words.
@@ -107,7 +100,7 @@ class Draft:
     pages: tuple[Page, ...] = ()
     findings: tuple[Finding, ...] = ()
     words: int = 0
-    paths: tuple[str, ...] = field(default=())
+    paths: tuple[str, ...] = ()
 
     @property
     def lines(self) -> tuple[Line, ...]:

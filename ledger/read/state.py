@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ledger.model.book import Book, Pass, Person
@@ -55,7 +55,7 @@ class BookState:
         read = tuple((file.path, self.snapshot.store.read(file)) for file in plain)
         draft = _draft_of(read, self.book.cast, pass_name == OUTLINE)
         links = tuple(_not_read(file) for file in files if not file.regular)
-        return replace(draft, findings=(*draft.findings, *links)) if links else draft
+        return draft._replace(findings=(*draft.findings, *links)) if links else draft
 
     def paths(self, pass_: Pass) -> tuple[str, ...]:
         """Paths of a pass's files that are there, links too, in byte order (NFC)."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from ledger.model.finding import RULES, Finding
 from ledger.render.findings_text import findings_text
@@ -23,7 +22,7 @@ def door_text(hook: str, act: str, found: Sequence[Finding]) -> tuple[bool, str]
     head = wrapped(f"inkledger ({hook}): this {act} was stopped, because {why}.")
     if act == "push" or not late:
         return True, "\n".join([head, findings_text(found)])
-    told = [replace(finding, remedy=None) if finding in late else finding for finding in found]
+    told = [finding._replace(remedy=None) if finding in late else finding for finding in found]
     return True, "\n".join([head, findings_text(told), "", *_ways_out(late)])
 
 

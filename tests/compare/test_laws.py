@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
@@ -119,14 +118,14 @@ def turned(change: DraftChange) -> DraftChange:
     other = {"added": "cut", "cut": "added"}
 
     def back(each: Any) -> Any:
-        return replace(each, kind=other.get(each.kind, each.kind), old=each.new, new=each.old)
+        return each._replace(kind=other.get(each.kind, each.kind), old=each.new, new=each.old)
 
     scenes = tuple(
-        replace(s, kind=BACKWARDS.get(s.kind, s.kind), old=s.new, new=s.old, lines=tuple(map(back, s.lines)))
+        s._replace(kind=BACKWARDS.get(s.kind, s.kind), old=s.new, new=s.old, lines=tuple(map(back, s.lines)))
         for s in change.scenes
     )
-    pages = tuple(replace(back(p), panels=tuple(map(back, p.panels))) for p in change.pages)
-    return replace(change, scenes=scenes, pages=pages)
+    pages = tuple(back(p)._replace(panels=tuple(map(back, p.panels))) for p in change.pages)
+    return change._replace(scenes=scenes, pages=pages)
 
 
 @given(two_drafts())
@@ -147,6 +146,6 @@ def test_renaming_a_character_throughout_reassigns_nothing(old: list[str], name:
 
 def renamed(one: Draft, old: str, new: str) -> Draft:
     scenes = tuple(
-        replace(s, lines=tuple(replace(x, speaker=x.speaker.replace(old, new)) for x in s.lines)) for s in one.scenes
+        s._replace(lines=tuple(x._replace(speaker=x.speaker.replace(old, new)) for x in s.lines)) for s in one.scenes
     )
-    return replace(one, scenes=scenes)
+    return one._replace(scenes=scenes)

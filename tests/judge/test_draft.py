@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from ledger.judge.draft import judge_draft
@@ -21,7 +19,7 @@ SCALED = Limits(words_per_panel=None)
 def findings(text: str, book: Book = BOOK) -> list[Finding]:
     draft = read_script([("script/01.md", text.encode())], book.cast)
     last = int(draft.pages[-1].label.rpartition("-")[2]) if draft.pages else book.pages
-    return list(judge_draft(draft, replace(book, pages=last)))
+    return list(judge_draft(draft, book._replace(pages=last)))
 
 
 def words(count: int) -> str:
@@ -73,7 +71,7 @@ def test_action_is_not_lettered() -> None:
 def test_scaled_limit_of_a_panel(panels: int, most: int) -> None:
     """T-063: floor(210 / n), a cartoonist's working chart of the same rule, 2013."""
     rest = [[1]] * (panels - 1)
-    book = replace(BOOK, limits=SCALED)
+    book = BOOK._replace(limits=SCALED)
     full, left = divmod(most, 20)
     assert findings(page([[20] * full + [left], *rest]), book) == []
     (finding,) = findings(page([[20] * full + [left + 1], *rest]), book)
@@ -141,11 +139,11 @@ def test_page_numbers_out_of_step(typed: list[int], lines: list[int]) -> None:
 
 def test_the_extent_of_the_book() -> None:
     draft = read_script([("s.md", b"[page 1]\n\nK: Row.\n\n[pages 2-3]\n\n[omitted]\n")], ())
-    (finding,) = judge_draft(draft, replace(BOOK, pages=160))
+    (finding,) = judge_draft(draft, BOOK._replace(pages=160))
     assert (finding.rule, finding.path) == ("page-number", "book.toml")
     assert "book.toml says 160 pages, the script has 3" in finding.message
-    assert judge_draft(draft, replace(BOOK, pages=3)) == ()
-    assert judge_draft(read_script([("s.md", b"K: Row.\n")], ()), replace(BOOK, pages=160)) == ()
+    assert judge_draft(draft, BOOK._replace(pages=3)) == ()
+    assert judge_draft(read_script([("s.md", b"K: Row.\n")], ()), BOOK._replace(pages=160)) == ()
 
 
 def test_an_outline_names_pages_in_no_order() -> None:
@@ -160,7 +158,7 @@ def test_an_outline_names_pages_in_no_order() -> None:
 def test_spreads_lie_on_one_opening(first: int, front_matter: int, broken: bool) -> None:
     text = "".join(f"[page {n}]\n\nK: Row.\n\n" for n in range(1, first)) + f"[pages {first}-{first + 1}]\n\nK: Row.\n"
     for reading in ("ltr", "rtl"):  # T-005
-        found = findings(text, replace(BOOK, front_matter=front_matter, reading=reading))
+        found = findings(text, BOOK._replace(front_matter=front_matter, reading=reading))
         assert [f.rule for f in found] == (["spread-side"] if broken else [])
 
 
@@ -171,17 +169,17 @@ def test_spreads_lie_on_one_opening(first: int, front_matter: int, broken: bool)
 def test_reveals_are_met_on_turning_the_page(number: int, panel: int, front_matter: int, seen_before: bool) -> None:
     before = "".join(f"[page {n}]\n\nK: Row.\n\n" for n in range(1, number))
     marks = "".join(f"[panel {n}]\n\nK: Row.\n\n" for n in range(1, panel)) + f"[panel {panel}]\n[reveal]\n\nK: You!\n"
-    found = findings(f"{before}[page {number}]\n\n{marks}", replace(BOOK, front_matter=front_matter))
+    found = findings(f"{before}[page {number}]\n\n{marks}", BOOK._replace(front_matter=front_matter))
     assert told(found) == ([("reveal-side", "query", panel)] if seen_before else [])
 
 
 def test_what_the_reader_said_goes_along() -> None:
-    book = replace(BOOK, cast=(Person("K", "Kesh"),))
+    book = BOOK._replace(cast=(Person("K", "Kesh"),))
     assert [f.rule for f in findings("[page 1]\n\nBRAM: Who am I?\n", book)] == ["unknown-key"]
 
 
 def test_one_name_of_two_people() -> None:
-    book = replace(BOOK, cast=(Person("K", "Kesh"), Person("O", "Orla", ("Kesh",))))
+    book = BOOK._replace(cast=(Person("K", "Kesh"), Person("O", "Orla", ("Kesh",))))
     assert [(f.rule, f.path) for f in findings("K: Row.\n", book)] == [("name-clash", "book.toml")]
 
 

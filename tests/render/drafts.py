@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from ledger.model.change import (
     CastChange,
     Comparison,
@@ -35,7 +33,7 @@ def scene(title: str, *lines: Line, chapter: str = GAUGE, index: int = 0, row: i
 
 def reworded(old: Line, text: str, at: str | None = None) -> LineChange:
     page, _, panel = (at or "").partition(".")
-    new = replace(old, text=text, page=page or old.page, panel=int(panel) if panel else old.panel)
+    new = old._replace(text=text, page=page or old.page, panel=int(panel) if panel else old.panel)
     return LineChange("reworded", old, new)
 
 
@@ -60,7 +58,7 @@ def office_split() -> SceneChange:
     lines = (
         LineChange("same", OFFICE.lines[0], first.lines[0]),
         reworded(OFFICE.lines[1], "You said the chart was still here."),
-        LineChange("reassigned", OFFICE.lines[2], replace(OFFICE.lines[2], speaker="Ada")),
+        LineChange("reassigned", OFFICE.lines[2], OFFICE.lines[2]._replace(speaker="Ada")),
         LineChange("same", OFFICE.lines[3], OFFICE.lines[3]),
         LineChange("added", None, said("2.2", "Ada", "He moved it last night.")),
     )
@@ -72,11 +70,11 @@ def whole() -> Comparison:
     cut = SceneChange("cut", (GULLS,), (), lines=tuple(LineChange("cut", line, None) for line in GULLS.lines))
     new = SceneChange("new", (), (LAMP,), lines=tuple(LineChange("added", None, line) for line in LAMP.lines))
     moved = SceneChange(
-        "polished", (ROOF,), (replace(ROOF, index=4, chapter=GAUGE),), moved=True, similarity=0.9,
+        "polished", (ROOF,), (ROOF._replace(index=4, chapter=GAUGE),), moved=True, similarity=0.9,
         lines=(reworded(ROOF.lines[0], "No boat, no lamp - nobody.", "7.1"),),
     )  # fmt: skip
     stairs = SceneChange(
-        "kept", (STAIRS,), (replace(STAIRS, title="Up the stairs"),), renamed=True,
+        "kept", (STAIRS,), (STAIRS._replace(title="Up the stairs"),), renamed=True,
         lines=tuple(LineChange("same", line, line) for line in STAIRS.lines),
     )  # fmt: skip
     pages = (

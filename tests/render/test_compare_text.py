@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from ledger.model.change import CastChange, Comparison, DraftChange, LineChange, SceneChange, Side
 from ledger.model.finding import Finding
 from ledger.render.compare_text import compare_text
@@ -58,7 +56,7 @@ def test_nothing_changed_is_one_sentence() -> None:
 
 
 def test_a_shifted_title_is_no_silence() -> None:
-    renamed = SceneChange("kept", (STAIRS,), (replace(STAIRS, title="Up the stairs"),), renamed=True)
+    renamed = SceneChange("kept", (STAIRS,), (STAIRS._replace(title="Up the stairs"),), renamed=True)
     text = compare_text(Comparison(Side("a", 9, 1), Side("b", 9, 1), DraftChange((renamed,))))
     assert '"The stairs" → "Up the stairs" (p3): new title' in text
 
@@ -85,8 +83,8 @@ def test_hundreds_of_scenes_are_told_by_their_pages() -> None:
 
 def test_a_character_renamed_throughout_floods_nothing() -> None:
     old = said("1.1", "", "Tomas waits. Nobody but Tomas is out.", "action")
-    line = LineChange("reworded", old, replace(old, text="Ilan waits. Nobody but Ilan is out."))
-    other = LineChange("reworded", old, replace(old, text="Ilan waits. Wren and Ilan are out."))
+    line = LineChange("reworded", old, old._replace(text="Ilan waits. Nobody but Ilan is out."))
+    other = LineChange("reworded", old, old._replace(text="Ilan waits. Wren and Ilan are out."))
     change = SceneChange("polished", (STAIRS,), (STAIRS,), similarity=0.9, lines=(line, other))
     cast = CastChange(renamed=(("Tomas Arde", "Ilan Arde"),))
     comparison = Comparison(Side("a", 9, 1), Side("b", 9, 1), DraftChange((change,), cast))
@@ -98,7 +96,7 @@ def test_a_character_renamed_throughout_floods_nothing() -> None:
 
 
 def test_no_row_is_wider_than_the_terminal() -> None:
-    wide = replace(ROOF, title="潮位計 " * 30, chapter="Kapitel " * 30)
+    wide = ROOF._replace(title="潮位計 " * 30, chapter="Kapitel " * 30)
     change = SceneChange("new", (), (wide,), lines=(LineChange("added", None, said("5.1", "Wren", "w" * 300)),))
     shown = compare_text(Comparison(Side("a", 9, 1), Side("b", 9, 1), DraftChange((change,))))
     every = "\n".join([shown, compare_text(many(60)), compare_text(whole())])
@@ -106,7 +104,7 @@ def test_no_row_is_wider_than_the_terminal() -> None:
 
 
 def test_words_from_a_file_cannot_steer_the_terminal() -> None:
-    evil = replace(STAIRS, title="\x1b[2J", lines=(said("1.1", "W\x07", "\x1b[31mred"),))
+    evil = STAIRS._replace(title="\x1b[2J", lines=(said("1.1", "W\x07", "\x1b[31mred"),))
     change = SceneChange("new", (), (evil,), lines=(LineChange("added", None, evil.lines[0]),))
     text = compare_text(Comparison(Side("a", 9, 1), Side("b", 9, 1), DraftChange((change,))))
     assert visible(text) == text
@@ -115,5 +113,5 @@ def test_words_from_a_file_cannot_steer_the_terminal() -> None:
 
 def test_findings_stand_at_the_end() -> None:
     found = Finding("export-unreadable", "query", "half a picture", "art/inks/p003.png", page="3")
-    text = compare_text(replace(whole(), findings=(found,)))
+    text = compare_text(whole()._replace(findings=(found,)))
     assert "look: export-unreadable" in text.split("Pictures of inks")[1]

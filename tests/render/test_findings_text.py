@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from ledger.model.finding import Finding
 from ledger.render.findings_text import findings_text
 
@@ -28,7 +26,7 @@ def test_many_pages_of_one_kind_are_one_paragraph() -> None:
 
 
 def test_what_differs_is_told_alone() -> None:
-    other = replace(too_small("7"), message="page 7 of inks is 61 x 80 px; it must be 50 x 75 px")
+    other = too_small("7")._replace(message="page 7 of inks is 61 x 80 px; it must be 50 x 75 px")
     told = findings_text([*(too_small(str(page)) for page in (1, 2, 3, 4, 12)), other])
     assert "pages 1-4, 12\n" in told
     assert "art/inks/p007.png p7" in told
@@ -48,7 +46,7 @@ def test_the_number_of_another_page_is_no_page() -> None:
         for p in ("12", "13", "14")
     ]
     assert "that of page 1;" in findings_text(swapped)
-    swapped[2] = replace(swapped[2], message="The picture of page 14 is that of page 2")
+    swapped[2] = swapped[2]._replace(message="The picture of page 14 is that of page 2")
     assert findings_text(swapped).count("page-swapped") == 3
 
 

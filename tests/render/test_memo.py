@@ -70,7 +70,7 @@ def test_each_kind_of_change_is_a_sentence() -> None:
 
 
 def test_a_line_of_a_cut_scene_that_lives_on_says_where() -> None:
-    kept = replace(GULLS.lines[1], page="9", panel=2)
+    kept = GULLS.lines[1]._replace(page="9", panel=2)
     cut = SceneChange("cut", (GULLS,), (), lines=(LineChange("cut", GULLS.lines[0], None),))
     home = SceneChange("kept", (STAIRS,), (STAIRS,), lines=(LineChange("moved", GULLS.lines[1], kept),))
     draft = DraftChange((cut, home))
@@ -80,7 +80,7 @@ def test_a_line_of_a_cut_scene_that_lives_on_says_where() -> None:
 
 
 def test_scenes_merged_and_rewritten() -> None:
-    memo = one_change(SceneChange("merged", (OFFICE, STAIRS), (replace(OFFICE, lines=(*OFFICE.lines, *STAIRS.lines)),)))
+    memo = one_change(SceneChange("merged", (OFFICE, STAIRS), (OFFICE._replace(lines=(*OFFICE.lines, *STAIRS.lines)),)))
     assert "**“Harbour office” (p1-2) and “The stairs” (p3) were merged** into “Harbour office” (p1-3)." in memo
     memo = one_change(SceneChange("rewritten", (ROOF,), (ROOF,), similarity=0.42))
     assert "**“Roof” (p5) was rewritten:** 42% of its words stayed." in memo
@@ -88,7 +88,7 @@ def test_scenes_merged_and_rewritten() -> None:
 
 def test_polish_alone_is_only_counted() -> None:
     old = said("1.1", "Wren", "We should have gone up there long before the water came.")
-    change = LineChange("reworded", old, replace(old, text="We should have gone up there long before the water come."))
+    change = LineChange("reworded", old, old._replace(text="We should have gone up there long before the water come."))
     memo = one_change(SceneChange("polished", (STAIRS,), (STAIRS,), similarity=0.9, lines=(change,)))
     assert "1 small change of wording" in memo
     assert "long before" not in memo
@@ -137,8 +137,8 @@ def test_signs_that_act_only_in_some_places_stay_as_typed_elsewhere() -> None:
 
 
 def test_words_of_the_book_stay_words_in_markdown() -> None:
-    evil = replace(
-        STAIRS, title="<b>*x*</b>", lines=(said("1.1", "W", "# [a](b) `c` <script>alert(1)</script> &amp;"),)
+    evil = STAIRS._replace(
+        title="<b>*x*</b>", lines=(said("1.1", "W", "# [a](b) `c` <script>alert(1)</script> &amp;"),)
     )
     memo = one_change(SceneChange("new", (), (evil,), lines=(LineChange("added", None, evil.lines[0]),)))
     page = MarkdownIt().render(memo)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -35,7 +34,7 @@ STANDING = Standing(
 ROUND = Round(path="ledger/script-1.toml", number=1, date=datetime(2026, 3, 2, tzinfo=UTC), by="I", pass_name="script")
 NOTE = Note("marsh", 1, "open", "Why?", Anchor("p1"), "notes/marsh.md", 3, 3)
 DOCUMENTS = {
-    "compare": compare_document(replace(whole(), findings=(FOUND,)), all_lines=True),
+    "compare": compare_document(whole()._replace(findings=(FOUND,)), all_lines=True),
     "check": judged_document([FOUND]),
     "audit": judged_document([]),
     "status": status_document(STANDING),

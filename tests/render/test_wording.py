@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from ledger.model.change import LineChange
@@ -15,7 +13,7 @@ LONG = "We should have gone up to the lamp long before the water came in over th
 
 def change(old: str, new: str, kind: str = "reworded") -> LineChange:
     line = said("1.1", "Wren", old)
-    return LineChange(kind, line, replace(line, text=new))
+    return LineChange(kind, line, line._replace(text=new))
 
 
 @pytest.mark.parametrize(
