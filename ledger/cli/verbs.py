@@ -22,6 +22,8 @@ VERBS: dict[str, Verb] = {
     "rounds": Verb("rounds", "Every round, sign-off and slip in order."),
     "compare": Verb("compare", "What changed, scene by scene and page by page."),
     "memo": Verb("memo", "The change memo, to send or keep."),
+    "page": Verb("page", "The life of a page: script, passes, slips, notes."),
+    "trace": Verb("trace", "The life of a line, round by round."),
     "notes": Verb("notes", "Readers' notes and what became of them."),
     "lock": Verb("lock", "Sign a pass off and close what it closes."),
     "alter": Verb("alter", "Write the alteration slip that admits a late change."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ledger.model.entry import CLASSES, Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
@@ -18,7 +18,7 @@ def rounds_text(title: str, entries: Iterable[Entry], of: str = "") -> str:
     head = clip(one_line(title) + (f": {of}" if of else ""), 80)
     if not kept:
         return f"{head}\n\nNothing has been entered{' for this' if of else ''} yet."
-    rows = [row for entry in kept for row in beside(f"{_day(entry):<13}", entry_sentence(entry))]
+    rows = [row for entry in kept for row in beside(f"{day_of(entry):<13}", entry_sentence(entry))]
     return "\n".join([head, "", *rows])
 
 
@@ -38,14 +38,14 @@ def entry_sentence(entry: Entry) -> str:
     if isinstance(entry, Lock):
         return _lock(entry)
     if isinstance(entry, Reopen):
-        return f"{entry.name} opened {_pages(entry.pages)} of {_listed(entry.passes)} again{_why(entry)}"
+        return f"{entry.name} opened {_pages(entry.pages)} of {listed(entry.passes)} again{_why(entry)}"
     if isinstance(entry, Alteration):
-        scopes = f", {_listed(entry.scopes)}" if entry.scopes else ""
+        scopes = f", {listed(entry.scopes)}" if entry.scopes else ""
         return f"{entry.name} admitted a late change on {_pages(entry.pages)}{scopes}{_why(entry)}"
     if isinstance(entry, Handoff):
         return _handoff(entry)
     what = (
-        f"{entry.name} delivered {_listed(entry.passes)}, {_pages(entry.pages)}"
+        f"{entry.name} delivered {listed(entry.passes)}, {_pages(entry.pages)}"
         if isinstance(entry, Delivery)
         else entry.name
     )
@@ -56,7 +56,7 @@ def _round(entry: Round) -> str:
     pages = f", {_pages(entry.pages)}," if entry.pages else ""
     told = f"{entry.name}{pages} was entered by {_name(entry.by)}{_message(entry)}."
     if entry.basis:
-        told += f" Made from {_listed(tuple(entry.basis.values()))}."
+        told += f" Made from {listed(tuple(entry.basis.values()))}."
     if entry.stands:
         told += " Looked at and found good as it stood."
     if entry.dated == "stated":
@@ -65,7 +65,7 @@ def _round(entry: Round) -> str:
 
 
 def _lock(entry: Lock) -> str:
-    told = f"{entry.name} signed {entry.pass_name} off, by {_name(entry.by)}: {_listed(entry.scopes)} of "
+    told = f"{entry.name} signed {entry.pass_name} off, by {_name(entry.by)}: {listed(entry.scopes)} of "
     told += f"{_pages(entry.pages)} closed{_message(entry)}."
     if entry.approved_by:
         told += f" Approved by {one_line(entry.approved_by)}{f' ({one_line(entry.how)})' if entry.how else ''}."
@@ -100,11 +100,12 @@ def _name(by: str) -> str:
     return one_line(by.partition("<")[0].strip() or by)
 
 
-def _listed(names: tuple[str, ...]) -> str:
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence: `thumbs-1, pencils-2 and script-4`."""
     told = [one_line(name) for name in names]
     return " and ".join(part for part in (", ".join(told[:-1]), told[-1] if told else "") if part)
 
 
-def _day(entry: Entry) -> str:
+def day_of(entry: Entry) -> str:
     """`11 Feb 2026`; what the entry says, no proof of time."""
     return f"{entry.date.day:>2} {_MONTHS[entry.date.month - 1]} {entry.date.year}"

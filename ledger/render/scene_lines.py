@@ -74,26 +74,26 @@ def quoted(scene: Scene) -> str:
 
 def _line_text(change: LineChange, width: int) -> str:
     margin = f"  {line_place(change):<{width}}  "
-    first, *more = _said(change)
+    first, *more = said(change)
     rows = [row for text in more for row in beside(" " * columns(margin), text)]
     return "\n".join([*beside(margin, first), *rows])
 
 
-def _said(change: LineChange) -> list[str]:
+def said(change: LineChange) -> list[str]:
     """What happened to a line; a second paragraph where the new wording stands under the old one."""
     old, new = change.old, change.new
     if old is None or new is None:
         line = old or new
         assert line is not None
         return [f"{'cut' if new is None else 'new'}: {mouth(line)}: {one_line(line.text)}"]
-    first, *more = _wordings(one_line(old.text), one_line(new.text))
+    first, *more = wordings(one_line(old.text), one_line(new.text))
     if change.kind == "reassigned":
         return [f"{mouth(old)}'s line, now {mouth(new)}'s: {first}", *more]
     head = mouth(new) if mouth(old) == mouth(new) else f"{mouth(old)}{ARROW}{mouth(new)}"
     return [{"moved": "moved: ", "same": "= "}.get(change.kind, "") + f"{head}: {first}", *more]
 
 
-def _wordings(old: str, new: str) -> list[str]:
+def wordings(old: str, new: str) -> list[str]:
     if old == new:
         return [new]
     return [marked(old, new)] if marks_read_well(old, new) else [old, f"→ {new}"]
