@@ -27,6 +27,6 @@ def _remove(here: Path) -> Answer:
     return _answer(here, install=False)
 
 
-command = click.Group("hook", help="Put git's hooks in or take them out.")
+command = click.Group("hook", help="Put git's hooks in or take them out.", no_args_is_help=False)
 command.add_command(verb("install", "inkledger hook install", group="hook")(_install))
 command.add_command(verb("remove", "inkledger hook remove", group="hook")(_remove))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ledger.desk.intake import Intake, gather, same_as_round
 from ledger.desk.judging import judged, would_be
 from ledger.desk.layout import LEDGER_README, ledger_readme
-from ledger.desk.numbers import newest_round, next_number, the_pass
+from ledger.desk.numbers import free_number, newest_round, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import Signer, record_entry, refuse_unready, signer
 from ledger.desk.slips import admittable, slip_for, too_narrow
@@ -69,7 +69,7 @@ def _intake(book: OpenBook, pass_: Pass, here: Path, wish: Wish, previous: Round
 def _unchanged(pass_: Pass, pages: PageSet, previous: Round) -> str:
     what = f"{pages_words(pages.text())} of {pass_.name}" if pass_.kind == "art" and pages.labels else pass_.name
     verb = "are" if what.startswith("pages ") else "is"
-    return f"{what[:1].upper() + what[1:]} {verb} unchanged since {previous.name}: nothing was entered."
+    return f"{what} {verb} unchanged since {previous.name}: nothing was entered."
 
 
 def _sensible(wish: Wish) -> None:
@@ -88,23 +88,23 @@ def _sensible(wish: Wish) -> None:
 
 
 def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None) -> Outcome:
-    entry = _entry(book, pass_, wish, intake, previous, signer(book.repo))
+    entry = _entry(book, pass_, wish, intake, signer(book.repo))
     taken = {**_along(book), **intake.taken}
     held = {entry.path: write_entry(entry)}
 
     def state() -> BookState:
         return would_be(book, contents=held, taken=taken, removed=intake.removed)
 
-    change = state()
-    findings = [*judged(book, change), *_own_findings(change, pass_, intake, previous)]
-    slip = None
-    if wish.reason and any(finding.blocks for finding in findings):
-        slip = slip_for(book, change, findings, wish.reason, class_of(wish.alteration_class), pages_of(wish.pages))
+    change, slip, chosen = state(), None, pages_of(wish.pages)
+    late = judged(book, change)
+    if wish.reason and any(admittable(finding, chosen) for finding in late):
+        slip = slip_for(book, change, late, wish.reason, class_of(wish.alteration_class), chosen)
         held[slip.path] = write_entry(slip)
         change = state()
-        findings = [*judged(book, change), *_own_findings(change, pass_, intake, previous)]
+        late = judged(book, change)
+    findings = [*late, *_own_findings(change, pass_, intake, previous)]
     if any(finding.blocks for finding in findings):
-        return Outcome(False, _not_entered(entry, wish, slip, findings), findings=tuple(findings))
+        return Outcome(False, _not_entered(entry, wish, slip, late), findings=tuple(findings))
     if not (wish.stands or wish.made_from or wish.past):
         findings += older(book, change, pass_, intake)
     told = [_told(entry), *_slip_told(wish, slip)]
@@ -120,9 +120,9 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
     return replace(outcome, findings=tuple(findings))
 
 
-def _entry(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None, sign: Signer) -> Round:
+def _entry(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, sign: Signer) -> Round:
     head = book.head
-    number = max(next_number([head, book.working], pass_.name), previous.number + 1 if previous else 1)
+    number = free_number(book.repo, [head, book.working], pass_.name, f"pass/{pass_.name}")
     pages = _pages_entered(book, pass_, wish, intake)
     here = {label for path in intake.files if (label := label_of(path, pass_))}
     basis, made_from = upstream_now(book, pass_, tuple(p for p in pages or () if p in here), wish.made_from)
@@ -185,12 +185,12 @@ def _slip_told(wish: Wish, slip: Alteration | None) -> list[str]:
     return ["No slip was needed: nothing that is signed off has changed."] if wish.reason else []
 
 
-def _not_entered(entry: Round, wish: Wish, slip: Alteration | None, findings: list[Finding]) -> tuple[str, ...]:
+def _not_entered(entry: Round, wish: Wish, slip: Alteration | None, late: Sequence[Finding]) -> tuple[str, ...]:
     """That nothing was entered, and the way out where a sign-off is what stops it."""
     said = f"{entry.name} was not entered; nothing has changed."
-    if slip is not None and (why := too_narrow(slip, findings)):
+    if slip is not None and (why := too_narrow(slip, late)):
         return (said, why)
-    if slip is None and any(admittable(finding) for finding in findings):
+    if slip is None and any(admittable(finding) for finding in late):
         pages = f" --pages {wish.pages}" if wish.pages else ""
         return (said, f'To agree to it: inkledger enter {entry.pass_name}{pages} --reason "why it is changed"')
     return (said,)

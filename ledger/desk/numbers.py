@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
+from ledger.gitedge.repository import Repository
+from ledger.gitedge.tags import recorded_as, tags_there
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Alteration, Entry, Lock, Reopen, Round
 from ledger.model.errors import Refusal
@@ -45,6 +47,18 @@ def next_number(states: Iterable[BookState | None], stem: str) -> int:
             if path.startswith(f"ledger/{stem}-") and number.isdigit():
                 taken.add(int(number))
     return max(taken) + 1
+
+
+def free_number(repo: Repository, states: Iterable[BookState | None], stem: str, tags: str) -> int:
+    """As `next_number`, over numbers that an entry on another branch here has, whose tag `<tags>/<n>` is there."""
+    number, there = next_number(states, stem), tags_there(repo)
+    while f"{tags}/{number}" in there and _held(repo, f"{tags}/{number}", f"ledger/{stem}-{number}.toml"):
+        number += 1
+    return number
+
+
+def _held(repo: Repository, tag: str, path: str) -> bool:
+    return bool(recorded_as(repo, [path], f"refs/tags/{tag}^{{commit}}"))
 
 
 def the_pass(book: Book, name: str) -> Pass:

@@ -12,7 +12,7 @@ from ledger.gitedge.repository import Repository, committer
 from ledger.gitedge.standing import refuse_unless_ready
 from ledger.model.entry import Entry
 from ledger.model.outcome import Outcome
-from ledger.model.snapshot import FileAt
+from ledger.model.snapshot import FileAt, byte_order
 from ledger.read.entries import write_entry
 
 
@@ -56,5 +56,5 @@ def record_entry(
             message=headline, tag=tag, tag_message=headline, base=book.head_commit,
         ),
     )  # fmt: skip
-    paths = tuple(sorted({*held, *(taken or {}), *removed, *(past or {})}, key=str.encode))
+    paths = tuple(sorted({*held, *(taken or {}), *removed, *(past or {})}, key=byte_order))
     return Outcome(True, said, entry.name, done.commit, done.tag, paths)

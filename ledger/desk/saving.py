@@ -13,7 +13,7 @@ from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
-from ledger.model.snapshot import FileAt
+from ledger.model.snapshot import FileAt, byte_order
 from ledger.render.plain import plural
 
 
@@ -28,7 +28,7 @@ def save(here: Path, message: str | None) -> Outcome:
     findings = judged(book, would_be(book, taken=taken, removed=removed))
     if any(finding.blocks for finding in findings):
         return Outcome(False, _not_saved(findings), findings=findings)
-    paths = tuple(sorted({*taken, *removed}, key=str.encode))
+    paths = tuple(sorted({*taken, *removed}, key=byte_order))
     headline = message or f"save {plural(len(paths), 'file')}"
     done = record(
         book.repo,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ledger.desk.judging import judged, would_be
-from ledger.desk.numbers import locks_of, newest_round, next_number, the_pass
+from ledger.desk.numbers import free_number, locks_of, newest_round, next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import record_entry, refuse_unready, signer
 from ledger.desk.wishes import class_of, pages_of, reason_of
@@ -16,6 +16,7 @@ from ledger.model.entry import Lock, Reopen, Round
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
 from ledger.model.pages import PageSet, page_label, page_numbers, pages_text, pages_words
+from ledger.model.snapshot import byte_order
 from ledger.read.entries import write_entry
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
@@ -58,7 +59,7 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     there = _labels(head, pass_, pages)
     _stands_as_entered(head, pass_, pages)
     sign = signer(book.repo)
-    number = next_number([head, book.working], f"lock-{pass_.name}")
+    number = free_number(book.repo, [head, book.working], f"lock-{pass_.name}", f"lock/{pass_.name}")
     newest = newest_round(head.entries, pass_.name)
     entry = Lock(
         path=f"ledger/lock-{pass_.name}-{number}.toml", pass_name=pass_.name, number=number, date=sign.when, by=sign.by,
@@ -118,7 +119,7 @@ def closed_files(head: BookState, pass_: Pass, pages: PageSet) -> dict[str, str]
         chosen.update(head.paths(script))
     if "drawing" in pass_.locks and pass_.kind == "art":
         chosen.update(path for path in head.paths(pass_) if (label_of(path, pass_) or "") in pages)
-    return {path: files[path].oid or "" for path in sorted(chosen, key=str.encode)}
+    return {path: files[path].oid or "" for path in sorted(chosen, key=byte_order)}
 
 
 def _stands_as_entered(head: BookState, pass_: Pass, pages: PageSet) -> None:

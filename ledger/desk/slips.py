@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ledger.desk.numbers import next_number
+from ledger.desk.numbers import free_number
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import signer
 from ledger.desk.signing import recorded
@@ -135,7 +135,7 @@ def slip_for(
     unpaged = any(f.page is None for f in admitted if f.rule in _TEXT_RULES)
     pages = chosen.text() if not chosen.everything else None if unpaged else pages_text(labels) or None
     sign = signer(book.repo)
-    number = next_number([book.head, book.working, change], "alteration")
+    number = free_number(book.repo, [book.head, book.working, change], "alteration", "alteration")
     files, passes = _admitted_files(change, scopes, admitted, chosen)
     return Alteration(
         path=f"ledger/alteration-{number}.toml", number=number, date=sign.when, by=sign.by,

@@ -25,8 +25,11 @@ def kept_as(repo: Repository, paths: Iterable[str]) -> dict[str, FileAt]:
     """
     wanted = list(dict.fromkeys(paths))
     for path in wanted:
-        if not os.path.lexists(repo.in_top(path)):
+        place = repo.in_top(path)
+        if not os.path.lexists(place):
             raise Refusal("the file is gone", path=path, remedy="put it back, or leave it out")
+        if not (os.path.islink(place) or os.path.isfile(place) or os.path.isdir(place)):
+            raise Refusal("this is a pipe or a device, not a file", path=path, remedy="put the file itself there")
     if not wanted:
         return {}
     try:

@@ -51,4 +51,9 @@ class Snapshot:
 
     def under(self, folder: str) -> list[str]:
         """Paths directly or deeper in a folder, in byte order."""
-        return sorted((p for p in self.files if p.startswith(folder.rstrip("/") + "/")), key=str.encode)
+        return sorted((p for p in self.files if p.startswith(folder.rstrip("/") + "/")), key=byte_order)
+
+
+def byte_order(path: str) -> bytes:
+    """Sort key of a path: its bytes, those that are no UTF-8 too."""
+    return path.encode("utf-8", "surrogateescape")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator, Sequence
 
+from ledger.model.snapshot import byte_order
+
 Sources = Sequence[tuple[str, bytes]]
 
 
@@ -21,7 +23,7 @@ def patch_text(old: Sources, new: Sources) -> str:
 
 def _by_path(old: Sources, new: Sources) -> Iterator[tuple[tuple[str, bytes], tuple[str, bytes]]]:
     before, after = dict(old), dict(new)
-    for path in sorted(before.keys() | after.keys(), key=str.encode):
+    for path in sorted(before.keys() | after.keys(), key=byte_order):
         yield (
             (path if path in before else "/dev/null", before.get(path, b"")),
             (path if path in after else "/dev/null", after.get(path, b"")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from pathlib import Path
 
@@ -228,7 +229,7 @@ def test_a_picture_older_than_the_script_round_that_changed_its_page(entered: Ty
 def test_a_page_that_is_gone_is_made_from_nothing(entered: TypedBook) -> None:
     (entered.top / "art/pencils/p004.png").unlink()
     told = entered.ledger("enter", "pencils", "--pages", "1")
-    assert "Page 1 of pencils is unchanged" in told.out
+    assert "page 1 of pencils is unchanged" in told.out
     entered.ledger("enter", "pencils")
     said = entry(entered, "pencils-2")
     assert said["pages"] == "4" and "made_from" not in said
@@ -288,3 +289,43 @@ def test_in_a_repository_of_the_users_only_their_own_work_is_left(tmp_path: Path
     book.write("script/01.md", SCRIPT)
     book.ledger("enter", "script")
     assert book.git("status", "--porcelain").split() == ["??", "shopping.txt"]
+
+
+def test_a_number_that_another_branch_has_is_left_to_it(entered: TypedBook) -> None:
+    entered.git("switch", "-qc", "side")
+    entered.change("script/01.md", "N: Push.", "N: Push!")
+    entered.ledger("enter", "script")
+    entered.ledger("lock", "pencils")
+    entered.git("switch", "-q", "main")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    assert entered.ledger("enter", "script", "--json").document["entry"] == "script-3"
+    assert entered.ledger("lock", "pencils", "--json").document["entry"] == "lock-pencils-2"
+    entered.git("merge", "-q", "side", "-m", "both")
+    assert entered.ledger("audit").code == 0
+    assert entered.ledger("doctor", "--json").document["tags_made"] == []
+
+
+def test_a_pipe_is_no_page(entered: TypedBook) -> None:
+    place = entered.top / "art/pencils/p002.png"
+    place.unlink()
+    os.mkfifo(place)
+    told = entered.ledger("enter", "pencils", code=2)
+    assert "art/pencils/p002.png: this is a pipe" in told.err
+
+
+def test_an_unreadable_page_is_no_late_change(entered: TypedBook) -> None:
+    """Where nothing is signed off, no slip is offered, and none is written for it."""
+    entered.write("art/pencils/p002.png", b"")
+    assert "--reason" not in entered.ledger("enter", "pencils", code=1).out
+    told = entered.ledger("enter", "pencils", "--reason", "r", code=1)
+    assert "export-unreadable" in told.out and "slip" not in told.out
+    assert not (entered.top / "ledger/alteration-1.toml").exists()
+
+
+def test_a_name_that_is_no_utf_8(entered: TypedBook) -> None:
+    entered.write(os.fsdecode(b"script/odd\xff.md"), "# Later\n")
+    told = entered.ledger("enter", "script", code=2)
+    assert "not valid UTF-8" in told.err
+    assert entered.ledger("save", "--json").document["done"] is True
+    assert entered.git("status", "--porcelain") == ""
+    entered.ledger("undo")
