@@ -6,23 +6,26 @@ import re
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ledger.desk.contents import Contents, Exports, Sources
 from ledger.model.book import Book, Person
 from ledger.model.errors import Refusal
 from ledger.model.pages import label_order, page_label
 from ledger.model.script import Draft
-from ledger.model.snapshot import FileAt, Snapshot
 
-TEXTS = (".md", ".txt")
+if TYPE_CHECKING:
+    from ledger.model.snapshot import FileAt, Snapshot
+
+TEXTS = (".md", ".txt", ".docx", ".odt")
 PICTURES = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp", ".bmp", ".gif", ".jp2", ".tga", ".ppm", ".pgm", ".pbm")
 #: Files that other verbs will read; here they are refused with the way out.
 OTHER = {
-    ".docx": "save it as plain text (.txt) first",
-    ".odt": "save it as plain text (.txt) first",
+    ".doc": "save it as .docx or .odt first",
+    ".rtf": "save it as .docx or .odt first",
+    ".pages": "save it as .docx or plain text (.txt) first",
     ".pdf": "compare the script it was made from",
 }
-_NUMBER = re.compile(r"(\d+(?:-\d+)?)(?!.*\d)")
 
 
 def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
@@ -41,17 +44,17 @@ def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
     if not drafts and not pages:
         raise Refusal(
             f"{name}: nothing in this folder can be compared", path=name,
-            remedy="it needs drafts (.md, .txt) or pages with numbers in their names (p001.png)",
+            remedy="it needs drafts (.md, .txt, .docx, .odt) or pages with numbers in their names (p001.png)",
         )  # fmt: skip
     prefix = _within(path, top)
-    texts = partial(_sources, found, drafts, prefix)
+    files = partial(_sources, found, drafts, prefix)
     return Contents(
         name,
         book,
-        {"": partial(_draft, texts, book.cast)} if drafts else {},
+        {"": partial(_draft, files, book.cast)} if drafts else {},
         {path.resolve().name: lambda: Exports(pages, found.store.read)} if pages else {},
         loose=True,
-        sources={"": texts} if drafts else {},
+        sources={"": partial(_typed, files, book.cast)} if drafts else {},
     )
 
 
@@ -65,16 +68,29 @@ def _file(path: Path, name: str, book: Book, top: Path | None) -> Contents:
         raise Refusal("this is neither a file nor a folder", path=name)
     shown = _within(path.parent, top) + path.name
 
-    def texts() -> Sources:
+    def files() -> Sources:
         return [(shown, path.read_bytes())]
 
-    return Contents(name, book, {"": partial(_draft, texts, book.cast)}, loose=True, sources={"": texts})
+    return Contents(
+        name,
+        book,
+        {"": partial(_draft, files, book.cast)},
+        loose=True,
+        sources={"": partial(_typed, files, book.cast)},
+    )
 
 
-def _draft(texts: Callable[[], Sources], cast: tuple[Person, ...]) -> Draft:
-    from ledger.read.script import read_script
+def _draft(files: Callable[[], Sources], cast: tuple[Person, ...]) -> Draft:
+    from ledger.read.word_processor.drafts import read_any_script
 
-    return read_script(texts(), cast)
+    return read_any_script(files(), cast)
+
+
+def _typed(files: Callable[[], Sources], cast: tuple[Person, ...]) -> Sources:
+    """The files as a person types a script, those of word processors converted."""
+    from ledger.read.word_processor.drafts import as_typed
+
+    return [(path, as_typed(path, data, cast)[0]) for path, data in files()]
 
 
 def _sources(found: Snapshot, drafts: list[str], prefix: str) -> Sources:
@@ -90,8 +106,8 @@ def _within(folder: Path, top: Path | None) -> str:
 
 
 def _nearest(found: Snapshot) -> list[str]:
-    """The folder's own files in name order, hidden ones left out; those of its folders where it has none itself."""
-    shown = [p for p in found.files if not any(part.startswith(".") for part in p.split("/"))]
+    """The folder's own files in name order, hidden ones and locks left out; where it has none, those of its folders."""
+    shown = [p for p in found.files if not any(part.startswith((".", "~$")) for part in p.split("/"))]
     known = [p for p in shown if _suffix(p) in (*TEXTS, *PICTURES)]
     own = [p for p in known if "/" not in p]
     return sorted(own or known, key=lambda path: path.encode("utf-8", "surrogateescape"))
@@ -106,7 +122,7 @@ def _pages(found: Snapshot, paths: list[str]) -> dict[str, FileAt]:
     labelled: dict[str, FileAt] = {}
     for path in paths:
         stem = Path(path).stem
-        number = _NUMBER.search(stem)
+        number = re.search(r"(\d+(?:-\d+)?)(?!.*\d)", stem)
         label = page_label(stem) or (page_label(number.group(1)) if number else None)
         if _suffix(path) in PICTURES and label:
             labelled.setdefault(label, found.files[path])

@@ -182,7 +182,7 @@ def test_a_file_of_the_book_belongs_to_its_pass(book: Book) -> None:
 @pytest.mark.parametrize(
     ("path", "said"),
     [
-        ("draft.docx", "this kind of file can't be compared yet"),
+        ("draft.rtf", "this kind of file can't be compared yet"),
         ("page.png", "one picture alone says no page"),
         ("empty", "nothing in this folder can be compared"),
         ("pipe", "this is neither a file nor a folder"),
@@ -191,7 +191,7 @@ def test_a_file_of_the_book_belongs_to_its_pass(book: Book) -> None:
 def test_what_cannot_be_compared_is_refused_with_the_way_out(tmp_path: Path, path: str, said: str) -> None:
     (tmp_path / "empty").mkdir()
     os.mkfifo(tmp_path / "pipe")
-    Book(tmp_path).write({"draft.docx": b"PK", "page.png": b""})
+    Book(tmp_path).write({"draft.rtf": b"{", "page.png": b""})
     with pytest.raises(Refusal, match=said):
         look(Book(tmp_path), path)
 
