@@ -19,13 +19,14 @@ from tests.books import Book
 
 #: Mark -> the programs one of which it needs.
 PROGRAMS = {"needs_lfs": ("git-lfs",), "needs_chromium": ("chromium", "chromium-browser", "google-chrome")}
-_LEFT_OUT = pytest.StashKey[dict[str, list[str]]]()
+#: What is missing here -> the tests that were left out for it.
+LEFT_OUT = pytest.StashKey[dict[str, list[str]]]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
     for mark, programs in PROGRAMS.items():
         config.addinivalue_line("markers", f"{mark}: needs {programs[0]}")
-    config.stash[_LEFT_OUT] = {}
+    config.stash[LEFT_OUT] = {}
     missing = [PROGRAMS[mark][0] for mark in _missing()]
     if missing and os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1":
         raise pytest.UsageError(f"every test is to be run, but this is missing here: {', '.join(missing)}")
@@ -38,7 +39,9 @@ def _missing() -> list[str]:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     left_out = {mark: [item for item in items if item.get_closest_marker(mark)] for mark in _missing()}
-    config.stash[_LEFT_OUT] = {mark: [item.nodeid for item in found] for mark, found in left_out.items() if found}
+    for mark, found in left_out.items():
+        if found:
+            config.stash[LEFT_OUT][PROGRAMS[mark][0]] = [item.nodeid for item in found]
     dropped = {item.nodeid for found in left_out.values() for item in found}
     if dropped:
         config.hook.pytest_deselected(items=[item for item in items if item.nodeid in dropped])
@@ -48,17 +51,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_sessionfinish(session: pytest.Session) -> None:
     # Where the tests are spread over several workers, each tells what it left out, and all leave out the same.
     if hasattr(session.config, "workeroutput"):
-        session.config.workeroutput["left_out"] = session.config.stash[_LEFT_OUT]
+        session.config.workeroutput["left_out"] = session.config.stash[LEFT_OUT]
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_testnodedown(node: Any) -> None:
-    node.config.stash[_LEFT_OUT].update(getattr(node, "workeroutput", {}).get("left_out", {}))
+    node.config.stash[LEFT_OUT].update(getattr(node, "workeroutput", {}).get("left_out", {}))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
-    for mark, names in config.stash[_LEFT_OUT].items():
-        terminalreporter.section(f"left out, because {PROGRAMS[mark][0]} is missing here")
+    for missing, names in config.stash[LEFT_OUT].items():
+        terminalreporter.section(f"left out, because {missing} is missing here")
         for name in names:
             terminalreporter.line(name)
 

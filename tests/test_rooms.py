@@ -53,7 +53,8 @@ def test_imports_go_one_way(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("library", "room"), [("git", "gitedge"), ("click", "cli"), ("subprocess", "gitedge"), ("PIL", "pictures")]
+    ("library", "room"),
+    [("git", "gitedge"), ("click", "cli"), ("subprocess", "gitedge"), ("PIL", "pictures"), ("jinja2", "render")],
 )
 def test_a_library_lives_in_one_room(library: str, room: str) -> None:
     elsewhere = {

@@ -13,7 +13,6 @@ from ledger.desk.opening import OpenBook
 from ledger.desk.picture_memory import remember, remembered
 from ledger.desk.reference import WORKING, entry_contents, open_desk
 from ledger.desk.standing import stale_of
-from ledger.model.change import Comparison
 from ledger.model.entry import Alteration, Entry, Reopen, Round
 from ledger.model.memo import MemoFacts, StalePass
 from ledger.model.note import Followed
@@ -23,12 +22,16 @@ from ledger.render.memo import memo_markdown
 _SETTLED = ("done", "stet", "declined", "carried")
 
 
-def memo(here: Path, references: Sequence[str], reader: str | None = None) -> tuple[str, Comparison]:
-    """The memo as Markdown, and the comparison it tells. Raises Refusal as `compare` does."""
+def memo(here: Path, references: Sequence[str], reader: str | None = None, *, page: bool = False) -> str:
+    """The memo as Markdown, or as an HTML page. Raises Refusal as `compare` does."""
     old, new = sides(here, references)
     found = compare_contents(old, new)
-    book = open_desk(here).book
-    return memo_markdown(found, _facts(book, old, new, reader=reader)), found
+    facts = _facts(open_desk(here).book, old, new, reader=reader)
+    if page:
+        from ledger.render.memo_page import memo_html
+
+        return memo_html(found, facts)
+    return memo_markdown(found, facts)
 
 
 def round_memo(book: OpenBook, previous: Round, entry: Round, change: BookState) -> str:

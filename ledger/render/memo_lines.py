@@ -5,7 +5,7 @@ from __future__ import annotations
 from ledger.model.change import LineChange
 from ledger.model.script import Line
 from ledger.render.places import line_ref, mouth
-from ledger.render.told import new_wording, old_wording, quoted, slanted, strong, words
+from ledger.render.told import new_wording, old_wording, place_told, quoted, slanted, strong, words
 
 #: What a line that is no dialogue is called.
 _NOUNS = {"action": "description", "caption": "caption", "sfx": "sound"}
@@ -81,7 +81,7 @@ def of(line: Line) -> str:
 
 def place(line: Line) -> str:
     """`p12.3`, or file and line where no page is marked."""
-    return words(line_ref(line))
+    return place_told(line_ref(line))
 
 
 def between(old: Line, new: Line) -> str:

@@ -11,7 +11,7 @@ from ledger.render.letter import Block, Paragraph, Polish, Quoted, Subhead, item
 from ledger.render.memo_lines import in_another_mouth, in_full, place, structural, wording
 from ledger.render.places import scene_name, scene_place, scene_ref
 from ledger.render.plain import plural
-from ledger.render.told import in_a_row, quoted, sentence, strong, words
+from ledger.render.told import in_a_row, place_told, quoted, sentence, strong, words
 from ledger.render.wording import is_small
 
 _NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
@@ -160,8 +160,8 @@ def name(scene: Scene) -> str:
 
 def at(scene: Scene) -> str:
     """The scene's name with its pages."""
-    return f"{name(scene)} ({words(scene_ref([scene]))})"
+    return f"{name(scene)} ({place_told(scene_ref([scene]))})"
 
 
 def _pages(change: SceneChange) -> str:
-    return words(scene_place(change))
+    return place_told(scene_place(change))

@@ -13,11 +13,11 @@ from datetime import date
 
 from ledger.render.plain import one_line
 
-_WORDS, _OLD, _NEW, _OTHER, _END = "\x01", "\x02", "\x03", "\x06", "\x07"
+_WORDS, _OLD, _NEW, _OTHER, _END, _PLACE = "\x01", "\x02", "\x03", "\x06", "\x07", "\x08"
 _MARKS = {"\x04": "strong", "\x05": "/strong", "\x0e": "slanted", "\x0f": "/slanted"}
-_MARKED = re.compile("([\x01-\x03])([^\x06\x07]*)(?:\x06([^\x07]*))?\x07|([\x04\x05\x0e\x0f])")
-_FIRST = re.compile("([\x01-\x05\x0e\x0f]*)(.?)", re.DOTALL)
-_KINDS = {_WORDS: "words", _OLD: "old", _NEW: "new"}
+_MARKED = re.compile("([\x01-\x03\x08])([^\x06\x07]*)(?:\x06([^\x07]*))?\x07|([\x04\x05\x0e\x0f])")
+_FIRST = re.compile("([\x01-\x05\x08\x0e\x0f]*)(.?)", re.DOTALL)
+_KINDS = {_WORDS: "words", _OLD: "old", _NEW: "new", _PLACE: "place"}
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
@@ -28,9 +28,9 @@ _MONTHS = (
 class Piece:
     """A stretch of a told sentence.
 
-    `kind` is "plain" for the teller's own words, "words" for words of the book, "old" and "new" for one of the two
-    wordings of a line (`other` is the other one); "strong", "/strong", "slanted" and "/slanted" stand between and have
-    no text.
+    `kind` is "plain" for the teller's own words, "words" for words of the book, "place" for a place in it, "old" and
+    "new" for one of the two wordings of a line (`other` is the other one); "strong", "/strong", "slanted" and
+    "/slanted" stand between and have no text.
     """
 
     kind: str
@@ -41,6 +41,11 @@ class Piece:
 def words(text: str) -> str:
     """Words from the book, on one line; "" where there are none."""
     return f"{_WORDS}{one_line(text)}{_END}" if text else ""
+
+
+def place_told(text: str) -> str:
+    """Where in the book: `p12.3`."""
+    return f"{_PLACE}{one_line(text)}{_END}" if text else ""
 
 
 def quoted(text: str) -> str:

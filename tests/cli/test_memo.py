@@ -74,7 +74,18 @@ def test_a_file_is_written_and_nothing_else(tell: Tell, lantern: Book) -> None:
     assert (document["done"], document["paths"]) == (True, ["for-marsh.md"])
     assert lantern.read("for-marsh.md").decode() == document["text"]
     assert {p: d for p, d in lantern.all_files().items() if p != "for-marsh.md"} == before
-    assert "as Markdown only" in tell(lantern.top, "memo", "--out", "memo.html", code=2).err
+    assert "name a file that ends in .html or .md" in tell(lantern.top, "memo", "--out", "memo.pdf", code=2).err
+
+
+def test_the_memo_as_a_page(tell: Tell, lantern: Book) -> None:
+    document = checked(
+        tell(lantern.top, "memo", "script-1", "script-2", "--for", "Marsh", "--out", "for-marsh.html", "--json").out
+    )
+    page = lantern.read("for-marsh.html").decode()
+    assert (document["done"], document["paths"], document["text"]) == (True, ["for-marsh.html"], page)
+    assert "<title>The Salt Lantern: what changed from script-1 to script-2</title>" in page
+    assert "<p>For <bdi>Marsh</bdi>.</p>" in page
+    assert "<em><bdi>The boat, empty, knocking against the steps.</bdi></em>" in page
 
 
 def test_the_memo_of_your_files_now(tell: Tell, lantern: Book) -> None:

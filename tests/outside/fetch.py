@@ -54,3 +54,9 @@ PNG_SUITE = Archive(
     (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
      "--no-binary", "pypng", "--dest", "{folder}", "pypng==0.20220715.0"),
 )  # fmt: skip
+
+#: axe-core 4.14.1 (MPL 2.0): what can be checked of the WCAG by a program in the browser.
+AXE = Archive(
+    "axe-core-4.14.1.tgz", "e6b0ce02b84d892e",
+    ("npm", "pack", "--silent", "--pack-destination", "{folder}", "axe-core@4.14.1"),
+)  # fmt: skip
