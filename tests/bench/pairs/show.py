@@ -1,4 +1,4 @@
-"""`python -m tests.bench.pairs.show --seed 3 --size 90 --intensity hard`: what was said wrong of one pair, with the words.
+"""`python -m tests.bench.pairs.show --seed 3 --size 90 --intensity hard`: what was said wrong of a pair, in words.
 
 Scenes are shown whole with `--scenes old12 new14`.
 """
