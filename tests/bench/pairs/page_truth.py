@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Generic, TypeVar
 
 from tests.bench.pairs.script import Typed
 from tests.bench.pairs.story import Row, Story
@@ -14,7 +15,7 @@ CLEAR = 1.5
 #: A pair shares at least this part of the smaller one.
 PART = 0.2
 
-Mates = dict[tuple[str, str], float]
+Place = TypeVar("Place", str, int)
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,32 @@ class PageTruth:
     new: str
     kinds: frozenset[str]
     panels: tuple[PanelTruth, ...] = ()
+
+
+@dataclass
+class Shared(Generic[Place]):
+    """Words that two pages, or two panels, have in common by the rows that stand on both."""
+
+    weights: dict[tuple[Place, Place], float]
+
+    def put(self, old: Place, new: Place, row: Row) -> None:
+        """Counts a row."""
+        self.weights[old, new] = self.weights.get((old, new), 0) + 1 + row.size
+
+    @property
+    def of_old(self) -> set[Place]:
+        """What of the old draft has anything in common with the new one."""
+        return {a for a, _ in self.weights}
+
+    @property
+    def of_new(self) -> set[Place]:
+        """What of the new draft has anything in common with the old one."""
+        return {b for _, b in self.weights}
+
+    def is_clear(self, old: Place, new: Place, weight: float) -> bool:
+        """Whether neither has nearly so much in common with any other."""
+        rivals = (other for (a, b), other in self.weights.items() if (a == old) != (b == new))
+        return weight >= CLEAR * max(rivals, default=0)
 
 
 @dataclass
@@ -60,30 +87,23 @@ def page_truth(old: Story, new: Story, before: Typed, after: Typed, required: se
     """Pages that have one clear partner, and pages none of whose lines is found again."""
     ones, others = laid(old, before), laid(new, after)
     where = {row: (spot.page, spot.panel) for row, spot in after.spots.items()}
-    shared: Mates = defaultdict(float)
+    shared, ties = Shared[str]({}), Shared[str]({})
     for page, panels in ones.pages.items():
-        for rows in panels.values():
-            for row in rows:
-                if row.id in required:
-                    shared[page, where[row.id][0]] += 1 + row.size
-    clear = dict(_clear(shared, {p: ones.size(p) for p in ones.pages}, {p: others.size(p) for p in others.pages}))
+        for row in (row for rows in panels.values() for row in rows):
+            if row.id in where:
+                ties.put(page, where[row.id][0], row)
+            if row.id in required:
+                shared.put(page, where[row.id][0], row)
+    clear = {
+        a: b for (a, b), weight in shared.weights.items()
+        if ties.is_clear(a, b, weight) and weight >= PART * min(ones.size(a), others.size(b))
+    }  # fmt: skip
     names = old.names, new.names
     found = [_pair(a, b, ones.pages[a], others.pages[b], required, names) for a, b in clear.items()]
-    tied_old, tied_new = {a for a, _ in shared}, {b for _, b in shared}
+    tied_old, tied_new = ties.of_old, ties.of_new
     found += [PageTruth(a, "", frozenset({"cut"})) for a in ones.pages if a not in tied_old]
     found += [PageTruth("", b, frozenset({"added"})) for b in others.pages if b not in tied_new]
     return found
-
-
-def _clear(shared: Mates, old: Mapping[str, float], new: Mapping[str, float]) -> Iterable[tuple[str, str]]:
-    of_old: dict[str, dict[str, float]] = defaultdict(dict)
-    of_new: dict[str, dict[str, float]] = defaultdict(dict)
-    for (a, b), weight in shared.items():
-        of_old[a][b] = of_new[b][a] = weight
-    for (a, b), weight in shared.items():
-        rivals = [w for d, w in of_old[a].items() if d != b] + [w for c, w in of_new[b].items() if c != a]
-        if weight >= CLEAR * max(rivals, default=0) and weight >= PART * min(old[a], new[b]):
-            yield a, b
 
 
 def _pair(
@@ -91,12 +111,12 @@ def _pair(
     names: tuple[list[str], list[str]],
 ) -> PageTruth:  # fmt: skip
     where = {row.id: number for number, rows in new.items() for row in rows}
-    shared: dict[tuple[int, int], float] = defaultdict(float)
-    for number, rows in old.items():
-        for row in rows:
-            if row.id in required and row.id in where:
-                shared[number, where[row.id]] += 1 + row.size
-    panels = tuple(_panels(old, new, shared, names))
+    shared, ties = Shared[int]({}), Shared[int]({})
+    for number, row in ((number, row) for number, rows in old.items() for row in rows if row.id in where):
+        ties.put(number, where[row.id], row)
+        if row.id in required:
+            shared.put(number, where[row.id], row)
+    panels = tuple(_panels(old, new, shared, ties, names))
     flat = [[[_mark(row) for row in rows] for rows in side.values()] for side in (old, new)]
     quiet = "kept" if a == b else "moved"
     if flat[0] != flat[1]:
@@ -106,16 +126,14 @@ def _pair(
 
 
 def _panels(
-    old: Mapping[int, list[Row]], new: Mapping[int, list[Row]], shared: Mapping[tuple[int, int], float],
+    old: Mapping[int, list[Row]], new: Mapping[int, list[Row]], shared: Shared[int], ties: Shared[int],
     names: tuple[list[str], list[str]],
 ) -> Iterable[PanelTruth]:  # fmt: skip
-    for (a, b), weight in shared.items():
-        rivals = [w for (c, d), w in shared.items() if (c == a) != (d == b)]
-        if weight >= CLEAR * max(rivals, default=0):
+    for (a, b), weight in shared.weights.items():
+        if ties.is_clear(a, b, weight):
             yield PanelTruth(a, b, _panel_kinds(old[a], new[b], names))
-    tied_old, tied_new = {a for a, _ in shared}, {b for _, b in shared}
-    yield from (PanelTruth(a, 0, frozenset({"cut"})) for a in old if a not in tied_old)
-    yield from (PanelTruth(0, b, frozenset({"added"})) for b in new if b not in tied_new)
+    yield from (PanelTruth(a, 0, frozenset({"cut"})) for a in old if a not in ties.of_old)
+    yield from (PanelTruth(0, b, frozenset({"added"})) for b in new if b not in ties.of_new)
 
 
 def _panel_kinds(old: list[Row], new: list[Row], names: tuple[list[str], list[str]]) -> frozenset[str]:
