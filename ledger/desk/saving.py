@@ -11,6 +11,7 @@ from ledger.desk.recording import refuse_unready, signer
 from ledger.desk.slips import admittable
 from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
+from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
 from ledger.model.snapshot import FileAt, byte_order
@@ -48,13 +49,22 @@ def _not_saved(findings: Sequence[Finding]) -> tuple[str, ...]:
 
 
 def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
-    """Files that differ from the newest commit, as git would keep them, and paths that are gone."""
+    """Files that differ from the newest commit, as git would keep them, and paths that are gone.
+
+    Raises Refusal for another repository inside the book: git would keep its name and none of its files.
+    """
     now, then = book.working.snapshot.files, book.head_snapshot.files
     candidates = [
         path
         for path, file in now.items()
         if path not in then or file.oid != then[path].oid or file.mode != then[path].mode
     ]
+    for path in candidates:
+        if now[path].mode == "160000" and path not in then:
+            raise Refusal(
+                "another git repository lies in this folder, so its files would not be kept", path=path,
+                remedy="move it out of the book, or have git leave it alone: name it in .gitignore",
+            )  # fmt: skip
     kept = kept_as(book.repo, candidates)
     differing = {p: f for p, f in kept.items() if p not in then or (f.oid, f.mode) != (then[p].oid, then[p].mode)}
     return differing, frozenset(path for path in then if path not in now)

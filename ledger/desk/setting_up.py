@@ -65,6 +65,8 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     """Lays the book out. Raises Refusal inside another book, for a broken book.toml, and for `lfs` without git-lfs."""
     if plan.lfs and not set_up.lfs_is_here():
         raise Refusal("git-lfs is not installed here", remedy="install git-lfs, or lay the book out without --lfs")
+    if place.exists() and not place.is_dir():
+        raise Refusal("this is a file, not a folder", path=str(place), remedy="name a folder for the book")
     place.mkdir(parents=True, exist_ok=True)
     repo, made = _repository(place)
     written = _lay_out(repo.top, plan)

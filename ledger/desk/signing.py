@@ -155,37 +155,40 @@ def reopen(here: Path, wish: ReopenWish) -> Outcome:
     refuse_unready(book.repo)
     pages = pages_of(wish.pages)
     head = recorded(book)
-    pass_ = the_pass(head.book, wish.pass_name)
-    signed = locks_of(head.entries, pass_.name)
-    if not signed:
-        raise Refusal(
-            f"{pass_.name!r} was never signed off, so its pages are open", remedy="just change and enter them"
-        )
-    _refuse_open(head, pass_, pages)
+    signed = _signed(head, wish.pass_name)
+    _refuse_open(head, wish.pass_name, pages)
     sign = signer(book.repo)
     number = next_number([head, book.working], "reopen")
     scopes = tuple(dict.fromkeys(scope for lock in signed for scope in lock.scopes))
     entry = Reopen(
         path=f"ledger/reopen-{number}.toml", number=number, date=sign.when, by=sign.by,
         alteration_class=class_of(wish.alteration_class), reason=reason_of(wish.reason), asked_by=wish.asked_by,
-        pages=pages.text(), scopes=scopes, passes=(pass_.name,),
+        pages=pages.text(), scopes=scopes, passes=(wish.pass_name,),
     )  # fmt: skip
     one = entry.pages is not None and page_label(entry.pages) is not None and "-" not in entry.pages
-    told = (
-        f"{entry.name}: {_extent(pages)} of {pass_.name!r} {'is' if one else 'are'} open until it is signed off again."
-    )
-    return record_entry(book, entry, tag=None, said=(told, f"Close them again: inkledger lock {pass_.name}"))
+    pages_are = f"{_extent(pages)} of {wish.pass_name!r} {'is' if one else 'are'}"
+    told = f"{entry.name}: {pages_are} open until it is signed off again."
+    return record_entry(book, entry, tag=None, said=(told, f"Close them again: inkledger lock {wish.pass_name}"))
 
 
-def _refuse_open(head: BookState, pass_: Pass, pages: PageSet) -> None:
+def _signed(head: BookState, name: str) -> list[Lock]:
+    """The sign-offs of a pass, also of one that book.toml no longer names. Raises Refusal where there is none."""
+    signed = locks_of(head.entries, name)
+    if not signed:
+        the_pass(head.book, name)
+        raise Refusal(f"{name!r} was never signed off, so its pages are open", remedy="just change and enter them")
+    return signed
+
+
+def _refuse_open(head: BookState, name: str, pages: PageSet) -> None:
     """Raises Refusal where no page named is closed by a sign-off of the pass."""
-    mine = [closing for closing in closings(head.entries, head.entries) if closing.lock.pass_name == pass_.name]
+    mine = [closing for closing in closings(head.entries, head.entries) if closing.lock.pass_name == name]
 
     def closed(label: str | None) -> bool:
         return any(c.closes(scope, label) and not c.opened_by(label) for c in mine for scope in c.lock.scopes)
 
     if not pages.everything and not any(closed(label) for label in pages.labels):
         raise Refusal(
-            f"{_extent(pages)} of {pass_.name!r} {'is' if len(pages.labels) == 1 else 'are'} not closed",
+            f"{_extent(pages)} of {name!r} {'is' if len(pages.labels) == 1 else 'are'} not closed",
             remedy="see what is: inkledger status",
         )

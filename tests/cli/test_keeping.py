@@ -72,3 +72,16 @@ def test_a_hook_of_the_users_is_kept_called_and_put_back(entered: TypedBook) -> 
     entered.ledger("hook", "remove")
     assert own.read_text() == '#!/bin/sh\necho "my own hook" >&2\n'
     assert [p.name for p in own.parent.iterdir() if not p.name.endswith(".sample")] == ["pre-commit"]
+
+
+def test_another_repository_in_the_book_is_not_half_saved(entered: TypedBook) -> None:
+    entered.write("brushes/set.txt", "soft\n")
+    entered.git("init", "-q", "brushes")
+    head = entered.git("rev-parse", "HEAD")
+    for _ in ("nothing committed in it", "something"):
+        assert "brushes" in entered.ledger("save", code=2).err
+        entered.git("-C", "brushes", "add", "-A")
+        entered.git("-C", "brushes", "commit", "-q", "--allow-empty", "-m", "soft")
+    assert entered.git("rev-parse", "HEAD") == head
+    entered.write(".gitignore", "brushes/\n")
+    entered.ledger("save")

@@ -234,3 +234,17 @@ def test_the_way_out_of_a_refused_round_is_a_round(signed: TypedBook) -> None:
     signed.change("script/01.md", "N: Push.", "J: Push.")
     assert 'inkledger enter script --reason "' in signed.ledger("enter", "script", code=1).out
     assert "git add -A, then inkledger alter" in signed.ledger("save", code=1).out.replace("\n", " ")
+
+
+def test_a_pass_renamed_since_its_sign_off_can_be_reopened(signed: TypedBook) -> None:
+    """Renaming the pass opens nothing (convention §4); the way out that `lock-loosened` names must run."""
+    signed.change("book.toml", 'name = "pencils"', 'name = "roughs"')
+    signed.change("book.toml", 'from = ["pencils", "script"]', 'from = ["roughs", "script"]')
+    commit(signed, 0)
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    commit(signed, 1)
+    signed.git("stash", "-q")
+    signed.ledger("reopen", "pencils", "--pages", "2", "--reason", "he pushes")
+    signed.git("stash", "pop", "-q")
+    commit(signed, 0)
+    assert "no pass of this book" in signed.ledger("reopen", "pensils", "--pages", "2", "--reason", "r", code=2).err
