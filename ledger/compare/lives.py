@@ -90,23 +90,21 @@ def _life(at: int, line: Line, ways: Sequence[_Way]) -> Life:
 def _joined(lives: Sequence[Life]) -> list[Life]:
     """The same lives; where a line that had left came back in the same words, they are one."""
     found: list[Life] = []
+    ended: dict[tuple[bool, str], list[int]] = {}
     for life in sorted(lives, key=lambda each: each.turns[0].at):
-        at, words = life.turns[0].at, normalise(life.first.text)
-        earlier = next((n for n, other in enumerate(found) if _was(other, words, at, life.first)), None)
+        gone = ended.get(_known_by(life.first), [])
+        earlier = next((n for n in gone if found[n].turns[-1].at < life.turns[0].at), None)
         if earlier is None:
             found.append(life)
         else:
-            back = replace(life.turns[0], back=True)
-            found[earlier] = Life((*found[earlier].turns, back, *life.turns[1:]))
+            gone.remove(earlier)
+            found[earlier] = Life((*found[earlier].turns, replace(life.turns[0], back=True), *life.turns[1:]))
+        if life.gone and count_words(life.last.text) >= TELLING:
+            at = len(found) - 1 if earlier is None else earlier
+            ended.setdefault(_known_by(life.last), []).append(at)
     return found
 
 
-def _was(life: Life, words: str, at: int, line: Line) -> bool:
-    """Whether a life that ended before this state ended in these words."""
-    return (
-        life.gone
-        and life.turns[-1].at < at
-        and count_words(line.text) >= TELLING
-        and life.last.lettered == line.lettered
-        and normalise(life.last.text) == words
-    )
+def _known_by(line: Line) -> tuple[bool, str]:
+    """What a line that comes back is known by: its words, and whether they are lettered."""
+    return line.lettered, normalise(line.text)

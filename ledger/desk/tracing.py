@@ -33,24 +33,35 @@ def trace(here: Path, words: str) -> Trace:
     if not hits:
         return Trace(words, script.states, nearest=_nearest(heard, script.states), unread=script.unread)
     notes = placed_notes(book, script)
-    lives = sorted(lives_of(hits, script.changes()), key=lambda life: _order(heard, life, script.states))
+    lives = _in_order(heard, lives_of(hits, script.changes()), script.states)
     return Trace(words, script.states, tuple(_story(life, notes) for life in lives), unread=script.unread)
 
 
 def _hits(heard: Heard, states: Sequence[State]) -> list[tuple[int, Line]]:
     """The lines that hold the words, by state; looser ones only where the words stand whole and in a row in none."""
-    every = [(at, line, heard.nearness(line.text)) for at, state in enumerate(states) for line in state.draft.lines]
-    found = [(at, line, near) for at, line, near in every if near is not None]
+    texts = {line.text for state in states for line in state.draft.lines}
+    known = {text: near for text in texts if (near := heard.nearness(text)) is not None}
+    found = [
+        (at, line, known[line.text])
+        for at, state in enumerate(states)
+        for line in state.draft.lines
+        if line.text in known
+    ]
     loosest = max(IN_A_ROW, min((near for _, _, near in found), default=IN_A_ROW))
     return [(at, line) for at, line, near in found if near <= loosest]
 
 
-def _order(heard: Heard, life: Life, states: Sequence[State]) -> tuple[int, bool, int, int]:
+def _in_order(heard: Heard, lives: Iterable[Life], states: Sequence[State]) -> list[Life]:
     """The nearest first, what is still there before what is gone, else as it is read."""
-    lines = [turn.change.new for turn in life.turns if turn.change.new]
-    near = min(near for line in lines if (near := heard.nearness(line.text)) is not None)
-    at = life.turns[-1].at - life.gone
-    return near, life.gone, -at, states[at].draft.lines.index(life.last)
+    seats = [{line: seat for seat, line in enumerate(state.draft.lines)} for state in states]
+
+    def order(life: Life) -> tuple[int, bool, int, int]:
+        lines = [turn.change.new for turn in life.turns if turn.change.new]
+        near = min(near for text in {x.text for x in lines} if (near := heard.nearness(text)) is not None)
+        at = life.turns[-1].at - life.gone
+        return near, life.gone, -at, seats[at][life.last]
+
+    return sorted(lives, key=order)
 
 
 def _nearest(heard: Heard, states: Sequence[State]) -> tuple[Line, ...]:

@@ -63,9 +63,16 @@ class Turn:
             "moved": kind == "moved",
             "carried": kind != "moved" and scene is not None and scene.moved,
             "renumbered": kind != "moved" and placed and not (scene is not None and scene.moved),
-            "scene": scene is not None and (scene.kind in ("split", "merged") or scene.renamed),
+            "scene": scene is not None and _became_another(scene, old),
         }
         return tuple(word for word, so in happened.items() if so)
+
+
+def _became_another(scene: SceneChange, old: Line) -> bool:
+    """Whether the scene that a line stood in was split, merged or given another title."""
+    if all(each.index != old.scene for each in scene.old):
+        return False
+    return scene.kind in ("split", "merged") or scene.renamed
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,8 +31,8 @@ def turn_words(turn: Turn) -> str:
         "reassigned": f"given to {_who(new)}, {_who(old)} had it before",
         "renamed": "{} is called {} from here on".format(*map(one_line, turn.renamed or ("", ""))),
         "moved": f"moved here from {line_ref(old)}",
-        "carried": f"came here from {line_ref(old)} with its scene",
-        "renumbered": f"the same spot under another number, {line_ref(old)} before",
+        "carried": _carried(old, new),
+        "renumbered": f"{_renumbered(turn)}{line_ref(old)} before",
         "scene": _scene(turn),
         "reworded": "reworded",
     }
@@ -68,6 +68,16 @@ def _who(line: Line) -> str:
     return {"action": "the action", "caption": "a caption", "sfx": "a sound"}.get(line.role, mouth(line)) + (
         f" of {one_line(line.speaker)}'s" if line.role in ("caption", "sfx") and line.speaker else ""
     )
+
+
+def _carried(old: Line, new: Line) -> str:
+    before = line_ref(old)
+    return f"came here from {before} with its scene" if before != line_ref(new) else "moved with its scene"
+
+
+def _renumbered(turn: Turn) -> str:
+    """Of a line that was given away it is not known whether it stayed where it was."""
+    return "" if turn.change.kind == "reassigned" else "the same spot under another number, "
 
 
 def _scene(turn: Turn) -> str:
