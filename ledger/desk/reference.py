@@ -1,27 +1,27 @@
-"""What a name on the command line means: an entry, a pass, a revision, the index, your files now, or a path."""
+"""What a name on the command line means: an entry, a pass, a revision, the index, your files now, or a path.
+
+What only a book needs is imported where it is needed: two plain files are compared without it.
+"""
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Iterator
 from itertools import chain
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.desk.contents import Contents, of_state, together
 from ledger.desk.loose import of_path
-from ledger.desk.numbers import newest_round
-from ledger.desk.opening import OpenBook, open_book
-from ledger.gitedge import snapshots
-from ledger.gitedge.history import first_with
+from ledger.gitedge.outside import surely_outside
 from ledger.model.book import Book, Pass
-from ledger.model.entry import Entry, Reopen, Round
 from ledger.model.errors import Refusal
-from ledger.model.overlay import overlaid
 from ledger.model.pages import PageSet, parse_pages
-from ledger.model.snapshot import FileAt, Snapshot
-from ledger.read.patterns import matches
-from ledger.read.state import BookState, read_state
+
+if TYPE_CHECKING:
+    from ledger.desk.opening import OpenBook
+    from ledger.model.entry import Entry
+    from ledger.model.snapshot import Snapshot
+    from ledger.read.state import BookState
 
 WORKING, INDEX, ENTERED = ".", ":index", "entered"
 KINDS = ("entry", "pass", "rev", "path")
@@ -64,6 +64,10 @@ class Desk(NamedTuple):
 
 def open_desk(here: Path) -> Desk:
     """The desk at a folder; without a repository or a `book.toml` there is no book on it."""
+    if surely_outside(here):
+        return Desk(here, None)
+    from ledger.desk.opening import open_book
+
     try:
         book = open_book(here)
     except Refusal:
@@ -84,13 +88,15 @@ def contents_of(desk: Desk, name: str) -> Contents:
     if reading.entry is not None:
         return entry_contents(_book(desk, name), reading.entry, name)
     if reading.commit is not None:
-        return of_state(read_state(snapshots.at_commit(_book(desk, name).repo, reading.commit)), name)
+        return of_state(_commit_state(_book(desk, name), reading.commit), name)
     assert reading.path is not None
     return _path_contents(desk, reading.path, name)
 
 
 def entered_contents(desk: Desk) -> Contents:
     """The newest round of every pass. Raises Refusal where no pass was ever entered."""
+    from ledger.desk.numbers import newest_round
+
     book = _book(desk, ENTERED)
     newest = [found for p in desk.passes if (found := newest_round(desk.entries, p.name))]
     if not newest:
@@ -103,6 +109,8 @@ def entered_contents(desk: Desk) -> Contents:
 
 def entry_contents(book: OpenBook, entry: Entry, name: str) -> Contents:
     """What an entry names: the files of its pass, read by the `book.toml` of its own commit."""
+    from ledger.model.entry import Round
+
     below = _own_commit(book, entry)
     state = _with_entry(book, below, entry, name)
     passes = _passes_in(state.book, entry)
@@ -126,11 +134,11 @@ def state_of_reference(book: OpenBook, name: str) -> BookState:
     if reading.entry is not None:
         return _with_entry(book, (book.head or book.working).snapshot, reading.entry, name)
     if reading.commit is not None:
-        return read_state(snapshots.at_commit(book.repo, reading.commit))
+        return _commit_state(book, reading.commit)
     assert reading.path is not None
     if not (reading.path / "book.toml").is_file():
         raise Refusal("this folder holds no book.toml", path=name, remedy="name an entry, a pass or a revision")
-    return read_state(snapshots.of_folder(reading.path))
+    return _folder_state(reading.path)
 
 
 def the_reading(desk: Desk, name: str) -> Reading:
@@ -155,18 +163,27 @@ def the_reading(desk: Desk, name: str) -> Reading:
 
 def _readings(desk: Desk, name: str) -> list[Reading]:
     """Everything that a name can mean here."""
+    found = _readings_in(desk, desk.book, name) if desk.book else []
+    path = desk.here / name
+    if path.exists() or path.is_symlink():
+        found.append(Reading("path", f"the {'folder' if path.is_dir() else 'file'} {name}", path=path))
+    return found
+
+
+def _readings_in(desk: Desk, book: OpenBook, name: str) -> list[Reading]:
+    """What a name can mean in the book: an entry, a pass, a revision."""
+    from ledger.desk.numbers import newest_round
+    from ledger.gitedge import snapshots
+
     found = []
     entry = next((e for e in desk.entries if e.name == name), None)
     if entry is not None:
         found.append(Reading("entry", f"the entry {name}", entry=entry))
     if any(p.name == name for p in desk.passes):
         found.append(Reading("pass", f"the pass {name}", entry=newest_round(desk.entries, name)))
-    commit = snapshots.resolve_commit(desk.book.repo, name) if desk.book else None
+    commit = snapshots.resolve_commit(book.repo, name)
     if commit is not None:
         found.append(Reading("rev", f"the git revision {name}", commit=commit))
-    path = desk.here / name
-    if path.exists() or path.is_symlink():
-        found.append(Reading("path", f"the {'folder' if path.is_dir() else 'file'} {name}", path=path))
     return found
 
 
@@ -179,6 +196,8 @@ def _settled(desk: Desk, found: list[Reading]) -> list[Reading]:
 
 
 def _holds(desk: Desk, folder: Path, reading: Reading) -> bool:
+    from ledger.model.entry import Round
+
     top = desk.top
     if top is None or not folder.is_dir() or not folder.resolve().is_relative_to(top.resolve()):
         return False
@@ -189,6 +208,8 @@ def _holds(desk: Desk, folder: Path, reading: Reading) -> bool:
 
 
 def _nearest(desk: Desk, name: str) -> str:
+    import difflib
+
     known = [*(e.name for e in desk.entries), *(p.name for p in desk.passes)]
     near = difflib.get_close_matches(name, known, 3)
     if near:
@@ -198,6 +219,8 @@ def _nearest(desk: Desk, name: str) -> str:
 
 def _book(desk: Desk, name: str) -> OpenBook:
     if desk.book is None:
+        from ledger.desk.opening import open_book
+
         open_book(desk.here).working  # raises with the reason  # noqa: B018
         raise Refusal(f"{name!r} needs a book, and this folder belongs to none")
     return desk.book
@@ -205,7 +228,7 @@ def _book(desk: Desk, name: str) -> OpenBook:
 
 def _path_contents(desk: Desk, path: Path, name: str) -> Contents:
     if (path / "book.toml").is_file():
-        return of_state(read_state(snapshots.of_folder(path)), name)
+        return of_state(_folder_state(path), name)
     book = desk.book.working.book if desk.book else Book(title="", pages=0)
     found = of_path(path, name, book, desk.top)
     mapped = {_mapped(desk, path) or folder: exports for folder, exports in found.art.items()}
@@ -226,9 +249,25 @@ def _text_pass(desk: Desk, path: Path) -> str | None:
     top = desk.top
     if top is None or not path.resolve().is_relative_to(top.resolve()):
         return None
+    from ledger.read.patterns import matches
+
     inside = path.resolve().relative_to(top.resolve()).as_posix()
     texts = [p for p in desk.passes if p.kind == "text"]
     return next((p.name for p in texts if matches(inside, p) or any(f.startswith(inside + "/") for f in p.files)), None)
+
+
+def _commit_state(book: OpenBook, commit: str) -> BookState:
+    from ledger.gitedge import snapshots
+    from ledger.read.state import read_state
+
+    return read_state(snapshots.at_commit(book.repo, commit))
+
+
+def _folder_state(folder: Path) -> BookState:
+    from ledger.gitedge import snapshots
+    from ledger.read.state import read_state
+
+    return read_state(snapshots.of_folder(folder))
 
 
 def pages_of_entry(entry: Entry) -> PageSet:
@@ -241,6 +280,8 @@ def pages_of_entry(entry: Entry) -> PageSet:
 
 def _own_commit(book: OpenBook, entry: Entry) -> Snapshot:
     """The commit an entry was made in, by its tag, else by history; where neither knows it the newest commit."""
+    from ledger.gitedge import snapshots
+
     tag = str(getattr(entry, "tag", ""))
     tagged = snapshots.resolve_commit(book.repo, f"refs/tags/{tag}") if tag else None
     for commit in chain([tagged], _first_with(book, entry)):
@@ -252,6 +293,8 @@ def _own_commit(book: OpenBook, entry: Entry) -> Snapshot:
 
 def _first_with(book: OpenBook, entry: Entry) -> Iterator[str]:
     """The oldest commit that holds the entry as it is; asked for only when the tag does not say."""
+    from ledger.gitedge.history import first_with
+
     there = book.head_snapshot.files.get(entry.path)
     if there is not None and there.oid is not None:
         yield from first_with(book.repo, {entry.path: there.oid}).values()
@@ -259,6 +302,12 @@ def _first_with(book: OpenBook, entry: Entry) -> Iterator[str]:
 
 def _with_entry(book: OpenBook, below: Snapshot, entry: Entry, name: str) -> BookState:
     """A snapshot with the files an entry names in place of those of its passes. Raises Refusal where it names none."""
+    from ledger.model.entry import Reopen
+    from ledger.model.overlay import overlaid
+    from ledger.model.snapshot import FileAt
+    from ledger.read.patterns import matches
+    from ledger.read.state import read_state
+
     if isinstance(entry, Reopen) or not entry.files:
         raise Refusal(f"{entry.name} holds no files to look at", remedy="name a round, such as script-2")
     read_by = read_state(below).book
@@ -272,10 +321,14 @@ def _with_entry(book: OpenBook, below: Snapshot, entry: Entry, name: str) -> Boo
 
 def _passes_in(book: Book, entry: Entry) -> tuple[str, ...]:
     """The passes whose files an entry names."""
+    from ledger.model.entry import Round
+
     if isinstance(entry, Round):
         return (entry.pass_name,)
     return tuple(p.name for p in book.passes if _any_match(entry.files, p))
 
 
 def _any_match(paths: Iterable[str], pass_: Pass) -> bool:
+    from ledger.read.patterns import matches
+
     return any(matches(path, pass_) for path in paths)

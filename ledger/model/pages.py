@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-_LABEL = re.compile(r"(?:p?0*(\d+)(?:-p?0*(\d+))?|([fb])0*(\d+)|(cover))\Z")
+_LABEL = r"(?:p?0*(\d+)(?:-p?0*(\d+))?|([fb])0*(\d+)|(cover))\Z"
 
 
 def page_label(text: str) -> str | None:
@@ -13,7 +13,7 @@ def page_label(text: str) -> str | None:
 
     "p012" and "12" give "12", "p024-025" gives "24-25", "f001" gives "f1"; None where it is no page.
     """
-    found = _LABEL.match(text.strip())
+    found = re.match(_LABEL, text.strip())
     if not found:
         return None
     first, last, part, number, cover = found.groups()

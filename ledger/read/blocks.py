@@ -26,14 +26,14 @@ class Block(NamedTuple):
     item: bool = False
 
 
-_HEADING = re.compile(r"(#{1,6})(?:[ \t]+(.*)|)\Z", re.DOTALL)
-_RULE = re.compile(r"(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,})\Z")
-_LISTED = re.compile(r"(?:[-+*]|(\d{1,9})[.)])(?:[ \t]+|\Z)")
+# Patterns are compiled when first met: most drafts have headings and no lists or rules.
+_HEADING = r"(?s)(#{1,6})(?:[ \t]+(.*)|)\Z"
+_RULE = r"(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,})\Z"
+_LISTED = r"(?:[-+*]|(\d{1,9})[.)])(?:[ \t]+|\Z)"
 #: An item the scan reads by itself: its marker at the margin, one blank, words that open no block of their own.
-_FLAT = re.compile(
-    r"(?:([-+*])|\d{1,9}[.)]) (?![ \t#>]|[-+*](?:[ \t]|\Z)|\d{1,9}[.)](?:[ \t]|\Z)"
-    r"|(?:(?:_[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:-[ \t]*){3,})\Z)",
-    re.ASCII,
+_FLAT = (
+    r"(?a)(?:([-+*])|\d{1,9}[.)]) (?![ \t#>]|[-+*](?:[ \t]|\Z)|\d{1,9}[.)](?:[ \t]|\Z)"
+    r"|(?:(?:_[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:-[ \t]*){3,})\Z)"
 )
 
 
@@ -41,29 +41,29 @@ def blocks_of(rows: Sequence[Row]) -> list[Block]:
     """The blocks of a file in order; no word of any row is left out."""
     blocks: list[Block] = []
     paragraph: list[Row] = []
-
-    def close() -> None:
-        if paragraph:
-            blocks.append(Block(0, tuple(paragraph)))
-            paragraph.clear()
-
-    at = 0
-    while at < len(rows):
-        number, text = rows[at]
-        kind, said = _kind(text, bool(paragraph))
+    upto = 0
+    for at, row in enumerate(rows):
+        if at < upto:
+            continue
+        number, text = row
+        # Nearly every line is a paragraph by itself: it begins with a letter, and has no blanks around it.
+        if text[:1].isalpha():
+            paragraph.append(row if text[-1] not in " \t" else (number, text.rstrip(" \t")))
+            continue
+        kind, said = _kind(text, bool(paragraph)) if text else ("empty", "")
         if kind == "words":
             paragraph.append((number, said))
-        elif kind == "nested":
-            close()
-            end = _margin(rows, at)
-            blocks.extend(_flat_items(rows[at:end]) or _parsed(rows[at:end]))
-            at = end - 1
-        else:
-            close()
-            if kind != "empty":
-                blocks.append(heading(number, said) if kind == "heading" else Block(-1, ((number, said),)))
-        at += 1
-    close()
+            continue
+        if paragraph:
+            blocks.append(Block(0, tuple(paragraph)))
+            paragraph = []
+        if kind == "nested":
+            upto = _margin(rows, at)
+            blocks.extend(_flat_items(rows[at:upto]) or _parsed(rows[at:upto]))
+        elif kind != "empty":
+            blocks.append(heading(number, said) if kind == "heading" else Block(-1, ((number, said),)))
+    if paragraph:
+        blocks.append(Block(0, tuple(paragraph)))
     return blocks
 
 
@@ -76,12 +76,12 @@ def _kind(text: str, inside: bool) -> tuple[str, str]:
     if sign.isalpha() or (inside and _depth(text) > 3):
         return "words", said
     if sign == "#":
-        return ("heading" if _HEADING.match(said) else "words"), said
-    if sign in "-*_" and _RULE.match(said):
+        return ("heading" if re.match(_HEADING, said) else "words"), said
+    if sign in "-*_" and re.match(_RULE, said):
         return "rule", said
     if sign == ">":
         return "nested", said
-    listed = _LISTED.match(said) if sign in "-+*0123456789" else None
+    listed = re.match(_LISTED, said) if sign in "-+*0123456789" else None
     if listed and not (inside and (listed.end() == len(said) or (listed[1] and int(listed[1]) != 1))):
         return "nested", said
     return "words", said
@@ -102,7 +102,7 @@ def _depth(text: str) -> int:
 
 def heading(number: int, said: str) -> Block:
     """A heading without its signs."""
-    found = _HEADING.match(said)
+    found = re.match(_HEADING, said)
     assert found is not None
     body = found[2] or ""
     bare = body.rstrip("#")
@@ -125,7 +125,7 @@ def _flat_items(rows: Sequence[Row]) -> list[Block] | None:
     items: list[list[Row]] = []
     before = ""
     for number, text in rows:
-        found = _FLAT.match(text)
+        found = re.match(_FLAT, text)
         if found:
             items.append([(number, text[2:].strip(" \t") if found[1] else text)])
         elif text.strip(" \t"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.model.book import Person
 from ledger.model.finding import Finding
@@ -17,33 +17,31 @@ from ledger.read.paging import Paging
 from ledger.read.plain_words import plain_words
 from ledger.read.typed_text import Row
 
-_PIN = re.compile(r"\s*\{#([^\s{}]+)\}\s*\Z")
-_CUE = re.compile(r"(?<!\\)\{([^{}]{1,60})\}")
-_FENCE = re.compile(r"(?:`{3,}|~{3,})[ \t]*")
+# Patterns are compiled when first met: most drafts need few of them.
+_PIN = r"\s*\{#([^\s{}]+)\}\s*\Z"
+_CUE = r"(?<!\\)\{([^{}]{1,60})\}"
+_FENCE = r"(?:`{3,}|~{3,})[ \t]*"
 #: The number of a beat: one put in between would make every later beat another.
-_ITEM_NUMBER = re.compile(r"\A\d{1,9}[.)][ \t]+")
-_UNDERLINE = re.compile(r"=+\Z")
-_NAME_LIKE = re.compile(r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)")
+_ITEM_NUMBER = r"\A\d{1,9}[.)][ \t]+"
+_NAME_LIKE = r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)"
 _MARKS = "marks are [page 12], [pages 24-25], [panel 3], [page 12, panel 1], [reveal] and [omitted]"
-_SURE_HEADING = re.compile(r".*[.:)]\s*\Z|[^a-z]+\Z")
+_SURE_HEADING = r".*[.:)]\s*\Z|[^a-z]+\Z"
 
 
-@dataclass(slots=True)
 class _OpenScene:
-    index: int
-    chapter: str
-    title: str
-    path: str
-    line: int
-    pin: str | None
-    headed: bool
-    number_of_chapter: int
-    lines: list[Line] = field(default_factory=list)
-    omitted: bool = False
+    """A scene that more lines may come to; `bare` is the scene without them."""
+
+    __slots__ = ("bare", "lines", "omitted")
+
+    def __init__(self, bare: Scene) -> None:
+        self.bare, self.omitted = bare, False
+        self.lines: list[Line] = []
+
+    def closed(self) -> Scene:
+        return self.bare._replace(lines=tuple(self.lines), omitted=self.omitted)
 
 
-@dataclass(slots=True)
-class _OpenLine:
+class _OpenLine(NamedTuple):
     """A line that may still go on below; `mouth` is None for action."""
 
     mouth: Mouth | None
@@ -86,7 +84,7 @@ class Drafting:
         self._chapter_ends()
         if self.names_typed:
             self.findings.extend(self.like_names)
-        scenes = tuple(_closed(scene) for scene in self.scenes)
+        scenes = tuple(scene.closed() for scene in self.scenes)
         words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
         return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
 
@@ -94,7 +92,7 @@ class Drafting:
 
     def _heading(self, block: Block) -> None:
         ((line, typed),) = block.rows
-        pinned = _PIN.search(typed)
+        pinned = re.search(_PIN, typed) if typed[-1:] == "}" else None
         bare = typed[: pinned.start()] if pinned else typed
         trade = trade_heading(bare, alone=block.level < 3)
         marks, rest = trade or leading_marks(bare)
@@ -123,9 +121,8 @@ class Drafting:
         self.empty_chapter = None
 
     def _scene(self, title: str, line: int, pin: str | None, *, headed: bool) -> _OpenScene:
-        self.scene = _OpenScene(
-            len(self.scenes), self.chapter, title, self.path, line, pin, headed, self.chapters,
-        )  # fmt: skip
+        bare = Scene(len(self.scenes), self.chapter, title, self.path, line, (), pin, headed, self.chapters)
+        self.scene = _OpenScene(bare)
         self.scenes.append(self.scene)
         self.empty_chapter = None
         return self.scene
@@ -134,16 +131,21 @@ class Drafting:
 
     def _paragraph(self, block: Block) -> None:
         """The lines of one paragraph: marks, keys with their words, action."""
+        if len(block.rows) == 1 and not block.item:
+            line, typed = block.rows[0]
+            if typed[:1].isalpha() and typed[:2].lower() != "pa":
+                self._single(line, typed)
+                return
         rows = _without_fences(block.rows)
         if self.outline and block.item and rows:
             line, typed = rows[0]
-            rows[0] = (line, _ITEM_NUMBER.sub("", typed, count=1))
+            rows[0] = (line, re.sub(_ITEM_NUMBER, "", typed, count=1))
         after_mark = True
         for at, (line, typed) in enumerate(rows):
-            if at and _UNDERLINE.match(typed) and self._setext(rows, at):
+            if at and not typed.strip("=") and self._setext(rows, at):
                 continue
             marks, text = leading_marks(typed)
-            if not marks and (after_mark or _SURE_HEADING.match(typed)) and (trade := trade_heading(typed)):
+            if not marks and (after_mark or re.match(_SURE_HEADING, typed)) and (trade := trade_heading(typed)):
                 marks, text = trade
             if marks:
                 self._close()
@@ -152,6 +154,16 @@ class Drafting:
             if text:
                 self._row((line, text), block.item, below=at + 1 < len(rows), led=bool(marks))
         self._close()
+
+    def _single(self, line: int, text: str) -> None:
+        """A paragraph of one line that begins with a letter, and so with no mark: nearly every line is one."""
+        spoken = self.mouths.split(text)
+        if spoken is None:
+            self._like_a_name(text, line)
+            self._ended(None, _unbroken(text), line, line)
+        else:
+            self._begun(spoken[0], line)
+            self._ended(spoken[0], _unbroken(spoken[1]), line, line)
 
     def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
         """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""
@@ -170,8 +182,11 @@ class Drafting:
             return
         self._close()
         mouth, words = spoken
-        self.names_typed = self.names_typed or not (mouth.loose or mouth.key.isupper())
+        self._begun(mouth, line)
         self.open = _OpenLine(mouth, [(line, words)])
+
+    def _begun(self, mouth: Mouth, line: int) -> None:
+        self.names_typed = self.names_typed or not (mouth.loose or mouth.key.isupper())
         if not mouth.known:
             self._unknown(mouth, line)
 
@@ -206,24 +221,27 @@ class Drafting:
         """The open line goes to its scene."""
         if self.open is None:
             return
-        mouth, rows = self.open.mouth, self.open.rows
+        mouth, rows = self.open
         self.open = None
-        typed = " ".join(_unbroken(text) for _, text in rows)
+        self._ended(mouth, " ".join(_unbroken(text) for _, text in rows), rows[0][0], rows[-1][0])
+
+    def _ended(self, mouth: Mouth | None, typed: str, first: int, last: int) -> None:
         cue = mouth.cue if mouth else ""
-        if mouth:
-            cues = [cue, *(said.strip() for said in _CUE.findall(typed))]
+        if mouth and "{" in typed:
+            cues = [cue, *(said.strip() for said in re.findall(_CUE, typed))]
             cue = ", ".join(filter(None, cues))
-            typed = _CUE.sub(" ", typed)
-        self._line(mouth or _ACTION, cue, plain_words(typed), rows[0][0], rows[-1][0])
+            typed = re.sub(_CUE, " ", typed)
+        self._line(mouth or _ACTION, cue, plain_words(typed), first, last)
 
     def _line(self, mouth: Mouth, cue: str, text: str, first: int, last: int) -> None:
         if not text and mouth is _ACTION:
             return
-        scene = self.scene or self._scene("", first, None, headed=False)
-        self.paging.line()
+        scene, paging = self.scene or self._scene("", first, None, headed=False), self.paging
+        paging.line()
         self.bare_heading = False
-        place = (self.paging.label, self.paging.panel, scene.index)
-        scene.lines.append(Line(self.path, first, last, mouth.role, mouth.speaker, text, mouth.key, cue, *place))
+        role, speaker, key = mouth.role, mouth.speaker, mouth.key
+        scene.lines.append(Line(self.path, first, last, role, speaker, text, key, cue,
+                                paging.label, paging.panel, scene.bare.index))  # fmt: skip
 
     def _marks(self, marks: Sequence[Mark], line: int) -> str:
         """Takes marks in; gives back as words what can't stand here."""
@@ -252,7 +270,7 @@ class Drafting:
 
     def _like_a_name(self, text: str, line: int) -> None:
         """Where keys are typed as names, a name that is nobody's is told: it may be an old one, left after a change."""
-        found = _NAME_LIKE.match(text) if ":" in text[:40] and self.mouths.cast else None
+        found = re.match(_NAME_LIKE, text) if ":" in text[:40] and self.mouths.cast else None
         if found and all(word[0].isupper() for word in found[1].split()):
             said = f"{found[1]!r} is nobody in the cast, so this was not read as a speech"
             self.like_names.append(self._finding("unknown-key", said, line, self._right_name(found[1])))
@@ -267,28 +285,25 @@ class Drafting:
         self.findings.append(self._finding(rule, message, line, remedy))
 
     def _finding(self, rule: str, message: str, line: int, remedy: str) -> Finding:
-        title = self.scene.title or None if self.scene else None
+        title = self.scene.bare.title or None if self.scene else None
         return Finding(rule, "query", message, self.path, line, self.paging.label, self.paging.panel, title, remedy)
 
 
 _ACTION = Mouth("action", "", "")
 
 
-def _closed(scene: _OpenScene) -> Scene:
-    return Scene(scene.index, scene.chapter, scene.title, scene.path, scene.line, tuple(scene.lines), scene.pin,
-                 scene.headed, scene.number_of_chapter, scene.omitted)  # fmt: skip
-
-
 def _without_fences(rows: Sequence[Row]) -> list[Row]:
     """Rows without the signs that fence code off; words beside them stay."""
     if not any(text[:1] in ("`", "~") for _, text in rows):
         return [row for row in rows if row[1]]
-    bare = [(line, text[found.end() :] if (found := _FENCE.match(text)) else text) for line, text in rows]
+    bare = [(line, text[found.end() :] if (found := re.match(_FENCE, text)) else text) for line, text in rows]
     return [row for row in bare if row[1]]
 
 
 def _unbroken(text: str) -> str:
     """A line without the backslash that breaks it."""
+    if text[-1:] != "\\":
+        return text
     hard = len(text) - len(text.rstrip("\\"))
     return text[:-1] if hard % 2 else text
 

@@ -25,22 +25,23 @@ class Mark(NamedTuple):
     declared: int | None = None
 
 
-_BRACKET = re.compile(r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]")
-_ITEM = re.compile(r"(page|pages|panel)(?:\s+(.+))?", re.IGNORECASE)
-_COUNT = re.compile(r"(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?", re.IGNORECASE)
-_WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)")
-_KNOWN = re.compile(r"splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread|of \d+", re.IGNORECASE)
-_SLIP = re.compile(r"\[\s*([opr]\w{2,8})\b[^\[\]:]{0,30}\]", re.IGNORECASE)
+# Patterns are compiled when first met: most drafts need few of them.
+_BRACKET = r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]"
+_ITEM = r"(?i)(page|pages|panel)(?:\s+(.+))?"
+_COUNT = r"(?i)(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?"
+_WRAPPED = r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)"
+_KNOWN = r"(?i)splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread|of \d+"
+_SLIP = r"(?i)\[\s*([opr]\w{2,8})\b[^\[\]:]{0,30}\]"
 _SIGNS = ("page", "pages", "panel", "reveal", "omitted")
 #: `pge` is like `page` (0.86), `pause` is not (0.67): own choice.
 _ALIKE = 0.8
-_STOP = re.compile(r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()")
+_STOP = r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()"
 
 
 def leading_marks(text: str) -> tuple[list[Mark], str]:
     """The marks in brackets that a line begins with, and its words after them."""
     marks: list[Mark] = []
-    while text[:1] in ("[", "*", "_") and (found := _BRACKET.match(text)):
+    while text[:1] in ("[", "*", "_") and (found := re.match(_BRACKET, text)):
         after = text[found.end() :]
         if found[1] and not after.startswith(found[1]):
             break
@@ -55,7 +56,7 @@ def leading_marks(text: str) -> tuple[list[Mark], str]:
 
 def like_a_mark(text: str) -> bool:
     """Whether brackets that fill a line look like a mark with a slip in it: `[pannel 3]`, `[pages 25-24]`."""
-    found = _SLIP.fullmatch(text)
+    found = re.fullmatch(_SLIP, text)
     if not found:
         return False
     word = found[1].lower()
@@ -84,14 +85,14 @@ def _items(inside: str) -> list[Mark] | None:
 
 def _declared(said: str) -> int | None:
     """The panel count that a page's heading states: `5 panels`, `five panels`."""
-    found = _COUNT.fullmatch(said)
+    found = re.fullmatch(_COUNT, said) if said[-1:].casefold() in ("l", "s") else None
     return number(found[1]) if found else None
 
 
 def _item(said: str) -> Mark | None:
     if said.lower() in ("reveal", "omitted"):
         return Mark(said.lower())
-    found = _ITEM.fullmatch(said)
+    found = re.fullmatch(_ITEM, said)
     return _numbered(found[1].lower(), found[2]) if found else None
 
 
@@ -112,7 +113,7 @@ def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] |
 
     With `alone` the heading must fill the line.
     """
-    if text[:1] in ("*", "_") and (wrapped := _WRAPPED.fullmatch(text)):
+    if text[:1] in ("*", "_") and (wrapped := re.fullmatch(_WRAPPED, text)):
         text = wrapped[2] + wrapped[3]
     if text[:2].lower() != "pa":
         return None
@@ -123,7 +124,7 @@ def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] |
     notes = _notes(mark, found[3])
     if notes is not None:
         return notes, ""
-    stop = _STOP.match(found[3])
+    stop = re.match(_STOP, found[3])
     if alone or stop is None or (mark.kind == "page" and not found[1].isupper() and stop[0].strip() in (".", ",", "")):
         return None
     return [mark], found[3][stop.end() :].strip()
@@ -142,12 +143,12 @@ def _notes(mark: Mark, tail: str) -> list[Mark] | None:
         said = part.strip(" .:")
         if not said:
             continue
-        declared, item = _declared(said), _ITEM.fullmatch(said)
+        declared, item = _declared(said), re.fullmatch(_ITEM, said)
         if mark.kind == "page" and declared:
             marks[0] = marks[0]._replace(declared=declared)
         elif mark.kind == "page" and item and item[1].lower() == "panel" and item[2]:
             marks.append(Mark("panel", number(item[2])))
-        elif mark.kind == "page" and _KNOWN.fullmatch(said):
+        elif mark.kind == "page" and re.fullmatch(_KNOWN, said):
             if said.lower().startswith("splash"):
                 marks[0] = marks[0]._replace(declared=1)
         else:

@@ -24,15 +24,16 @@ class Mouth(NamedTuple):
     loose: bool = False
 
 
-_NUMBERED = re.compile(r"\d{1,3}[.)][ \t]+")
-_COLON = re.compile(r"(\*{1,3}|_{1,3}|)([^:：\t\[\]{}<>]{1,60}?)[ \t]*([*_]{0,3})[ \t]*[:：]([*_]{0,3})(.*)", re.DOTALL)
-_TAB = re.compile(r"(\*{1,3}|_{1,3}|)([^\t\[\]{}<>]{1,60}?)\1 *\t(.*)", re.DOTALL)
-_WRAPPED = re.compile(r"(\*{1,3}|_{1,3})(.+)\1\Z")
-_CUED = re.compile(r"(.+?)\s*\(([^()]*)\)\Z")
-_CAPITALS = re.compile(r"[^\W_][\w'’.#-]*(?: (?:[\w'’#.-]+|&)){0,4}\Z")
-_PARTED = re.compile(r"\s*[&+/,]\s*|\s+and\s+|\s+[-–—]\s+", re.IGNORECASE)
+# Patterns are compiled when first met.
+_NUMBERED = r"\d{1,3}[.)][ \t]+"
+_COLON = r"(?s)(\*{1,3}|_{1,3}|)([^:：\t\[\]{}<>]{1,60}?)[ \t]*([*_]{0,3})[ \t]*[:：]([*_]{0,3})(.*)"
+_TAB = r"(?s)(\*{1,3}|_{1,3}|)([^\t\[\]{}<>]{1,60}?)\1 *\t(.*)"
+_WRAPPED = r"(\*{1,3}|_{1,3})(.+)\1\Z"
+_CUED = r"(.+?)\s*\(([^()]*)\)\Z"
+_CAPITALS = r"[^\W_][\w'’.#-]*(?: (?:[\w'’#.-]+|&)){0,4}\Z"
+_PARTED = r"(?i)\s*[&+/,]\s*|\s+and\s+|\s+[-–—]\s+"
 _NO_KEY = frozenset(("PAGE", "PAGES", "PANEL", "PANELS"))
-_CONTINUED = re.compile(r"\(?(?:cont['’]?d?\.?|continued|continuing)\)?\Z", re.IGNORECASE)
+_CONTINUED = r"(?i)\(?(?:cont['’]?d?\.?|continued|continuing)\)?\Z"
 _SHORT_CUES = ("CAP", "CAPTION", "SFX", "FX")
 _SOUNDS = ("SFX", "FX", "SIGN", "TITLE", "TEXT")
 
@@ -46,26 +47,29 @@ class Mouths:
 
     def split(self, text: str) -> tuple[Mouth, str] | None:
         """The mouth and the words of a line `KEY: words` or `KEY<tab>words`, with or without a balloon number."""
-        numbered = _NUMBERED.match(text)
+        head, colon, words = text.partition(":")
+        if colon and words[:1] == " " and len(head) <= 60 and head.isalnum() and (mouth := self.mouth(head)):
+            return mouth, words.strip()
+        numbered = re.match(_NUMBERED, text) if text[:1].isdecimal() else None
         return (self._split(text[numbered.end() :]) if numbered else None) or self._split(text)
 
     def _split(self, text: str) -> tuple[Mouth, str] | None:
-        found = _COLON.match(text) if ":" in text or "：" in text else None
+        found = re.match(_COLON, text) if ":" in text or "：" in text else None
         if found:
             wrap, head, before, after, words = found.groups()
             rest = words if wrap and not before else after + words
             mouth = self.mouth(head) if _closed(wrap, before, after) else None
             if mouth and not _no_speech(mouth, rest):
                 return mouth, rest.strip()
-        tabbed = _TAB.match(text) if "\t" in text else None
+        tabbed = re.match(_TAB, text) if "\t" in text else None
         mouth = self.mouth(tabbed[2]) if tabbed else None
         return (mouth, tabbed[3].strip()) if tabbed and mouth else None
 
     def alone(self, text: str) -> Mouth | None:
         """The mouth of a line that is nothing but a name."""
-        numbered = _NUMBERED.match(text)
+        numbered = re.match(_NUMBERED, text) if text[:1].isdecimal() else None
         bare = text[numbered.end() :] if numbered else text
-        wrapped = _WRAPPED.match(bare)
+        wrapped = re.match(_WRAPPED, bare) if bare[:1] in ("*", "_") else None
         return self.mouth(wrapped[2] if wrapped else bare) if len(bare) <= 60 else None
 
     def mouth(self, head: str) -> Mouth | None:
@@ -81,8 +85,8 @@ class Mouths:
         if name and key not in CUES and key != EVERYBODY:
             return Mouth("dialogue", name, key)
         base, cue = key, ""
-        if found := _CUED.match(key):
-            base, cue = found[1], "" if _CONTINUED.match(found[2].strip()) else found[2].strip()
+        if found := re.match(_CUED, key):
+            base, cue = found[1], "" if re.match(_CONTINUED, found[2].strip()) else found[2].strip()
         sign = _cue_of(base)
         if sign:
             return self._of_a_cue(sign, key, cue)
@@ -105,12 +109,12 @@ class Mouths:
         return said if single else ""
 
     def _all_known(self, base: str) -> str:
-        names = [self.cast.find(part) for part in _PARTED.split(base)]
+        names = [self.cast.find(part) for part in re.split(_PARTED, base)]
         return " & ".join(dict.fromkeys(filter(None, names))) if all(names) else ""
 
     def _several(self, base: str, key: str, cue: str) -> Mouth | None:
         """`W & T`: several at once; in a book without a cast words in capitals will do."""
-        parts = _PARTED.split(base)
+        parts = re.split(_PARTED, base)
         if len(parts) < 2 or not all(parts):
             return None
         cues = [part for part in parts if _cue_of(part)]
@@ -139,7 +143,7 @@ def _cue_of(base: str) -> str:
 
 def _in_capitals(base: str) -> str | None:
     cased = base.upper() == base and base.lower() != base
-    return base if cased and len(base) <= 40 and _CAPITALS.match(base) and base not in _NO_KEY else None
+    return base if cased and len(base) <= 40 and re.match(_CAPITALS, base) and base not in _NO_KEY else None
 
 
 def _closed(wrap: str, before: str, after: str) -> bool:

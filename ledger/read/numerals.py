@@ -12,8 +12,8 @@ _UNITS = {
 _TENS = {
     "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 }  # fmt: skip
-_JOIN = re.compile(r"\s*(?:-|–|—|/|&|\+|\bto\b|\band\b)\s*")
-_BLANK = re.compile(r"[\s-]+")
+_JOIN = r"\s*(?:-|–|—|/|&|\+|\bto\b|\band\b)\s*"
+_BLANK = r"[\s-]+"
 
 _WORD = "|".join(sorted([*_UNITS, *_TENS, "hundred", "a hundred"], key=len, reverse=True))
 #: A number or a range of two, in digits or words, for use inside a larger expression without case.
@@ -28,7 +28,7 @@ def number(text: str) -> int | None:
     text = text.strip().lower()
     if text.isdigit():
         return int(text) if text.isascii() and len(text) <= 4 else None
-    return _spelled(_BLANK.split(text))
+    return _spelled(re.split(_BLANK, text))
 
 
 def number_range(text: str) -> tuple[int, int] | None:
@@ -37,7 +37,7 @@ def number_range(text: str) -> tuple[int, int] | None:
     if one is not None:
         return one, one
     found = []
-    for joint in _JOIN.finditer(text.lower()):
+    for joint in re.finditer(_JOIN, text.lower()):
         first, last = number(text[: joint.start()]), number(text[joint.end() :])
         if first is not None and last is not None and last > first:
             found.append((first, last))

@@ -3,42 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from ledger.model.script import Page, Panel
 from ledger.read.marks import Mark
 
 
-@dataclass(slots=True)
 class _OpenPage:
-    label: str
-    path: str
-    line: int
-    typed: str | None = None
-    declared: int | None = None
-    panels: list[Panel] = field(default_factory=list)
-    reveal: bool = False
-    omitted: bool = False
-    holds: bool = False
+    __slots__ = ("declared", "holds", "label", "line", "omitted", "panels", "path", "reveal", "typed")
+
+    def __init__(self, label: str, path: str, line: int) -> None:
+        self.label, self.path, self.line = label, path, line
+        self.typed: str | None = None
+        self.declared: int | None = None
+        self.panels: list[Panel] = []
+        self.reveal = self.omitted = self.holds = False
 
     def closed(self) -> Page:
         return Page(self.label, self.path, self.line, self.typed, tuple(self.panels), self.declared,
                     self.reveal, self.omitted, self.holds or bool(self.panels))  # fmt: skip
 
 
-@dataclass(slots=True)
 class Paging:
     """Where the reading stands: `label` and `panel` are those of the next line, None before any mark.
 
     Pages are counted, whatever their marks say; the first number typed is where the count begins.
     """
 
-    pages: list[_OpenPage] = field(default_factory=list)
-    label: str | None = None
-    panel: int | None = None
-    last: int = 0
-    fresh: bool = False
-    left_out: list[tuple[str, int]] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.pages: list[_OpenPage] = []
+        self.label: str | None = None
+        self.panel: int | None = None
+        self.last = 0
+        self.fresh = False
+        self.left_out: list[tuple[str, int]] = []
 
     def met(self, mark: Mark, path: str, line: int) -> bool:
         """Takes a mark in; False for one that has nothing to stand on here, such as a reveal before any page."""

@@ -6,13 +6,13 @@ import re
 import unicodedata
 
 _SPECIAL = re.compile(r"[*_\\&<`]")
-_TOKEN = re.compile(
-    r"\\(?P<escaped>[!-/:-@\[-`{-~])"
+#: Compiled when first met: many drafts have none of this.
+_TOKEN = (
+    r"(?i)\\(?P<escaped>[!-/:-@\[-`{-~])"
     r"|(?P<tick>`+)"
     r"|(?P<entity>&(?:#[0-9]{1,7}|#[xX][0-9a-fA-F]{1,6}|[A-Za-z][A-Za-z0-9]{0,31});)"
     r"|(?P<tag></?(?:b|i|u|s|em|strong|small|big|sub|sup|br|span|font|center|p|div)\s*/?>)"
-    r"|(?P<run>\*+|_+)",
-    re.IGNORECASE,
+    r"|(?P<run>\*+|_+)"
 )
 
 
@@ -45,7 +45,8 @@ def plain_words(text: str) -> str:
 def _parts(text: str) -> list[str | _Run]:
     parts: list[str | _Run] = []
     at = 0
-    while found := _TOKEN.search(text, at):
+    token = re.compile(_TOKEN)
+    while found := token.search(text, at):
         parts.append(text[at : found.start()])
         at = found.end()
         if found["escaped"]:

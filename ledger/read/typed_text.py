@@ -11,10 +11,12 @@ from ledger.model.finding import Finding
 #: A line of a file: its number, counted from 1, and its text without the line end.
 Row = tuple[int, str]
 
-_LINE_END = re.compile(r"\r\n|\n|\r")
-_ODD_BLANK = re.compile(r"[^\S\n\r\t ]")
-_NO_UTF8 = re.compile("[\udc80-\udcff]")
-_COMMENT_SIGN = re.compile("<!--|-->")
+#: Blanks that are neither blank, tab nor line end; the first eight are the only ones of plain ASCII.
+_ODD_BLANKS = (
+    "\x0b\x0c\x1c\x1d\x1e\x1f\x85\xa0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a"
+    "\u2028\u2029\u202f\u205f\u3000"
+)
+_NO_UTF8 = "[\udc80-\udcff]"
 _MARKED = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"), (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
     (codecs.BOM_UTF16_LE, "utf-16", "UTF-16"), (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
@@ -28,12 +30,14 @@ def rows_of(path: str, data: bytes) -> tuple[list[Row], list[Finding]]:
     A line that held nothing but a comment is left out; one that was empty stays as "".
     """
     text, findings = decoded(path, data)
-    text = _ODD_BLANK.sub(" ", text.replace("\0", "\ufffd"))
-    lines = _LINE_END.split(text)
+    text = text.replace("\0", "\ufffd")
+    for blank in _ODD_BLANKS[:6] if text.isascii() else _ODD_BLANKS:
+        text = text.replace(blank, " ")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if lines[-1] == "":
         lines.pop()
     if "<!--" not in text:
-        return list(enumerate((line.rstrip() for line in lines), 1)), findings
+        return list(enumerate(map(str.rstrip, lines), 1)), findings
     return _without_comments(path, lines, findings)
 
 
@@ -75,7 +79,7 @@ def _foreign(path: str, data: bytes, at: int) -> tuple[str, list[Finding]]:
     control = sum(data.count(code) for code in range(32) if code not in (9, 10, 12, 13))
     if control > len(data) // 50:
         return "", [_no_text(path)]
-    line = len(_LINE_END.findall(data[:at].decode("latin-1"))) + 1
+    line = data[:at].count(b"\n") + data[:at].replace(b"\r\n", b"").count(b"\r") + 1
     mended, strange = _mostly_utf8(data)
     if mended is not None:
         return mended, [_some_bytes(path, line, strange)]
@@ -90,11 +94,12 @@ def _foreign(path: str, data: bytes, at: int) -> tuple[str, list[Finding]]:
 def _mostly_utf8(data: bytes) -> tuple[str | None, int]:
     """The text where more accents are UTF-8 than are not, those others read as Windows-1252; and how many these are."""
     text = data.decode("utf-8", "surrogateescape")
-    strange = len(_NO_UTF8.findall(text))
+    strange = len(re.findall(_NO_UTF8, text))
     accents = sum(not sign.isascii() for sign in text) - strange
     if accents <= strange:
         return None, strange
-    return _NO_UTF8.sub(lambda found: bytes([ord(found[0]) - 0xDC00]).decode("cp1252", "replace"), text), strange
+    mended = re.sub(_NO_UTF8, lambda found: bytes([ord(found[0]) - 0xDC00]).decode("cp1252", "replace"), text)
+    return mended, strange
 
 
 def _some_bytes(path: str, line: int, count: int) -> Finding:
@@ -142,7 +147,7 @@ def _comment_end(text: str, start: int) -> int | None:
     for short in ("<!-->", "<!--->"):
         if text.startswith(short, start):
             return start + len(short)
-    sign = _COMMENT_SIGN.search(text, start + 4)
+    sign = re.compile("<!--|-->").search(text, start + 4)
     return sign.end() if sign and sign[0] == "-->" else None
 
 
