@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from ledger.compare.words import positions, worn_words
@@ -12,7 +11,6 @@ from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
 
-@dataclass(eq=False, slots=True)
 class Body:
     """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes.
 
@@ -20,14 +18,14 @@ class Body:
     new draft's where a character was renamed. What follows it is worked out when it is first asked for.
     """
 
-    line: Line
-    at: int
-    scene: int
-    key: tuple[str, str, str]
-    _worn: tuple[str, ...] | None = None
-    _words: frozenset[str] | None = None
-    _letters: str | None = None
-    _places: dict[Hashable, int] | None = None
+    __slots__ = ("_letters", "_places", "_words", "_worn", "at", "key", "line", "scene")
+
+    def __init__(self, line: Line, at: int, scene: int, key: tuple[str, str, str]) -> None:
+        self.line, self.at, self.scene, self.key = line, at, scene, key
+        self._worn: tuple[str, ...] | None = None
+        self._words: frozenset[str] | None = None
+        self._letters: str | None = None
+        self._places: dict[Hashable, int] | None = None
 
     @property
     def normal(self) -> str:
@@ -83,13 +81,13 @@ class Body:
         return self._places
 
 
-@dataclass(eq=False)
 class SceneBody:
     """A scene in reading order; `at` counts the compared scenes of its draft."""
 
-    scene: Scene
-    at: int
-    bodies: list[Body] = field(default_factory=list)
+    def __init__(self, scene: Scene, at: int) -> None:
+        self.scene = scene
+        self.at = at
+        self.bodies: list[Body] = []
 
     @cached_property
     def print(self) -> tuple[tuple[str, str, str], ...]:
@@ -127,13 +125,13 @@ class SceneBody:
         return frozenset(body.speaker for body in self.bodies if body.speaker)
 
 
-@dataclass(eq=False)
 class DraftBody:
     """A draft made ready; omitted scenes take no part."""
 
-    draft: Draft
-    scenes: list[SceneBody]
-    bodies: list[Body]
+    def __init__(self, draft: Draft) -> None:
+        self.draft = draft
+        self.scenes: list[SceneBody] = []
+        self.bodies: list[Body] = []
 
 
 def speaker_in(names: Mapping[str, str], speaker: str) -> str:
@@ -145,7 +143,7 @@ def speaker_in(names: Mapping[str, str], speaker: str) -> str:
 
 def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> DraftBody:
     """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts normalised before."""
-    ready = DraftBody(draft, [], [])
+    ready = DraftBody(draft)
     bodies = ready.bodies
     for scene in draft.scenes:
         if scene.omitted and not scene.lines:

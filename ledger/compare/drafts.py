@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.compare.bodies import DraftBody, prepare
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
@@ -57,8 +57,7 @@ class Ready:
         return [(a.line, b.line) for a, b in self.found.pairing.new_of.items()]
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(NamedTuple):
     """What belongs together in two drafts."""
 
     groups: list[Group]

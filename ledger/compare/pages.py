@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.compare.bodies import Body, DraftBody
 from ledger.compare.chain import heaviest_chain
@@ -20,13 +20,13 @@ WEAK = 0.5
 Spot = tuple[int, int]
 
 
-@dataclass(eq=False)
 class Sheet:
     """A page with its panels and what stands in each; number 0 holds what stands before the first panel."""
 
-    page: Page
-    at: int
-    panels: dict[int, list[Body]] = field(default_factory=dict)
+    def __init__(self, page: Page, at: int) -> None:
+        self.page = page
+        self.at = at
+        self.panels: dict[int, list[Body]] = {}
 
     @property
     def bodies(self) -> list[Body]:
@@ -57,8 +57,7 @@ def sheets(draft: DraftBody) -> list[Sheet]:
     return found
 
 
-@dataclass(frozen=True)
-class PageMatch:
+class PageMatch(NamedTuple):
     """Pages and panels that are each other's, by the places of the pages in their drafts."""
 
     pages: tuple[tuple[int, int], ...]

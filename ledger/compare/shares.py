@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass, field
 
 from ledger.compare.bodies import Body, SceneBody
 
@@ -14,12 +13,12 @@ RUN = 3
 Pair = tuple[int, int]
 
 
-@dataclass
 class Shares:
     """Words of an old scene found in a new one, and of the new found in the old, by their places."""
 
-    of_old: dict[Pair, int] = field(default_factory=lambda: defaultdict(int))
-    of_new: dict[Pair, int] = field(default_factory=lambda: defaultdict(int))
+    def __init__(self) -> None:
+        self.of_old: dict[Pair, int] = defaultdict(int)
+        self.of_new: dict[Pair, int] = defaultdict(int)
 
     def least(self, pair: Pair) -> int:
         """Words shared, counted on the side that has fewer."""

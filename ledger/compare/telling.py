@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.compare.bodies import Body, DraftBody, SceneBody
 from ledger.compare.chain import heaviest_chain
@@ -19,8 +19,7 @@ POLISH = 0.75
 _SCENE = 1 << 40
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(NamedTuple):
     """What was found out about two drafts; `turned` when the search ran from the new one to the old one."""
 
     old: DraftBody
