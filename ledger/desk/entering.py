@@ -89,7 +89,8 @@ def _sensible(wish: Wish) -> None:
 
 def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: Round | None) -> Outcome:
     entry = _entry(book, pass_, wish, intake, signer(book.repo))
-    taken = {**_along(book), **intake.taken}
+    along = _along(book, pass_)
+    taken = {**along, **intake.taken}
     held = {entry.path: write_entry(entry)}
 
     def state() -> BookState:
@@ -108,6 +109,8 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
     if not (wish.stands or wish.made_from or wish.past):
         findings += older(book, change, pass_, intake)
     told = [_told(entry), *_slip_told(wish, slip)]
+    if "book.toml" in along and book.head:
+        told.append(f"book.toml went along: it first says which files {pass_.name!r} has.")
     if previous is not None:
         from ledger.desk.memos import round_memo
 
@@ -145,16 +148,27 @@ def _pages_text(pages: tuple[str, ...] | None) -> str | None:
     return pages_text(pages) or None if pages else None
 
 
-def _along(book: OpenBook) -> Mapping[str, FileAt]:
-    """`book.toml`, `.gitattributes` and what `init` wrote beside them, where the newest commit has none."""
+def _along(book: OpenBook, pass_: Pass) -> Mapping[str, FileAt]:
+    """`book.toml`, `.gitattributes` and what `init` wrote beside them, where the newest commit has none.
+
+    A `book.toml` that the newest commit has in another form goes along where it first says which files the pass has:
+    without it nobody could read the round.
+    """
     from ledger.gitedge.intake import kept_as
 
     now, there = book.working.snapshot, book.working.snapshot.files
     missing = [path for path in ALONG if path not in book.head_snapshot.files and path in there]
+    missing += ["book.toml"] if book.head and not _known(book.head, pass_) else []
     if LEDGER_README not in book.head_snapshot.files and LEDGER_README in there:
         ours = ledger_readme().encode()
         missing += [LEDGER_README] if now.read(LEDGER_README) == ours else []
     return kept_as(book.repo, missing) if missing else {}
+
+
+def _known(head: BookState, pass_: Pass) -> bool:
+    """Whether the newest commit's `book.toml` has the pass with the same files."""
+    there = head.book.pass_named(pass_.name)
+    return there is not None and (there.kind, there.files) == (pass_.kind, pass_.files)
 
 
 def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Round | None) -> list[Finding]:

@@ -50,7 +50,7 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     refuse_unready(book.repo)
     pages = pages_of(wish.pages)
     head = recorded(book)
-    pass_ = the_pass(head.book, wish.pass_name)
+    pass_ = _recorded_pass(book, head, wish.pass_name)
     if not pass_.locks:
         raise Refusal(
             f"signing {pass_.name!r} off closes nothing: it has no `locks` in book.toml",
@@ -76,6 +76,13 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
         told.append(f"Not there yet, and closed all the same: {pages_words(pages_text(gone))}.")
     told.append('A late change needs a slip: inkledger alter --reason "..."')
     return record_entry(book, entry, tag=entry.tag, said=tuple(told))
+
+
+def _recorded_pass(book: OpenBook, head: BookState, name: str) -> Pass:
+    """The pass as the newest commit has it. Raises Refusal where it has none of that name."""
+    if head.book.pass_named(name) is None and book.working.book.pass_named(name) is not None:
+        raise Refusal(f"{name!r} is new in book.toml and not recorded yet", remedy="record it first: inkledger save")
+    return the_pass(head.book, name)
 
 
 def _labels(head: BookState, pass_: Pass, pages: PageSet) -> set[str] | None:

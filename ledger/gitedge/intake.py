@@ -39,6 +39,11 @@ def kept_as(repo: Repository, paths: Iterable[str]) -> dict[str, FileAt]:
         raise of_the_machine(fault) from None
 
 
+def on_disk(repo: Repository, paths: Iterable[str]) -> set[str]:
+    """Those of these files that lie in the working tree; a sparse checkout leaves some out."""
+    return {path for path in paths if os.path.lexists(repo.in_top(path))}
+
+
 def _added(repo: Repository, wanted: list[str], index: str) -> dict[str, FileAt]:
     copy_index(repo.index_path, index)
     listed = b"".join(path_bytes(path) + b"\0" for path in wanted)

@@ -329,3 +329,47 @@ def test_a_name_that_is_no_utf_8(entered: TypedBook) -> None:
     assert entered.ledger("save", "--json").document["done"] is True
     assert entered.git("status", "--porcelain") == ""
     entered.ledger("undo")
+
+
+def test_what_a_sparse_checkout_leaves_out_is_not_gone(entered: TypedBook) -> None:
+    entered.git("status")
+    entered.git("sparse-checkout", "set", "--no-cone", "/*", "!/art/pencils/p003.png")
+    assert not (entered.top / "art/pencils/p003.png").exists()
+    entered.draw("pencils", "001", 9)
+    entered.ledger("enter", "pencils")
+    said = entry(entered, "pencils-2")
+    assert said["pages"] == "1" and len(said["files"]) == 4  # type: ignore[arg-type]
+    assert entered.git("status", "--porcelain") == ""
+    assert entered.git("ls-files", "-t", "art/pencils/p003.png").startswith("S ")
+
+
+TONES = """
+[[pass]]
+name = "tones"
+kind = "art"
+files = "art/tones/p{page}.png"
+locks = ["drawing"]
+"""
+
+
+def test_a_pass_that_is_new_in_book_toml_brings_it_along(entered: TypedBook) -> None:
+    entered.write("book.toml", (entered.top / "book.toml").read_bytes() + TONES.encode())
+    entered.draw("tones", "001", 3)
+    assert "inkledger save" in entered.ledger("lock", "tones", code=2).err
+    assert "book.toml went along" in entered.ledger("enter", "tones").out
+    assert entered.git("status", "--porcelain") == ""
+    entered.ledger("lock", "tones")
+
+
+def test_moving_a_closed_script_in_book_toml_lets_no_late_draft_in(signed: TypedBook) -> None:
+    signed.change("book.toml", 'files = "script/*.md"', 'files = "draft/*.md"')
+    signed.write("draft/01.md", SCRIPT.replace("N: Push.", "J: Push."))
+    told = signed.ledger("enter", "script", "--json", code=1).document
+    assert "speaker-changed" in {f["rule"] for f in told["findings"] if f["level"] == "block"}
+
+
+def test_book_toml_stays_the_users_own_where_the_pass_is_known(entered: TypedBook) -> None:
+    entered.change("book.toml", "pages = 4", "pages = 5")
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    entered.ledger("enter", "script")
+    assert entered.git("status", "--porcelain").split() == ["M", "book.toml"]
