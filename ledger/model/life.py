@@ -62,7 +62,7 @@ class Turn:
             "reworded": normalise(old.text) != normalise(new.text),
             "moved": kind == "moved",
             "carried": kind != "moved" and scene is not None and scene.moved,
-            "renumbered": kind != "moved" and placed and not (scene is not None and scene.moved),
+            "renumbered": kind in ("same", "reworded") and placed and not (scene is not None and scene.moved),
             "scene": scene is not None and _became_another(scene, old),
         }
         return tuple(word for word, so in happened.items() if so)

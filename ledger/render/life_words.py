@@ -8,7 +8,7 @@ from ledger.model.note import Note, Reply
 from ledger.model.pages import pages_words
 from ledger.model.script import Line
 from ledger.render.note_words import state_words
-from ledger.render.places import file_name, line_ref, mouth, side_text
+from ledger.render.places import line_ref, mouth, side_text
 from ledger.render.plain import one_line, wrapped
 from ledger.render.rounds_text import day_of
 from ledger.render.scene_lines import quoted, wordings
@@ -28,11 +28,11 @@ def turn_words(turn: Turn) -> str:
         return _left(turn, old)
     assert old is not None and new is not None
     said = {
-        "reassigned": f"given to {_who(new)}, {_who(old)} had it before",
+        "reassigned": _given(old, new),
         "renamed": "{} is called {} from here on".format(*map(one_line, turn.renamed or ("", ""))),
         "moved": f"moved here from {line_ref(old)}",
         "carried": _carried(old, new),
-        "renumbered": f"{_renumbered(turn)}{line_ref(old)} before",
+        "renumbered": f"the same spot under another number, {line_ref(old)} before",
         "scene": _scene(turn),
         "reworded": "reworded",
     }
@@ -75,9 +75,9 @@ def _carried(old: Line, new: Line) -> str:
     return f"came here from {before} with its scene" if before != line_ref(new) else "moved with its scene"
 
 
-def _renumbered(turn: Turn) -> str:
-    """Of a line that was given away it is not known whether it stayed where it was."""
-    return "" if turn.change.kind == "reassigned" else "the same spot under another number, "
+def _given(old: Line, new: Line) -> str:
+    elsewhere = old.page is not None and (old.page, old.panel) != (new.page, new.panel)
+    return f"given to {_who(new)}, {_who(old)} had it before" + (f", on {line_ref(old)}" if elsewhere else "")
 
 
 def _scene(turn: Turn) -> str:
@@ -134,11 +134,10 @@ def _words(note: Note) -> str:
 
 
 def scene_at(line: Line, state: State) -> str:
-    """The scene that a line stands in, and its chapter."""
+    """The scene that a line stands in, and its chapter, as far as they have names."""
     scene = next((each for each in state.draft.scenes if each.index == line.scene), None)
-    if scene is None or not scene.headed:
-        return one_line(scene.chapter) if scene and scene.chapter else file_name(line.path)
-    return quoted(scene) + (f", {one_line(scene.chapter)}" if scene.chapter else "")
+    names = [quoted(scene) if scene.headed else "", one_line(scene.chapter)] if scene is not None else []
+    return ", ".join(name for name in names if name)
 
 
 def unread_rows(unread: tuple[Unread, ...]) -> list[str]:

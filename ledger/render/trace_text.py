@@ -60,7 +60,8 @@ def _where(story: LineStory, states: tuple[State, ...]) -> str:
     if story.life.gone:
         state = states[end.at]
         return f"{_whose(line)}, gone {'from' if state.entry is None else 'since'} {state_name(state)}"
-    return f"{_whose(line)}, {line_ref(line)} now, {scene_at(line, states[end.at])}"
+    scene = scene_at(line, states[end.at])
+    return f"{_whose(line)}, {line_ref(line)} now" + (f", {scene}" if scene else "")
 
 
 def _whose(line: Line) -> str:

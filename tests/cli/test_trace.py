@@ -127,6 +127,19 @@ def test_without_a_round_only_your_files_are_looked_through(tell: Tell, tmp_path
     assert "  your files now p1.1: came in, said by Wren, in no round yet.\n" in tell(book.top, "trace", "It was").out
 
 
+def test_a_draft_without_pages_or_headings_is_told_by_file_and_line(tell: Tell, tmp_path: Path) -> None:
+    book = Book.new(tmp_path / "book", {"book.toml": TOML, "script/01.md": "W: It was.\n\nW: Push, then.\n"})
+    entered(book, "script", 1)
+    book.write({"script/01.md": "The door, open.\n\nT: It was.\n\nW: Push, then.\n"})
+    assert tell(book.top, "trace", "it was").out.splitlines()[2:] == [
+        '"It was."',
+        "  Tomas Arde, 01.md:3 now",
+        "  script-1 (2 Mar 2026) 01.md:1: came in, said by Wren.",
+        "  your files now 01.md:3: given to Tomas Arde, Wren had it before.",
+    ]
+    assert "the script has no page marks yet" in tell(book.top, "page", "1", code=2).err
+
+
 def test_without_a_book_or_a_script(tell: Tell, tmp_path: Path) -> None:
     book = Book.new(tmp_path / "book", {})
     assert "inkledger init" in tell(book.top, "trace", "it was", code=2).err

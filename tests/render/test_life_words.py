@@ -49,7 +49,7 @@ def test_how_it_leaves() -> None:
         ("reassigned", MAP._replace(speaker="Ada"), STAYED, "given to Ada, Wren had it before"),
         (
             "reassigned", MAP._replace(role="caption", speaker="", page="2"), STAYED,
-            "given to a caption, Wren had it before; p1.2 before",
+            "given to a caption, Wren had it before, on p1.2",
         ),
         ("moved", MAP._replace(page="3"), STAYED, "moved here from p1.2"),
         ("same", MAP._replace(page="2"), STAYED, "the same spot under another number, p1.2 before"),
