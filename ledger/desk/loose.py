@@ -17,7 +17,9 @@ from ledger.model.script import Draft
 if TYPE_CHECKING:
     from ledger.model.snapshot import FileAt, Snapshot
 
-TEXTS = (".md", ".txt", ".docx", ".odt")
+#: Formats of word processors; what reads them is imported only for them.
+WRITTEN = (".docx", ".odt")
+TEXTS = (".md", ".txt", *WRITTEN)
 PICTURES = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp", ".bmp", ".gif", ".jp2", ".tga", ".ppm", ".pgm", ".pbm")
 #: Files that other verbs will read; here they are refused with the way out.
 OTHER = {
@@ -81,9 +83,14 @@ def _file(path: Path, name: str, book: Book, top: Path | None) -> Contents:
 
 
 def _draft(files: Callable[[], Sources], cast: tuple[Person, ...]) -> Draft:
+    found = files()
+    if not any(_suffix(path) in WRITTEN for path, _ in found):
+        from ledger.read.script import read_script
+
+        return read_script(found, cast)
     from ledger.read.word_processor.drafts import read_any_script
 
-    return read_any_script(files(), cast)
+    return read_any_script(found, cast)
 
 
 def _typed(files: Callable[[], Sources], cast: tuple[Person, ...]) -> Sources:

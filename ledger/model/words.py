@@ -19,8 +19,11 @@ def word_runs(text: str) -> list[str]:
 
 def count_words(text: str) -> int:
     """How many words a text has; `...` or `--` alone are none."""
-    runs = text.split()
-    return len(runs) - sum(not run[0].isalnum() and not any(map(str.isalnum, run)) for run in runs)
+    count = 0
+    for run in text.split():
+        if run[0].isalnum() or any(map(str.isalnum, run)):
+            count += 1
+    return count
 
 
 def normalise(text: str) -> str:

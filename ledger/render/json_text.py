@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from typing import Any
 
 #: Written by the encoder in C, which knows no indentation: that makes the text about five times as quick to make.
@@ -12,33 +11,36 @@ _encode = json.JSONEncoder(ensure_ascii=True).encode
 
 def json_text(document: dict[str, Any]) -> str:
     """The document, ASCII only: every key of its own on a line of its own, a list one item a line."""
-    return "\n".join(_laid(document, "", ""))
+    rows = ["{"]
+    _lay_pairs(document, "  ", rows)
+    rows.append("}")
+    return "\n".join(rows)
 
 
-def _laid(value: Any, margin: str, before: str) -> Iterator[str]:
-    """The lines of a value; `before` is what stands before it on its first line."""
-    if isinstance(value, dict) and (not margin or any(map(_tall, value.values()))):
-        items: Iterator[tuple[str, Any]] = ((f"{_encode(key)}: ", each) for key, each in value.items())
-        yield from _between(before + "{", items, margin, "}")
-    elif _tall(value):
-        yield from _between(before + "[", (("", each) for each in value), margin, "]")
+def _lay_pairs(pairs: dict[str, Any], margin: str, rows: list[str]) -> None:
+    for key, value in pairs.items():
+        _lay(value, margin, f"{_encode(key)}: ", rows)
+        rows[-1] += ","
+    rows[-1] = rows[-1].removesuffix(",")
+
+
+def _lay(value: Any, margin: str, before: str, rows: list[str]) -> None:
+    """Adds the rows of a value; `before` is what stands before it in the first one."""
+    if _tall(value):
+        rows.append(f"{margin}{before}[")
+        for each in value:
+            _lay(each, margin + "  ", "", rows)
+            rows[-1] += ","
+        rows[-1] = rows[-1].removesuffix(",")
+        rows.append(f"{margin}]")
+    elif isinstance(value, dict) and any(map(_tall, value.values())):
+        rows.append(f"{margin}{before}{{")
+        _lay_pairs(value, margin + "  ", rows)
+        rows.append(f"{margin}}}")
     else:
-        yield f"{margin}{before}{_encode(value)}"
-
-
-def _between(first: str, items: Iterator[tuple[str, Any]], margin: str, last: str) -> Iterator[str]:
-    yield margin + first
-    held = ""
-    for before, each in items:
-        for row in _laid(each, margin + "  ", before):
-            if held:
-                yield held
-            held = row
-        held += ","
-    yield held.removesuffix(",")
-    yield margin + last
+        rows.append(f"{margin}{before}{_encode(value)}")
 
 
 def _tall(value: Any) -> bool:
     """Whether a value is a list of things that take a line each."""
-    return isinstance(value, list) and any(isinstance(each, dict) for each in value)
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from ledger.cli.short_way import Asked, answer, understood
@@ -45,3 +50,20 @@ def test_everything_else_goes_the_long_way(typed: str) -> None:
 def test_shell_completion_goes_the_long_way(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("_INKLEDGER_COMPLETE", "bash_complete")
     assert understood(["status"]) is None
+
+
+#: What takes long to import and no comparison of two plain files needs.
+HEAVY = {"click", "dataclasses", "inspect", "subprocess", "tomllib", "markdown_it", "difflib", "numpy", "PIL", "git",
+         "ledger.read.entries", "ledger.pictures", "ledger.judge"}  # fmt: skip
+
+
+def test_two_plain_files_are_compared_without_anything_heavy(tmp_path: Path) -> None:
+    (tmp_path / "old.md").write_text("## Quay\n\n[page 1]\n\nW: You are late again.\n", "utf-8")
+    (tmp_path / "new.md").write_text("## Quay\n\n[page 1]\n\nW: You are late once more.\n", "utf-8")
+    look = (
+        "import sys; from ledger.cli.short_way import answer, understood;"
+        "answer(understood(['compare', 'old.md', 'new.md', '--json'])); print(*sys.modules, file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", look], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert json.loads(done.stdout)["scenes"][0]["lines"][0]["kind"] == "reworded"
+    assert HEAVY & set(done.stderr.split()) == set()
