@@ -17,6 +17,7 @@ VERBS: dict[str, Verb] = {
     "demo": Verb("demo", "Build the example book with its whole history."),
     "status": Verb("status", "Where the book stands and what to do next."),
     "enter": Verb("enter", "Enter a round of a pass."),
+    "bring": Verb("bring", "Take in a draft or exports as they come."),
     "save": Verb("save", "Record everything as it is now, no round."),
     "undo": Verb("undo", "Take back the last thing recorded here."),
     "rounds": Verb("rounds", "Every round, sign-off and slip in order."),

@@ -88,6 +88,27 @@ def _places(text: str) -> dict[KeyPath, int]:
     return places
 
 
+def end_of_table(text: str, wanted: KeyPath) -> int | None:
+    """Where a line more of a table belongs: after its last key, else after its header; None where there is no header.
+
+    Gives an offset into the text as it is, whatever its line ends.
+    """
+    counts: dict[KeyPath, int] = {}
+    table: KeyPath = ()
+    at, end = 0, None
+    while at < len(text):
+        if header := _HEADER.match(text, at):
+            table = _opened(header, counts)
+            at = _after_value(text, header.end() + len(header[1]) - 1)
+            end = at if table == wanted else end
+        elif key := _KEY.match(text, at):
+            at = _after_value(text, key.end())
+            end = at if table == wanted else end
+        else:
+            at = text.find("\n", at) + 1 or len(text)
+    return end
+
+
 def _opened(header: re.Match[str], counts: dict[KeyPath, int]) -> KeyPath:
     """The path of the table that a header opens."""
     path: KeyPath = ()
