@@ -85,3 +85,15 @@ def test_another_repository_in_the_book_is_not_half_saved(entered: TypedBook) ->
     assert entered.git("rev-parse", "HEAD") == head
     entered.write(".gitignore", "brushes/\n")
     entered.ledger("save")
+
+
+def test_undo_says_what_it_leaves(entered: TypedBook) -> None:
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    entered.ledger("enter", "script", "-m", "louder")
+    entered.write("memos/script-2.md", "my own words\n")
+    told = entered.ledger("undo").out
+    assert "Took back: script-2: louder; its entry is out of the ledger again." in told
+    assert "Your drafts and pictures stay as they are now." in told
+    assert "Changed since, so left as they are: memos/script-2.md." in told
+    entered.ledger("save", "-m", "on the train")
+    assert "ledger" not in entered.ledger("undo").out
