@@ -8,6 +8,7 @@ from difflib import SequenceMatcher
 
 from ledger.model.change import LineChange
 from ledger.model.words import normalise
+from ledger.render.word_runs import word_runs
 
 #: Words that turn a sentence round; a change of one is never polish (English; common practice, no source).
 _TURNING = frozenset(
@@ -17,6 +18,8 @@ _TURNING = frozenset(
 _NEAR_SHARE = 0.25
 #: Likeness of two words of which one is the other in another spelling or ending (share of signs kept).
 _NEAR_WORD = 0.6
+#: Signs of two runs of words that are no longer one word in two spellings.
+_LONG = 2000
 #: Below this share a line is polish whatever the words are, turning words, names and numbers apart.
 _SMALL_SHARE = 0.125
 
@@ -26,9 +29,8 @@ Run = tuple[list[str], list[str]]
 def runs(old: str, new: str) -> Iterator[tuple[bool, list[str], list[str]]]:
     """The two texts as runs of words in order: (whether they are the same, old words, new words)."""
     before, after = old.split(), new.split()
-    matcher = SequenceMatcher(None, [normalise(w) for w in before], [normalise(w) for w in after], autojunk=False)
-    for tag, a, b, c, d in matcher.get_opcodes():
-        yield tag == "equal", before[a:b], after[c:d]
+    for same, a, b, c, d in word_runs([normalise(w) for w in before], [normalise(w) for w in after]):
+        yield same, before[a:b], after[c:d]
 
 
 def marked(old: str, new: str) -> str:
@@ -116,4 +118,6 @@ def _weighty(words: list[str]) -> bool:
 
 def _near(before: list[str], after: list[str]) -> bool:
     old, new = _bare(before), _bare(after)
+    if len(old) + len(new) > _LONG:
+        return False
     return bool(old and new) and SequenceMatcher(None, old, new, autojunk=False).ratio() >= _NEAR_WORD
