@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from itertools import islice
 
 from markupsafe import Markup, escape
 
@@ -10,6 +12,9 @@ from ledger.render.told import Piece, pieces
 from ledger.render.wording import runs
 
 _TAGS = {"strong": "<strong>", "/strong": "</strong>", "slanted": "<em>", "/slanted": "</em>"}
+
+#: Signs of a name or place that fits the narrowest window at the largest text.
+_SHORT = 11
 
 
 def hypertext(told: str) -> Markup:
@@ -21,26 +26,32 @@ def _piece(piece: Piece) -> Markup:
     match piece.kind:
         case "plain":
             return escape(piece.text)
-        case "words":
-            return Markup("<bdi>{}</bdi>").format(piece.text)
-        case "place":
-            return Markup('<bdi class="place">{}</bdi>').format(piece.text)
+        case "words" | "place" as kind:
+            classes = [*(["place"] if kind == "place" else []), *(["whole"] if _is_short(piece.text) else [])]
+            held = Markup(' class="{}"').format(" ".join(classes)) if classes else ""
+            return Markup("<bdi{}>{}</bdi>").format(held, piece.text)
         case "old":
-            return Markup("<bdi>{}</bdi>").format(_marked(piece.text, piece.other, "del"))
+            kept = [(same, len(before)) for same, before, _ in runs(piece.text, piece.other)]
+            return Markup("<bdi>{}</bdi>").format(_marked(piece.text, kept, "del"))
         case "new":
-            return Markup("<bdi>{}</bdi>").format(_marked(piece.text, piece.other, "ins"))
+            kept = [(same, len(after)) for same, _, after in runs(piece.other, piece.text)]
+            return Markup("<bdi>{}</bdi>").format(_marked(piece.text, kept, "ins"))
         case sign:
             return Markup(_TAGS[sign])
 
 
-def _marked(text: str, other: str, tag: str) -> Markup:
-    """The text with those of its words in a tag that the other wording has not; its blanks stay as they are."""
-    words = re.findall(r"\s*\S+", text)
+def _is_short(text: str) -> bool:
+    """Whether it is short enough to stay on one row although a hyphen would let it break: `p6-8`, `script-4`."""
+    return "-" in text and len(text) <= _SHORT
+
+
+def _marked(text: str, kept: Iterable[tuple[bool, int]], tag: str) -> Markup:
+    """The text, blanks and all, its words cut into runs of (whether they stayed, how many); the others in a tag."""
+    words = iter(re.findall(r"\s*\S+", text))
     found = Markup("")
-    for same, mine, _ in runs(text, other):
-        run = "".join(words[: len(mine)])
-        del words[: len(mine)]
+    for stayed, count in kept:
+        run = "".join(islice(words, count))
         inner = run.lstrip()
         blank = run[: len(run) - len(inner)]
-        found += escape(run) if same or not run else Markup(f"{{}}<{tag}>{{}}</{tag}>").format(blank, inner)
+        found += escape(run) if stayed or not run else Markup(f"{{}}<{tag}>{{}}</{tag}>").format(blank, inner)
     return found + text[len(text.rstrip()) :]
