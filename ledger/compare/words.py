@@ -10,7 +10,8 @@ from ledger.model.words import normalise
 
 _DOUBLED = re.compile(r"(.)\1+")
 #: Kana, Han and Thai: scripts that set no blanks between words.
-_UNSPACED = re.compile("[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]")
+#: So wide a set takes long to compile: that is left until a sign of such a script is there.
+_UNSPACED = "[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]"
 _TWINS = str.maketrans("vjy", "uii")
 
 
@@ -40,8 +41,8 @@ def worn_words(normal: str) -> list[str]:
 
     A script that sets no blanks between words gives its signs one by one.
     """
-    if not normal.isascii() and _UNSPACED.search(normal):
-        normal = _UNSPACED.sub(r" \g<0> ", normal)
+    if not normal.isascii() and max(normal) >= "\u0e00":
+        normal = re.sub(_UNSPACED, r" \g<0> ", normal)
     return [found for found in map(worn, normal.split()) if found]
 
 

@@ -9,14 +9,12 @@ from collections.abc import Iterator
 WIDTH = 80
 
 #: C0 and C1 controls but line feed, the bidirectional controls, and lone surrogates (undecodable bytes).
-_STEERING = re.compile(
-    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-)
+_STEERING = "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
 
 
 def visible(text: str) -> str:
     """The text with control characters shown (`\\x1b`), never sent; a tab becomes a blank."""
-    return _STEERING.sub(_shown, text)
+    return text if text.isprintable() else re.sub(_STEERING, _shown, text)
 
 
 def _shown(found: re.Match[str]) -> str:
