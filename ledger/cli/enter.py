@@ -18,8 +18,8 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.option("--class", "alteration_class", metavar="CLASS", help="With --reason: PE, AA, EA or DA.")
 @click.option("--reason", help="Admit a late change: write its alteration slip with the round.")
 @click.option("--from", "past", metavar="FILE-OR-FOLDER", type=click.Path(path_type=Path),
-              help="An old draft as a past round; your files now stay as they are.")  # fmt: skip
-@click.option("--date", "stated", metavar="DATE", help="With --from: when that draft was finished.")
+              help="Old drafts or exports as a past round; your files now stay as they are.")  # fmt: skip
+@click.option("--date", "stated", metavar="DATE", help="With --from: when that work was finished.")
 def _enter(here: Path, **wish: Any) -> Answer:
     """Enter a round of a pass: its files, a ledger entry and a memo, as one commit with its tag."""
     from ledger.desk.entering import Wish, enter

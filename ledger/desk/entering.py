@@ -176,7 +176,7 @@ def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Roun
     if pass_.kind == "text":
         from ledger.judge.draft import judge_draft
 
-        return list(judge_draft(change.draft(pass_.name), change.book))
+        return [*intake.findings, *judge_draft(change.draft(pass_.name), change.book)]
     from ledger.judge.exports import judge_exports
 
     old = previous.files if previous else {}

@@ -10,6 +10,7 @@ from ledger.gitedge.intake import ignored_files, kept_as, on_disk
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
+from ledger.model.finding import Finding
 from ledger.model.pages import PageSet, label_order, pages_text
 from ledger.model.snapshot import FileAt, byte_order
 from ledger.read.patterns import label_of, matches
@@ -19,13 +20,15 @@ from ledger.read.patterns import label_of, matches
 class Intake:
     """The pass as it will stand: every file with its object id; those taken from your files now; those gone.
 
-    `pages` are the labels entered by this round, None for a text pass.
+    `pages` are the labels entered by this round, None for a text pass; `findings` what there is to say of the files
+    that it was taken from.
     """
 
     files: Mapping[str, FileAt]
     taken: Mapping[str, FileAt]
     removed: frozenset[str]
     pages: tuple[str, ...] | None
+    findings: tuple[Finding, ...] = ()
 
     @property
     def ids(self) -> dict[str, str]:

@@ -5,16 +5,19 @@ from __future__ import annotations
 from datetime import date, datetime
 from pathlib import Path, PurePosixPath
 
+from ledger.desk.bringing import DRAFTS, draft_bytes
+from ledger.desk.bringing_pages import page_files, place_of
 from ledger.desk.intake import Intake
 from ledger.desk.opening import OpenBook
 from ledger.gitedge.intake import kept_bytes
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
-from ledger.model.pages import PageSet, label_order, pages_words
+from ledger.model.finding import Finding
+from ledger.model.pages import PageSet, label_order, page_name, pages_words
 from ledger.read.patterns import label_of, matches
-
-_TEXT = (".md", ".txt")
+from ledger.read.state import OUTLINE
+from ledger.read.word_processor.drafts import as_typed
 
 
 def gather_past(
@@ -27,10 +30,10 @@ def gather_past(
     """
     _oldest_first(previous, stated)
     if pass_.kind == "text":
-        contents = _text(book, pass_, source)
+        contents, findings = _text(book, pass_, source)
         gone = frozenset(p for p in book.head_snapshot.files if matches(p, pass_) and p not in contents)
         taken = kept_bytes(book.repo, contents)
-        return Intake(taken, taken, gone, None)
+        return Intake(taken, taken, gone, None, tuple(findings))
     return _pages(book, pass_, _exports(pass_, source, pages))
 
 
@@ -60,41 +63,68 @@ def _day(when: datetime | date) -> date:
     return when.date() if isinstance(when, datetime) else when
 
 
-def _text(book: OpenBook, pass_: Pass, source: Path) -> dict[str, bytes]:
-    """An old draft: one file, or a folder of them, under the names the pass has."""
+def _text(book: OpenBook, pass_: Pass, source: Path) -> tuple[dict[str, bytes], list[Finding]]:
+    """An old draft: one file, or a folder of them, under the names the pass has; documents become typed scripts."""
     if source.is_dir():
-        found = sorted(p for p in source.iterdir() if p.is_file() and p.suffix.lower() in _TEXT)
+        found = sorted(p for p in source.iterdir() if p.suffix.lower() in DRAFTS and not p.name.startswith((".", "~$")))
         if not found:
             raise Refusal(
-                "no .md or .txt file lies in this folder", path=str(source), remedy="name the old draft itself"
-            )
-        return {_place(pass_, each.name): each.read_bytes() for each in found}
-    if _there(source).suffix.lower() not in _TEXT:
-        raise Refusal(
-            f"a draft is read from .md or .txt, not from {source.suffix or 'a file without an ending'!r}",
-            path=str(source), remedy="save it as plain text first",
-        )  # fmt: skip
-    data = _bytes(source)
+                f"no draft ({', '.join(DRAFTS)}) lies in this folder", path=str(source),
+                remedy="name the old draft itself",
+            )  # fmt: skip
+        return _all_typed(book, pass_, {each: _place(pass_, each.name) for each in found})
     there = book.head.paths(pass_) if book.head else book.working.paths(pass_)
-    return {there[0] if len(there) == 1 else _place(pass_, source.name): data}
+    draft_bytes(_there(source), str(source))
+    return _all_typed(book, pass_, {source: there[0] if len(there) == 1 else _place(pass_, source.name)})
+
+
+def _all_typed(book: OpenBook, pass_: Pass, places: dict[Path, str]) -> tuple[dict[str, bytes], list[Finding]]:
+    """The drafts as scripts. Raises Refusal where two of them would have one name in the book."""
+    contents: dict[str, bytes] = {}
+    findings: list[Finding] = []
+    for draft, place in places.items():
+        if place in contents:
+            raise Refusal(
+                f"two drafts of this folder would both be {place}", path=str(draft), remedy="take one of them out"
+            )
+        data = draft_bytes(draft, str(draft))
+        cast = book.working.book.cast
+        contents[place], said = as_typed(draft.name, data, cast, outline=pass_.name == OUTLINE)
+        findings += said
+    return contents, findings
 
 
 def _exports(pass_: Pass, source: Path, pages: PageSet) -> dict[str, bytes]:
-    """Old exports: a folder of them, or one, under the folder the pass keeps them in."""
-    each = sorted(p for p in source.iterdir() if p.is_file()) if source.is_dir() else [_there(source)]
-    found = {path: file for file in each if (path := _fitting(pass_, file.name))}
+    """Old exports: a folder of them, or one, under the folder the pass keeps them in; foreign names are understood."""
+    folder = source if source.is_dir() else _there(source).parent
+    names = sorted(each.name for each in source.iterdir() if each.is_file()) if source.is_dir() else [source.name]
+    found = {path: name for name in names if (path := _fitting(pass_, name))} or _foreign(pass_, folder, names)
     if found and not pages.everything:
-        found = {path: file for path, file in found.items() if label_of(path, pass_) in pages}
+        found = {path: name for path, name in found.items() if label_of(path, pass_) in pages}
         if not found:
             raise Refusal(
                 f"no export of {pages_words(pages.text())} lies there", path=str(source), remedy="name other pages"
             )
     if not found:
         raise Refusal(
-            f"no file here is named as the pass {pass_.name!r} names its pages ({', '.join(pass_.files)})",
-            path=str(source), remedy="give the files those names first",
+            f"no picture here says which page of {pass_.name} it is ({', '.join(pass_.files)})", path=str(source),
+            remedy="give the files a number each, as in p012",
         )  # fmt: skip
-    return {path: _bytes(file) for path, file in found.items()}
+    return {path: _bytes(folder / name) for path, name in found.items()}
+
+
+def _foreign(pass_: Pass, folder: Path, names: list[str]) -> dict[str, str]:
+    """Where exports under names of their own belong. Raises Refusal where two are one page."""
+    found: dict[str, str] = {}
+    for name, label in page_files(folder, names, None)[0].items():
+        path = place_of(pass_, label, name)
+        if path in found:
+            raise Refusal(
+                f"{name} and {found[path]} are both {page_name(label)}", path=str(folder),
+                remedy="leave one file for each page there",
+            )  # fmt: skip
+        found[path] = name
+    return found
 
 
 def _place(pass_: Pass, name: str) -> str:
