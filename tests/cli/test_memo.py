@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from dataclasses import replace
 
 from ledger.desk.memos import round_memo
@@ -131,3 +133,8 @@ def test_pages_that_became_stale_are_told(tell: Tell, lantern: Book) -> None:
     assert '    inkledger enter inks --pages 1 --stands -m "still good"\n' in text
     tell(lantern.top, "enter", "inks", "--pages", "1", "--stands", "-m", "still good")
     assert "stale" not in tell(lantern.top, "status").out
+
+
+def test_templates_are_loaded_for_a_page_alone() -> None:
+    code = "import sys, ledger.cli.memo, ledger.desk.memos; sys.exit('jinja2' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code]).returncode == 0
