@@ -1,16 +1,29 @@
-"""How long the comparison of a long draft takes: as a process, against an empty Python and git's own word diff."""
+"""How long the comparison of long drafts takes: as a process, against an empty Python and git's own word diff.
+
+Every figure is of the whole command `inkledger compare old.md new.md --json`, start and end of the process included.
+"""
 
 from __future__ import annotations
 
 import random
+import statistics
 import sys
 import tempfile
 from pathlib import Path
 
-from tests.bench.ratio import ratios
+from tests.bench.ratio import UNIT, run, within
 
 #: Words of the long draft; a script of a graphic novel has about as many.
 WORDS = 21_000
+#: Words of the longest one; four sizes show how the time grows.
+MOST_WORDS = 197_000
+SIZES = (WORDS, 50_000, 100_000, MOST_WORDS)
+#: The limits: units of `python -c pass` and MiB for the long draft, times of git's word diff and MiB for the longest.
+UNITS, MEMORY, TIMES_GIT, MOST_MEMORY = 12.0, 90.0, 10.0, 250.0
+#: Seconds that a draft may take on which a careless method takes for ever.
+HOSTILE_SECONDS = 10.0
+COMPARE = [sys.executable, "-m", "ledger", "compare", "old.md", "new.md", "--json"]
+GIT = ["git", "diff", "--no-index", "--word-diff=porcelain", "--no-color", "old.md", "new.md"]
 
 _THINGS = ["tide", "lamp", "rope", "bell", "gull", "salt", "oar", "quay", "fog", "net", "eel", "mast", "chart", "bar",
            "coat", "drawer", "ferry", "herring", "ladder", "wick", "stair", "harbour", "lantern", "kettle"]  # fmt: skip
@@ -73,21 +86,75 @@ def text(scenes: list[list[str]]) -> str:
     return "\n\n".join(row for scene in scenes for row in scene) + "\n"
 
 
+def pasted(scenes: list[list[str]]) -> tuple[str, str]:
+    """A chapter pasted fifty times, and once more with a word changed in each copy."""
+    chapter = scenes[:6]
+    other = [[*chapter[0], "W: Not this again."], *chapter[1:]]
+    return text(chapter * 50), text([scene for n in range(50) for scene in (other if n % 7 == 3 else chapter)])
+
+
+def one_line(scenes: list[list[str]]) -> tuple[str, str]:
+    """A megabyte on one line, and the same with words changed throughout."""
+    rows = [row.partition(": ")[2] for scene in scenes for row in scene if ": " in row]
+    chance = random.Random(9)
+    old = " ".join(rows * (1_000_000 // sum(len(row) + 1 for row in rows) + 1))
+    new = " ".join(chance.choice(_THINGS) if chance.random() < 0.1 else word for word in old.split())
+    return f"W: {old}\n", f"W: {new}\n"
+
+
+def one_word_lines(_: list[list[str]]) -> tuple[str, str]:
+    """A hundred thousand lines of one word each, of a few dozen words, and the same with a tenth of them changed."""
+    chance = random.Random(10)
+    old = [chance.choice(_THINGS) for _ in range(100_000)]
+    new = [chance.choice(_THINGS) if chance.random() < 0.1 else word for word in old]
+    return "\n\n".join(old) + "\n", "\n\n".join(new) + "\n"
+
+
+HOSTILE = {
+    "a chapter pasted 50 times": pasted,
+    "one line of a megabyte": one_line,
+    "100,000 lines of one word": one_word_lines,
+}
+
+
+def _typed(place: Path, old: str, new: str) -> None:
+    (place / "old.md").write_text(old, "utf-8")
+    (place / "new.md").write_text(new, "utf-8")
+
+
 def compare_drafts(times: int) -> None:
-    """Two drafts of 21,000 words as a process."""
+    """Four sizes in units, the longest against git, memory; then the drafts that are hostile."""
     with tempfile.TemporaryDirectory() as name:
         place = Path(name)
         scenes = long_draft()
-        (place / "old.md").write_text(text(scenes), "utf-8")
-        (place / "new.md").write_text(text(revised(scenes)), "utf-8")
-        took = ratios(
-            {
-                "compare": [sys.executable, "-m", "ledger", "compare", "old.md", "new.md", "--json"],
-                "git": ["git", "diff", "--no-index", "--word-diff", "--no-color", "old.md", "new.md"],
-            },
-            cwd=place,
-            times=times,
-        )
-    print(
-        f"compare, 21,000 words: {took['compare']:.1f} x python -c pass, {took['compare'] / took['git']:.1f} x git diff"
-    )
+        for words in SIZES:
+            _size(place, words, max(times * WORDS // words, 3))
+        for said, made in HOSTILE.items():
+            _typed(place, *made(scenes))
+            took, held = run(COMPARE, place)
+            print(f"compare, {said}: {within(took, HOSTILE_SECONDS, 's')}, {held:.0f} MiB")
+
+
+def _size(place: Path, words: int, times: int) -> None:
+    """One size: all runs interleaved, medians."""
+    scenes = long_draft(words)
+    _typed(place, text(scenes), text(revised(scenes)))
+    unit, git, ours, held = [], [], [], 0.0
+    for _ in range(times):
+        unit.append(run(UNIT).seconds)
+        git.append(run(GIT, place).seconds)
+        one = run(COMPARE, place)
+        ours.append(one.seconds)
+        held = max(held, one.mebibytes)
+    base, against, took = (statistics.median(runs) for runs in (unit, git, ours))
+    units, of_git, memory = f"{took / base:.1f} x python -c pass", f"{took / against:.1f} x git diff", f"{held:.0f} MiB"
+    if words == WORDS:
+        units, memory = within(took / base, UNITS, "x python -c pass"), within(held, MEMORY, "MiB")
+    if words == MOST_WORDS:
+        of_git, memory = within(took / against, TIMES_GIT, "x git diff"), within(held, MOST_MEMORY, "MiB")
+    each = (took / base - 1) * 10_000 / words
+    print(f"compare, {words:,} words: {units}, {of_git}, {memory}; {each:.1f} units for 10,000 words")
+
+
+if __name__ == "__main__":
+    compare_drafts(7 if "--slice" in sys.argv else 25)

@@ -6,9 +6,11 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 #: The unit everything is told in: a Python that starts and stops.
 UNIT = [sys.executable, "-I", "-c", "pass"]
@@ -19,16 +21,42 @@ def clean_environment() -> dict[str, str]:
     return {name: value for name, value in os.environ.items() if not name.startswith("GIT_")}
 
 
+class Run(NamedTuple):
+    """One run of a command: wall-clock seconds, and the most memory it held, in MiB.
+
+    The memory is never told as less than that of the process that started it, which is small.
+    """
+
+    seconds: float
+    mebibytes: float
+
+
+def run(command: Sequence[str], cwd: Path | None = None) -> Run:
+    """Runs a command, which must succeed or refuse (exit 0 or 1); what it prints goes nowhere."""
+    with tempfile.TemporaryFile() as complaint:
+        start = time.perf_counter()
+        child = subprocess.Popen(
+            command, cwd=cwd, env=clean_environment(), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+            stderr=complaint,
+        )  # fmt: skip
+        _, status, used = os.wait4(child.pid, 0)
+        took = time.perf_counter() - start
+        child.returncode = os.waitstatus_to_exitcode(status)
+        if child.returncode not in (0, 1):
+            complaint.seek(0)
+            said = complaint.read().decode(errors="replace")[-300:]
+            raise SystemExit(f"{' '.join(command[:3])}: exit {child.returncode}: {said}")
+    return Run(took, used.ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024))
+
+
 def seconds(command: Sequence[str], cwd: Path | None = None) -> float:
     """Wall-clock seconds of one run of a command, which must succeed or refuse (exit 0 or 1)."""
-    start = time.perf_counter()
-    done = subprocess.run(command, cwd=cwd, env=clean_environment(), capture_output=True, stdin=subprocess.DEVNULL)
-    took = time.perf_counter() - start
-    if done.returncode not in (0, 1):
-        raise SystemExit(
-            f"{' '.join(command[:3])}: exit {done.returncode}: {done.stderr.decode(errors='replace')[-300:]}"
-        )
-    return took
+    return run(command, cwd).seconds
+
+
+def within(figure: float, most: float, unit: str) -> str:
+    """A figure beside its limit: `9.8 x (at most 12 x)`; one that is over says so."""
+    return f"{figure:.1f} {unit} (at most {most:g}{', OVER' if figure > most else ''})"
 
 
 def ratios(commands: Mapping[str, Sequence[str]], *, cwd: Path | None = None, times: int = 15) -> dict[str, float]:
