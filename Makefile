@@ -4,13 +4,14 @@
 PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
+INSTALLED := $(VENV)/.installed
 READY  := $(VENV)/.ready
 BOOK   ?= demo-book
 JOBS   ?= 2
 
 .PHONY: demo test lint reference bench clean tools
 
-demo: $(READY)
+demo: $(INSTALLED)
 	@$(BIN)/inkledger demo $(BOOK)
 
 test: $(READY) lint
@@ -27,8 +28,12 @@ reference: $(READY)
 bench: $(READY)
 	@$(BIN)/python -m tests.bench $(BENCH)
 
-$(READY): pyproject.toml | tools
+$(INSTALLED): pyproject.toml | tools
 	@$(PYTHON) -m venv $(VENV) || { echo "python3's venv module is missing: install it (Debian: apt install python3-venv) and run make again"; exit 1; }
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	@touch $@
+
+$(READY): $(INSTALLED)
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[dev]'
 	@touch $@
 
