@@ -42,13 +42,16 @@ def blocks_of(rows: Sequence[Row]) -> list[Block]:
     blocks: list[Block] = []
     paragraph: list[Row] = []
     upto = 0
-    for at, row in enumerate(rows):
+    for at, (number, text) in enumerate(rows):
         if at < upto:
             continue
-        number, text = row
         # Nearly every line is a paragraph by itself: it begins with a letter, and has no blanks around it.
         if text[:1].isalpha():
-            paragraph.append(row if text[-1] not in " \t" else (number, text.rstrip(" \t")))
+            row = (number, text.rstrip(" \t"))
+            if paragraph or (at + 1 < len(rows) and rows[at + 1][1]):
+                paragraph.append(row)
+            else:
+                blocks.append(Block(0, (row,)))
             continue
         kind, said = _kind(text, bool(paragraph)) if text else ("empty", "")
         if kind == "words":

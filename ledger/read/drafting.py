@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from ledger.model.book import Person
@@ -48,11 +49,33 @@ class _OpenLine(NamedTuple):
     rows: list[Row]
 
 
+class _Said(NamedTuple):
+    """What a paragraph of one line says; `words` counts lettered ones, `named` is whether a name stands for a key."""
+
+    mouth: Mouth
+    cue: str
+    text: str
+    words: int
+    named: bool
+
+
+#: So many paragraphs are remembered with what they say.
+_REMEMBERED = 1 << 16
+
+
+@lru_cache(maxsize=2)
+def _said_before(cast: tuple[Person, ...]) -> dict[str, _Said]:
+    """Paragraphs as typed and what they say under a cast: two drafts of one script have most in common."""
+    return {}
+
+
 class Drafting:
     """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats."""
 
     def __init__(self, cast: Sequence[Person], *, outline: bool = False) -> None:
         self.mouths = Mouths(cast)
+        self.said = _said_before(tuple(cast))
+        self.words = 0
         self.outline = outline
         self.paging = Paging()
         self.scenes: list[_OpenScene] = []
@@ -85,8 +108,7 @@ class Drafting:
         if self.names_typed:
             self.findings.extend(self.like_names)
         scenes = tuple(scene.closed() for scene in self.scenes)
-        words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
-        return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
+        return Draft(scenes, self.paging.closed(), tuple(self.findings), self.words, tuple(paths))
 
     # Headings
 
@@ -157,13 +179,22 @@ class Drafting:
 
     def _single(self, line: int, text: str) -> None:
         """A paragraph of one line that begins with a letter, and so with no mark: nearly every line is one."""
+        said = self.said.get(text) or self._taken_in(line, text)
+        self.names_typed = self.names_typed or said.named
+        self._line(said, line, line)
+
+    def _taken_in(self, line: int, text: str) -> _Said:
+        """What such a paragraph says; remembered where there is nothing to say about it."""
+        told = len(self.findings) + len(self.like_names)
         spoken = self.mouths.split(text)
         if spoken is None:
             self._like_a_name(text, line)
-            self._ended(None, _unbroken(text), line, line)
         else:
             self._begun(spoken[0], line)
-            self._ended(spoken[0], _unbroken(spoken[1]), line, line)
+        said = _said(*spoken) if spoken else _said(None, text)
+        if len(self.findings) + len(self.like_names) == told and len(self.said) < _REMEMBERED:
+            self.said[text] = said
+        return said
 
     def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
         """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""
@@ -186,7 +217,7 @@ class Drafting:
         self.open = _OpenLine(mouth, [(line, words)])
 
     def _begun(self, mouth: Mouth, line: int) -> None:
-        self.names_typed = self.names_typed or not (mouth.loose or mouth.key.isupper())
+        self.names_typed = self.names_typed or _is_named(mouth)
         if not mouth.known:
             self._unknown(mouth, line)
 
@@ -223,19 +254,13 @@ class Drafting:
             return
         mouth, rows = self.open
         self.open = None
-        self._ended(mouth, " ".join(_unbroken(text) for _, text in rows), rows[0][0], rows[-1][0])
+        self._line(_said(mouth, *(text for _, text in rows)), rows[0][0], rows[-1][0])
 
-    def _ended(self, mouth: Mouth | None, typed: str, first: int, last: int) -> None:
-        cue = mouth.cue if mouth else ""
-        if mouth and "{" in typed:
-            cues = [cue, *(said.strip() for said in re.findall(_CUE, typed))]
-            cue = ", ".join(filter(None, cues))
-            typed = re.sub(_CUE, " ", typed)
-        self._line(mouth or _ACTION, cue, plain_words(typed), first, last)
-
-    def _line(self, mouth: Mouth, cue: str, text: str, first: int, last: int) -> None:
+    def _line(self, said: _Said, first: int, last: int) -> None:
+        mouth, cue, text, words, _ = said
         if not text and mouth is _ACTION:
             return
+        self.words += words
         scene, paging = self.scene or self._scene("", first, None, headed=False), self.paging
         paging.line()
         self.bare_heading = False
@@ -290,6 +315,25 @@ class Drafting:
 
 
 _ACTION = Mouth("action", "", "")
+
+
+def _said(mouth: Mouth | None, *rows: str) -> _Said:
+    """What the rows of a line say; no mouth makes them action."""
+    typed = _unbroken(rows[0]) if len(rows) == 1 else " ".join(map(_unbroken, rows))
+    if mouth is None:
+        return _Said(_ACTION, "", plain_words(typed), 0, False)
+    cue = mouth.cue
+    if "{" in typed:
+        cue = ", ".join(filter(None, [cue, *(said.strip() for said in re.findall(_CUE, typed))]))
+        typed = re.sub(_CUE, " ", typed)
+    text = plain_words(typed)
+    words = count_words(text) if mouth.role != "action" else 0
+    return _Said(mouth, cue, text, words, _is_named(mouth))
+
+
+def _is_named(mouth: Mouth) -> bool:
+    """Whether a name as people write it stands for the key."""
+    return not (mouth.loose or mouth.key.isupper())
 
 
 def _without_fences(rows: Sequence[Row]) -> list[Row]:
