@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,14 +25,18 @@ class Look:
 
     def over(self, below: Look) -> Look:
         """This look where it says something, else the one below it."""
-        if self is PLAIN or self == PLAIN:
-            return below
-        said = {each.name: mine for each in fields(Look) if (mine := getattr(self, each.name)) is not None}
-        return replace(below, **said)
+        return below if self is PLAIN else _over(self, below)
 
 
 #: A look that says nothing.
 PLAIN = Look()
+
+
+@lru_cache(maxsize=4096)
+def _over(look: Look, below: Look) -> Look:
+    """The same few looks lie over each other again and again in a document."""
+    said = {each.name: mine for each in fields(Look) if (mine := getattr(look, each.name)) is not None}
+    return replace(below, **said)
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,6 +71,8 @@ def _speech(group: Sequence[Paragraph]) -> Iterator[Row]:
 def _lines(each: Paragraph) -> list[str]:
     """The lines of a paragraph that hold anything; emphasis is marked unless the whole paragraph is set so."""
     plain = [line.strip() for line in _plain(each.text).split("\n")]
+    if not any(run.bold or run.italic for run in each.runs):
+        return [line for line in plain if line]
     marked = [line.strip() for line in _plain(_emphasised(each)).split("\n")]
     if [plain_words(line) for line in marked] != [plain_words(line) for line in plain]:
         marked = plain
