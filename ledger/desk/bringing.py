@@ -43,9 +43,10 @@ class BringWish:
 
 @dataclass(frozen=True)
 class _Taken:
-    """A draft as it would be written: path -> its piece, its scenes, what there is to say."""
+    """A draft as it would be written: path -> its piece, files it has no more, its scenes, what there is to say."""
 
     pieces: Mapping[str, Piece]
+    gone: tuple[str, ...]
     scenes: tuple[Scene, ...]
     findings: tuple[Finding, ...]
 
@@ -92,15 +93,13 @@ def _written(
     """Writes the files, or nothing where one was changed since."""
     record = Record(book.repo)
     states = {path: state_of(record, path, piece.data) for path, piece in taken.pieces.items()}
-    along = next(iter(taken.pieces))
-    gone = [path for path in record.with_first(along) if path not in states and (book.repo.top / path).is_file()]
     clashes = [path for path, state in states.items() if state == "clash"]
-    clashes += [path for path in gone if not record.ours(path)]
+    clashes += [path for path in taken.gone if not record.ours(path)]
     files = tuple(_file(path, taken.pieces[path], states[path], taken.scenes) for path in states)
     found = BroughtScript(
-        source, pass_.name, (*files, *(BroughtFile(path, "gone") for path in gone)),
+        source, pass_.name, (*files, *(BroughtFile(path, "gone") for path in taken.gone)),
         tuple(_clash(book, path, taken.pieces) for path in clashes), tuple(unknown.most_common()), people,
-        _by_cause(taken.findings),
+        _by_cause(taken.findings), tuple(p for p in book.working.paths(pass_) if p not in (*states, *taken.gone)),
     )  # fmt: skip
     if clashes:
         return found
@@ -108,9 +107,20 @@ def _written(
         path: piece.data for path, piece in taken.pieces.items() if states[path] != "unchanged"
     }
     toml = {"book.toml": add_people(book.working.snapshot.read("book.toml"), people)} if people else {}
-    put_files(book.repo.top, contents | toml, gone)
-    record.keep({path: piece.data for path, piece in taken.pieces.items()}, gone, along)
+    put_files(book.repo.top, contents | toml, taken.gone)
+    record.keep({path: piece.data for path, piece in taken.pieces.items()}, taken.gone, _along(source, taken.pieces))
     return found
+
+
+def _along(source: str, pieces: Mapping[str, Piece]) -> str:
+    """What the files of one draft have in common: its name and the place where it begins."""
+    return f"{Path(source).name}|{next(iter(pieces))}"
+
+
+def _gone(record: Record, source: str, pieces: Mapping[str, Piece]) -> tuple[str, ...]:
+    """Files that the same draft had when it was brought before, and has no more."""
+    before = record.with_the_same(_along(source, pieces))
+    return tuple(path for path in before if path not in pieces and (record.repo.top / path).is_file())
 
 
 # -- reading
@@ -157,14 +167,16 @@ def _taken(book: OpenBook, name: str, data: bytes, people: Sequence[Person], pas
     known = book.working.book._replace(cast=(*book.working.book.cast, *people))
     typed, findings = typed_draft(name, data, known.cast, outline=pass_.name == OUTLINE)
     pieces = placed([_ended(piece, name) for piece in chapters_of(name, typed)], pass_, to)
-    there = {path: book.working.snapshot.read(path) for path in book.working.paths(pass_) if path not in pieces}
+    gone = _gone(Record(book.repo), name, pieces)
+    others = [path for path in book.working.paths(pass_) if path not in (*pieces, *gone)]
+    there = {path: book.working.snapshot.read(path) for path in others}
     whole = there | {path: piece.data for path, piece in pieces.items()}
     read = read_outline if pass_.name == OUTLINE else read_script
     draft = read([(path, whole[path]) for path in in_reading_order(whole)], known.cast)
     judged = [f for f in judge_draft(draft, known) if f.rule in _NOT_UNDERSTOOD and f.path in pieces]
     if not known.cast:
         judged = [finding for finding in judged if finding.rule != "unknown-key"]
-    return _Taken(pieces, tuple(s for s in draft.scenes if s.path in pieces), (*findings, *judged))
+    return _Taken(pieces, gone, tuple(s for s in draft.scenes if s.path in pieces), (*findings, *judged))
 
 
 def _ended(piece: Piece, name: str) -> Piece:

@@ -7,7 +7,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,7 +20,7 @@ Content = bytes | Path
 
 @dataclass(frozen=True)
 class Written:
-    """A file that was put there: the digest of its bytes, and the first file of the draft it came with."""
+    """A file that was put there: the digest of its bytes, and a name for what came together with it."""
 
     digest: str
     along: str
@@ -39,11 +39,11 @@ class Record:
         known, there = self.files.get(path), self.repo.top / path
         return known is not None and there.is_file() and known.digest == digest_of(there)
 
-    def with_first(self, along: str) -> list[str]:
-        """Files that came with this first file."""
+    def with_the_same(self, along: str) -> list[str]:
+        """Files that came together under this name."""
         return [path for path, known in self.files.items() if known.along == along]
 
-    def keep(self, written: Mapping[str, Content], gone: list[str], along: str) -> None:
+    def keep(self, written: Mapping[str, Content], gone: Sequence[str], along: str) -> None:
         """Remembers what was written. Where the git folder can't be written, a later `bring` asks instead."""
         fresh = {path: each for path, each in self.files.items() if path not in gone}
         fresh |= {path: Written(digest_of(content), along) for path, content in written.items()}
@@ -83,7 +83,7 @@ def state_of(record: Record, path: str, content: Content) -> str:
     return "replaced" if record.ours(path) else "clash"
 
 
-def put_files(top: Path, contents: Mapping[str, Content], gone: list[str]) -> None:
+def put_files(top: Path, contents: Mapping[str, Content], gone: Sequence[str]) -> None:
     """Writes every file, or none where one can't be written. Raises Refusal with the file and the reason."""
     fresh: list[tuple[Path, Path]] = []
     path = ""

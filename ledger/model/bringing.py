@@ -33,7 +33,8 @@ class BroughtScript:
     """A draft brought in: nothing was written where there are `clashes`.
 
     `speakers` are those nobody in the cast answers to, with how many lines each has; `cast` the people written into
-    `[cast]`; `unread` holds the findings that have one cause, together.
+    `[cast]`; `unread` holds the findings that have one cause, together; `others` are files of the pass that stay as
+    they are.
     """
 
     source: str
@@ -43,6 +44,7 @@ class BroughtScript:
     speakers: tuple[tuple[str, int], ...] = ()
     cast: tuple[Person, ...] = ()
     unread: tuple[tuple[Finding, ...], ...] = ()
+    others: tuple[str, ...] = ()
 
     @property
     def done(self) -> bool:

@@ -45,6 +45,7 @@ def brought_document(found: BroughtScript | BroughtPages) -> dict[str, Any]:
         "speakers": [{"name": name, "lines": lines} for name, lines in found.speakers],
         "cast": [{"key": person.key, "name": person.name} for person in found.cast],
         "unread": [_cause(group) for group in found.unread],
+        "others": list(found.others),
     }  # fmt: skip
 
 
@@ -63,6 +64,9 @@ def _script_text(found: BroughtScript) -> str:
         return "\n".join([_stopped(len(shown)), *shown, wrapped(_TO_DO_CLASH)])
     head = f"{one_line(found.source)} becomes {plural(len(found.files), 'file')} of the pass {found.pass_name}:"
     parts = [wrapped(head), *(_file_row(file) for file in found.files)]
+    if found.others:
+        stay = "stays as it is" if len(found.others) == 1 else "stay as they are"
+        parts.append(wrapped(f"{_listed([*map(one_line, found.others)], ', ')} {stay}: not of this draft."))
     if found.cast:
         people = ", ".join(f"{one_line(person.key)} ({one_line(person.name)})" for person in found.cast)
         parts.append(wrapped(f"Written into [cast] of book.toml: {people}"))

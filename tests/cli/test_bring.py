@@ -58,11 +58,19 @@ def test_the_same_draft_again_changes_nothing_and_a_newer_one_replaces_it(book: 
     again = bring(book, "draft.docx", DRAFT_FILE)
     assert again["done"] is False and [f["state"] for f in again["files"]] == ["unchanged"] * 2  # type: ignore[attr-defined]
     shorter = docx(DRAFT.partition(p("Chapter 2: The far room", style="Kapitel"))[0] + p("NELL: Go."))
-    newer = bring(book, "draft two.docx", shorter)
+    newer = bring(book, "draft.docx", shorter)
     assert [(f["path"], f["state"]) for f in newer["files"]] == [  # type: ignore[attr-defined]
         ("script/01.md", "replaced"), ("script/02.md", "gone"),
     ]  # fmt: skip
     assert text(book, "script/01.md").endswith("NELL: Go.\n") and not (book.top / "script/02.md").exists()
+
+
+def test_another_draft_takes_no_file_away(book: TypedBook) -> None:
+    bring(book, "draft.docx", DRAFT_FILE)
+    said = bring(book, "one.docx", docx(p("Chapter 1", style="Kapitel") + p("NELL: Go.")), "--to", "script/01.md")
+    assert [(f["path"], f["state"]) for f in said["files"]] == [("script/01.md", "replaced")]  # type: ignore[attr-defined]
+    assert said["others"] == ["script/02.md"] and (book.top / "script/02.md").exists()
+    assert "script/02.md stays as it is" in book.ledger("bring", "../one.docx", "--to", "script/01.md").out
 
 
 def test_a_file_that_was_changed_since_is_shown_and_kept(book: TypedBook) -> None:
