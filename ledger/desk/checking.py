@@ -9,6 +9,7 @@ from pathlib import Path
 from ledger.desk.casts import cast_lookup
 from ledger.desk.notes import findings_of_notes
 from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.picture_memory import prints_remembered, remember, remember_prints, remembered
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
 from ledger.gitedge.tags import moved_tags
 from ledger.judge.doors import all_standing
@@ -44,10 +45,29 @@ def _of_work(book: OpenBook, state: BookState) -> list[Finding]:
     """What the rules of drafts, exports and notes have to say, whatever is signed off."""
     return [
         *draft_findings(state),
-        *judge_exports(state, state.snapshot.read),
-        *stale_pages(state),
+        *_of_exports(book, state),
+        *_of_stale_pages(book, state),
         *findings_of_notes(book),
     ]
+
+
+def _of_exports(book: OpenBook, state: BookState) -> tuple[Finding, ...]:
+    """The rules of exports; a picture that was decoded before is not decoded again."""
+    prints = prints_remembered(book.repo)
+    known = len(prints)
+    found = judge_exports(state, state.snapshot.read, prints=prints)
+    if len(prints) > known:
+        remember_prints(book.repo, prints)
+    return found
+
+
+def _of_stale_pages(book: OpenBook, state: BookState) -> tuple[Finding, ...]:
+    kinds = remembered(book.repo)
+    known = len(kinds)
+    found = stale_pages(state, kinds)
+    if len(kinds) > known:
+        remember(book.repo, kinds)
+    return found
 
 
 def _moved_tags(book: OpenBook) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""What became of pictures that were looked at before, kept in the git folder so that nothing is decoded twice."""
+"""What was found out about pictures before, kept in the git folder so that nothing is decoded twice."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from ledger.gitedge.repository import Repository
 from ledger.pictures import METHOD
 
-#: Pairs kept, the newest ones.
+#: Rows kept of each kind, the newest ones.
 _MOST = 5000
 _KINDS = frozenset(("same", "touch-up", "redrawn", "layout"))
 
@@ -33,8 +33,24 @@ def _pairs(text: str) -> Iterator[tuple[tuple[str, str], str]]:
 
 def remember(repo: Repository, kinds: Kinds) -> None:
     """Keeps the pairs for later. Where the git folder can't be written nothing is kept, and nothing is lost."""
-    place = _place(repo)
-    rows = [f"{then} {now} {kind}\n" for (then, now), kind in kinds.items()]
+    _keep(_place(repo), [f"{then} {now} {kind}\n" for (then, now), kind in kinds.items()])
+
+
+def prints_remembered(repo: Repository) -> dict[str, str]:
+    """Object id -> what the picture is known by; empty where nothing is kept or can be read."""
+    try:
+        rows = [row.split(" ") for row in _place(repo, "prints").read_text("ascii").splitlines()]
+    except (OSError, UnicodeDecodeError):
+        return {}
+    return {row[0]: row[1] for row in rows if len(row) == 2 and row[1]}
+
+
+def remember_prints(repo: Repository, prints: Mapping[str, str]) -> None:
+    """Keeps them for later, as `remember` does."""
+    _keep(_place(repo, "prints"), [f"{oid} {shown}\n" for oid, shown in prints.items()])
+
+
+def _keep(place: Path, rows: list[str]) -> None:
     beside = place.with_name(f"{place.name}.{os.getpid()}")
     try:
         place.parent.mkdir(exist_ok=True)
@@ -44,5 +60,5 @@ def remember(repo: Repository, kinds: Kinds) -> None:
         return
 
 
-def _place(repo: Repository) -> Path:
-    return Path(repo.in_common_dir("inkledger")) / f"pictures-{METHOD}"
+def _place(repo: Repository, what: str = "pictures") -> Path:
+    return Path(repo.in_common_dir("inkledger")) / f"{what}-{METHOD}"

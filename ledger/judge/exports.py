@@ -24,6 +24,8 @@ Read = Callable[[str], bytes]
 
 #: Length of an object id in hex -> the digest it is made with.
 _FORMS = {40: "sha1", 64: "sha256"}
+#: What a picture is known by that is nothing but white paper.
+WHITE = "white"
 #: How many px of one pass are decoded to find the same picture saved twice; beyond it only bytes are compared.
 DECODED_FOR_DOUBLES = 250_000_000
 
@@ -35,20 +37,25 @@ class _Reading:
     read: Read
     entered: frozenset[str]
     large: LargeFileRules
+    prints: dict[str, str]
     looks: dict[str, Look] = field(default_factory=dict)
     ids: dict[str, str] = field(default_factory=dict)
     raw: set[str] = field(default_factory=set)
 
 
-def judge_exports(state: BookState, read: Read, *, paths: Collection[str] | None = None) -> tuple[Finding, ...]:
+def judge_exports(
+    state: BookState, read: Read, *, paths: Collection[str] | None = None, prints: dict[str, str] | None = None
+) -> tuple[Finding, ...]:
     """What the export rules say of a state; all of it queries, which `enter` and `deliver` may raise.
 
     `read` gives the bytes of a path. With `paths` only these are opened (and unpacked whole, as `enter` needs it),
     and other pages of their passes are compared by object id. Without, every export is looked at, those that no
     round holds are unpacked whole, and the pictures of a pass are compared decoded where it is not too large.
+    `prints` is what pictures decoded before are known by, by object id; what is decoded now is added to it.
     """
     held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
-    reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state))
+    reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state),
+                       {} if prints is None else prints)  # fmt: skip
     chosen = None if paths is None else frozenset(paths)
     found: list[Finding] = []
     for pass_ in state.book.passes:
@@ -153,9 +160,15 @@ def _pixels(seen: Look) -> int:
 
 def _decoded(reading: _Reading, path: str) -> str | None:
     """The digest of a picture, None for white paper and for what can't be unpacked."""
-    try:
-        data = reading.read(path)
-        shown = digest(data)
-    except (Unreadable, ContentMissing, OSError):
-        return None
-    return None if shown == blank_digest(*look(data).size) else shown
+    oid = reading.ids.get(path)
+    shown = reading.prints.get(oid) if oid else None
+    if shown is None:
+        try:
+            data = reading.read(path)
+            shown = digest(data)
+            shown = WHITE if shown == blank_digest(*look(data).size) else shown
+        except (Unreadable, ContentMissing, OSError):
+            return None
+        if oid:
+            reading.prints[oid] = shown
+    return None if shown == WHITE else shown

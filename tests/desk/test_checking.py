@@ -221,3 +221,14 @@ def test_a_broken_book_toml_is_refused_with_file_and_line(book: Book) -> None:
     stage(book, {"book.toml": TOML + "\nnonsense\n"})
     code, said = commit(book, "commit", "-m", "broken")
     assert code == 1 and "book.toml:" in said and "Traceback" not in said
+
+
+def test_what_is_remembered_of_pictures_changes_nothing_that_is_said(book: Book) -> None:
+    book.write({"art/inks/p002.png": page(5)})
+    first = check(book.top)
+    memory = book.top / ".git/inkledger/prints-1"
+    assert "page-duplicate p2" in " ".join(short(first))
+    assert len(memory.read_text("ascii").splitlines()) == 1
+    assert check(book.top) == first
+    memory.write_bytes(b"\xff no memory at all\n")
+    assert check(book.top) == first

@@ -261,6 +261,19 @@ def test_beyond_the_limit_doubles_are_found_by_their_bytes(monkeypatch: pytest.M
     assert rules(book) == [("page-duplicate", "2")]
 
 
+def test_a_picture_known_by_its_object_id_is_not_decoded_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    white = saved(Image.new("L", FULL, 255))
+    book = pencils(p001=page(1), p002=page(2), p004=white, p005=white)
+    book.put({"art/pencils/p003.tif": saved(shaded(1, FULL), "TIFF")})
+    state = book.state()
+    prints: dict[str, str] = {}
+    first = judge_exports(state, state.snapshot.read, prints=prints)
+    assert [(f.rule, f.page) for f in first] == [("page-duplicate", "3")]
+    assert len(prints) == 4
+    monkeypatch.setattr(exports_module, "digest", None)
+    assert judge_exports(state, state.snapshot.read, prints=prints) == first
+
+
 def test_with_paths_only_these_are_opened() -> None:
     book = pencils(p001=page(1), p002=page(1), p003=b"")
     state = book.state()
