@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ledger.desk.intake import Intake, gather, same_as_round
-from ledger.desk.judging import judged, would_be
+from ledger.desk.judging import charges, would_be
 from ledger.desk.layout import LEDGER_README, ledger_readme
 from ledger.desk.numbers import free_number, newest_round, the_pass
 from ledger.desk.opening import OpenBook, open_book
@@ -15,6 +15,8 @@ from ledger.desk.recording import Signer, record_entry, refuse_unready, signer
 from ledger.desk.slips import admittable, slip_for, too_narrow
 from ledger.desk.upstream import older, upstream_now
 from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
+from ledger.judge.late import late_change
+from ledger.judge.telling import told_findings
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Round
 from ledger.model.errors import Refusal
@@ -97,12 +99,14 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
         return would_be(book, contents=held, taken=taken, removed=intake.removed)
 
     change, slip, chosen = state(), None, pages_of(wish.pages)
-    late = judged(book, change)
-    if wish.reason and any(admittable(finding, chosen) for finding in late):
-        slip = slip_for(book, change, late, wish.reason, class_of(wish.alteration_class), chosen)
+    against = charges(book, change)
+    changed = late_change(against, chosen) if wish.reason else None
+    if wish.reason and changed is not None:
+        slip = slip_for(book, change, changed, wish.reason, class_of(wish.alteration_class), chosen)
         held[slip.path] = write_entry(slip)
         change = state()
-        late = judged(book, change)
+        against = charges(book, change)
+    late = told_findings(against)
     findings = [*late, *_own_findings(change, pass_, intake, previous)]
     if any(finding.blocks for finding in findings):
         return Outcome(False, _not_entered(entry, wish, slip, late), findings=tuple(findings))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ledger.desk.opening import OpenBook
-from ledger.judge.doors import charged
+from ledger.desk.staged import casts_of_old
+from ledger.judge.doors import judge
+from ledger.judge.telling import Charge, told_findings
 from ledger.model.finding import Finding
 from ledger.model.overlay import overlaid
 from ledger.model.snapshot import FileAt
@@ -27,7 +29,13 @@ def would_be(
     return read_state(overlaid(below, contents=held, taken=taken, removed=removed, name="about to be recorded"))
 
 
+def charges(book: OpenBook, change: BookState, bases: Sequence[BookState] | None = None) -> tuple[Charge, ...]:
+    """What a change must answer for, by the one judgement that every door asks for; its base is the newest commit."""
+    before = list(bases) if bases is not None else [book.head] if book.head else []
+    casts = casts_of_old(book.repo, before, change)
+    return judge(before, change, change.snapshot.store, cast_then=casts).charged
+
+
 def judged(book: OpenBook, change: BookState) -> tuple[Finding, ...]:
-    """What the change must answer for, by the one judgement that every door asks for."""
-    bases = [book.head] if book.head else []
-    return charged(bases, change, change.snapshot.store)
+    """The same, worded."""
+    return told_findings(charges(book, change))

@@ -6,18 +6,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from ledger.desk.judging import charges
 from ledger.desk.numbers import free_number
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import signer
 from ledger.desk.signing import recorded
+from ledger.desk.staged import bases_of_next
 from ledger.desk.wishes import class_of, pages_of, reason_of
 from ledger.gitedge.intake import put_and_stage
-from ledger.judge.doors import charged, standing
+from ledger.judge.baseline import script_pass
+from ledger.judge.closed import Closing
+from ledger.judge.doors import standing_charges
+from ledger.judge.late import LateChange, late_change
+from ledger.judge.telling import Charge, told_findings
 from ledger.model.entry import CLASSES, Alteration, Lock
 from ledger.model.finding import RULES, Finding
 from ledger.model.outcome import Outcome
 from ledger.model.overlay import overlaid
-from ledger.model.pages import ALL_PAGES, PageSet, page_numbers, pages_text, pages_words
+from ledger.model.pages import ALL_PAGES, PageSet, pages_text, pages_words
+from ledger.model.snapshot import byte_order
 from ledger.read.entries import write_entry
 from ledger.read.patterns import label_of, matches
 from ledger.read.state import BookState, read_state
@@ -49,23 +56,24 @@ def write_slip(here: Path, wish: SlipWish) -> Outcome:
     head = recorded(book)
     reason, chosen, alteration_class = reason_of(wish.reason), pages_of(wish.pages), class_of(wish.alteration_class)
     change = head if wish.late else book.staged
-    found = _found(head, change, late=wish.late)
-    admitted = [f for f in found if admittable(f, chosen)]
-    if not admitted:
-        return Outcome(False, _nothing(book, head, wish, bool(found)))
-    slip = slip_for(book, change, admitted, reason, alteration_class, chosen, wish.asked_by)
+    against = _against(book, change, late=wish.late)
+    late = late_change(against, chosen)
+    if late is None:
+        return Outcome(False, _nothing(book, head, wish, late_change(against, ALL_PAGES) is not None))
+    slip = slip_for(book, change, late, reason, alteration_class, chosen, wish.asked_by)
     with_slip = overlaid(change.snapshot, contents={slip.path: write_entry(slip)}, name=change.snapshot.name)
-    left = _found(head, read_state(with_slip), late=wish.late)
+    left = [f for f in told_findings(_against(book, read_state(with_slip), late=wish.late)) if f.blocks]
     if why := too_narrow(slip, left):
         return Outcome(False, ("Nothing was written.", why), findings=tuple(left))
     put_and_stage(book.repo, slip.path, write_entry(slip))
     return Outcome(True, _told(slip, left, late=wish.late), slip.name, paths=(slip.path,))
 
 
-def _found(head: BookState, change: BookState, *, late: bool) -> list[Finding]:
-    """What blocks: of what is staged, or of what is recorded already."""
-    found = standing(change, content=change.snapshot.store) if late else charged([head], change, change.snapshot.store)
-    return [finding for finding in found if finding.blocks]
+def _against(book: OpenBook, change: BookState, *, late: bool) -> tuple[Charge, ...]:
+    """What stands against the change: of what is recorded already, or of what is staged, a merge's parents together."""
+    if late:
+        return standing_charges(change, change.snapshot.store)
+    return charges(book, change, bases_of_next(book.repo))
 
 
 def too_narrow(slip: Alteration, left: Iterable[Finding]) -> str | None:
@@ -121,46 +129,35 @@ def admittable(finding: Finding, chosen: PageSet = ALL_PAGES) -> bool:
 def slip_for(
     book: OpenBook,
     change: BookState,
-    findings: Iterable[Finding],
+    late: LateChange,
     reason: str,
     alteration_class: str,
     chosen: PageSet,
     asked_by: str | None = None,
 ) -> Alteration:
-    """The slip that admits what these findings are about, with the content of `change`."""
-    admitted = [f for f in findings if admittable(f, chosen)]
-    rules = {finding.rule for finding in admitted}
-    scopes = tuple(scope for scope, names in _SCOPE_RULES.items() if names & rules)
-    labels = {n for f in admitted if f.page for n in ([str(x) for x in page_numbers(f.page)] or [f.page])}
-    unpaged = any(f.page is None for f in admitted if f.rule in _TEXT_RULES)
-    pages = chosen.text() if not chosen.everything else None if unpaged else pages_text(labels) or None
+    """The slip that admits a late change, with the content of `change`; `chosen` are the pages a person named."""
+    pages = late.pages if chosen.everything else chosen
     sign = signer(book.repo)
     number = free_number(book.repo, [book.head, book.working, change], "alteration", "alteration")
-    files, passes = _admitted_files(change, scopes, admitted, chosen)
+    files, passes = _admitted_files(change, late)
     return Alteration(
         path=f"ledger/alteration-{number}.toml", number=number, date=sign.when, by=sign.by,
-        alteration_class=alteration_class, reason=reason, asked_by=asked_by, pages=pages, scopes=scopes,
+        alteration_class=alteration_class, reason=reason, asked_by=asked_by, pages=pages.text(), scopes=late.scopes,
         passes=passes, files=files,
     )  # fmt: skip
 
 
-def _admitted_files(
-    change: BookState, scopes: tuple[str, ...], admitted: list[Finding], chosen: PageSet
-) -> tuple[dict[str, str], tuple[str, ...]]:
+def _admitted_files(change: BookState, late: LateChange) -> tuple[dict[str, str], tuple[str, ...]]:
     """Object ids the slip admits: the whole script, and the pictures on its pages; with the passes concerned."""
-    files: dict[str, str] = {}
-    passes: list[str] = []
     now = change.snapshot.files
-    for lock in (entry for entry in change.entries if isinstance(entry, Lock)):
-        script = change.book.script_of(lock.pass_name)
-        if script and {"structure", "wording"} & set(scopes) & set(lock.scopes):
-            gone = {path: "" for path in lock.files if matches(path, script) and path not in now}
-            files.update(gone | {path: now[path].oid or "" for path in change.paths(script)})
-            passes.append(script.name)
-    pictures = {f.path for f in admitted if f.rule in _SCOPE_RULES["drawing"] and f.path}
-    for pass_ in change.book.passes:
-        mine = {path for path in pictures if label_of(path, pass_)} if pass_.kind == "art" else set()
-        if mine:
-            files.update({path: (now[path].oid or "") if path in now else "" for path in mine})
-            passes.append(pass_.name)
-    return dict(sorted(files.items(), key=lambda item: item[0].encode())), tuple(dict.fromkeys(passes))
+    names = set(late.pictures)
+    passes: list[str] = []
+    for lock in late.locks:
+        signed = Closing(lock, lock.page_set)
+        script = script_pass(change.book, signed)
+        names |= set(change.paths(script)) if script else set()
+        names |= {path for path in signed.texts if script is None or matches(path, script)}
+        passes += [script.name] if script else []
+    passes += [p.name for p in change.book.passes if p.kind == "art" and any(label_of(x, p) for x in late.pictures)]
+    files = {path: (now[path].oid or "") if path in now else "" for path in sorted(names, key=byte_order)}
+    return files, tuple(dict.fromkeys(passes))

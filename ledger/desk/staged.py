@@ -30,7 +30,7 @@ def staged_findings(folder: str) -> tuple[Finding, ...]:
         return _book_gone(bases)
     change = read_state(staged)
     kept = _first_recorded(repo, bases, change)
-    casts = _cast_lookup(repo, bases, change)
+    casts = casts_of_old(repo, bases, change)
     return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
 
 
@@ -50,7 +50,7 @@ def bases_of_next(repo: Repository) -> list[BookState]:
     return [read_state(each) for each in found if "book.toml" in each.files]
 
 
-def _cast_lookup(repo: Repository, bases: Sequence[BookState], change: BookState) -> CastOf | None:
+def casts_of_old(repo: Repository, bases: Sequence[BookState], change: BookState) -> CastOf | None:
     """The casts of old are asked for only where the cast changes: history is slow to ask."""
     if all(base.book.cast == change.book.cast for base in bases):
         return None

@@ -248,3 +248,13 @@ def test_a_pass_renamed_since_its_sign_off_can_be_reopened(signed: TypedBook) ->
     signed.git("stash", "pop", "-q")
     commit(signed, 0)
     assert "no pass of this book" in signed.ledger("reopen", "pensils", "--pages", "2", "--reason", "r", code=2).err
+
+
+def test_a_key_of_the_cast_given_away_is_one_slip_on_all_its_pages(signed: TypedBook) -> None:
+    signed.change("book.toml", 'N = "Nell"', 'N = "Ada"')
+    assert "speaker-changed" in commit(signed, 1)
+    signed.ledger("alter", "--reason", "she is somebody else now")
+    said = entry(signed, "alteration-1")
+    assert (said["pages"], said["scopes"], said["passes"]) == ("1-2,4", ["structure"], ["script"])
+    signed.git("commit", "-qm", "another Nell")
+    assert signed.ledger("audit").code == 0
