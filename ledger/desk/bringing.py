@@ -95,7 +95,10 @@ def _written(
     states = {path: state_of(record, path, piece.data) for path, piece in taken.pieces.items()}
     clashes = [path for path, state in states.items() if state == "clash"]
     clashes += [path for path in taken.gone if not record.ours(path)]
-    files = tuple(_file(path, taken.pieces[path], states[path], taken.scenes) for path in states)
+    scenes: dict[str, list[Scene]] = {path: [] for path in states}
+    for scene in taken.scenes:
+        scenes[scene.path].append(scene)
+    files = tuple(_file(path, taken.pieces[path], states[path], scenes[path]) for path in states)
     found = BroughtScript(
         source, pass_.name, (*files, *(BroughtFile(path, "gone") for path in taken.gone)),
         tuple(_clash(book, path, taken.pieces) for path in clashes), tuple(unknown.most_common()), people,
@@ -192,9 +195,8 @@ def _ended(piece: Piece, name: str) -> Piece:
 def _file(path: str, piece: Piece, state: str, scenes: Sequence[Scene]) -> BroughtFile:
     from ledger.model.words import count_words
 
-    own = [scene for scene in scenes if scene.path == path]
-    words = sum(count_words(line.text) for scene in own for line in scene.lines if line.lettered)
-    return BroughtFile(path, state, piece.title, words, len(own))
+    words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
+    return BroughtFile(path, state, piece.title, words, len(scenes))
 
 
 def _clash(book: OpenBook, path: str, pieces: Mapping[str, Piece]) -> Clash:

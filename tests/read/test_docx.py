@@ -166,3 +166,31 @@ def test_strict_documents_are_read_as_transitional_ones_are() -> None:
 def test_lines_count_paragraphs_from_one_empty_ones_too() -> None:
     draft = read_any_script([("draft.docx", docx(p("A.") + p() + p("N: B.")))], NELL)
     assert [line.line for line in draft.lines] == [1, 3]
+
+
+def test_words_that_numbering_sets_before_a_paragraph() -> None:
+    levels = "".join(
+        f'<w:lvl w:ilvl="{depth}"><w:start w:val="1"/><w:lvlText w:val="{said}"/></w:lvl>'
+        for depth, said in ((0, "PAGE %1"), (1, "Panel %2."), (2, "%3."))
+    )
+    numbering = (
+        f'<w:numbering xmlns:w="{W}"><w:abstractNum w:abstractNumId="7">{levels}</w:abstractNum>'
+        '<w:num w:numId="1"><w:abstractNumId w:val="7"/></w:num></w:numbering>'
+    )
+
+    def listed(text: str, depth: int) -> str:
+        return p(text, more=f'<w:numPr><w:ilvl w:val="{depth}"/><w:numId w:val="1"/></w:numPr>')
+
+    body = [
+        listed("", 0),
+        listed("A door.", 1),
+        listed("Rain.", 1),
+        listed("N: Push.", 2),
+        listed("", 0),
+        listed("Tin.", 1),
+    ]
+    data = docx("".join(body), numbering=numbering)
+    draft = read_any_script([("draft.docx", data)], NELL)
+    assert [(line.text, line.page, line.panel) for line in draft.lines] == [
+        ("A door.", "1", 1), ("Rain.", "1", 2), ("Push.", "1", 2), ("Tin.", "2", 1),
+    ]  # fmt: skip

@@ -7,7 +7,8 @@ import posixpath
 from ledger.model.errors import Refusal
 from ledger.read.word_processor.archive import Package
 from ledger.read.word_processor.document import Document, Paragraph, Run, Writer
-from ledger.read.word_processor.docx_runs import Notes, Words, read_paragraph
+from ledger.read.word_processor.docx_numbers import Numbers, read_numbers
+from ledger.read.word_processor.docx_runs import Beside, Notes, Words, read_paragraph
 from ledger.read.word_processor.docx_styles import read_styles
 from ledger.read.word_processor.looks import Styles
 from ledger.read.word_processor.xml_parts import Element, child, stream, value
@@ -23,9 +24,10 @@ def read_docx(path: str, data: bytes) -> Document:
     package = Package(path, data)
     main = _main_part(package)
     folder, name = posixpath.split(main)
-    beside = _targets(package, f"{folder}/_rels/{name}.rels")
-    styles = read_styles(path, package.part(_part(main, beside.get("styles", "styles.xml"))))
-    body = _Body(path, styles, _notes(package, main, beside, styles))
+    targets = _targets(package, f"{folder}/_rels/{name}.rels")
+    styles = read_styles(path, package.part(_part(main, targets.get("styles", "styles.xml"))))
+    numbers = read_numbers(path, package.part(_part(main, targets.get("numbering", "numbering.xml"))))
+    body = _Body(path, Beside(styles, _notes(package, main, targets, styles), numbers))
     for met in stream(path, package.chunks(main), ("p", "trPr", "altChunk"), ("body", "tbl", "tr", "tc")):
         body.take(met.event, met.name, met.element)
     if not body.begun:
@@ -62,14 +64,15 @@ def _part(main: str, target: str) -> str:
     return posixpath.normpath(posixpath.join("/", posixpath.dirname(main), target)).lstrip("/")
 
 
-def _notes(package: Package, main: str, beside: dict[str, str], styles: Styles) -> Notes:
+def _notes(package: Package, main: str, targets: dict[str, str], styles: Styles) -> Notes:
     """Footnotes and endnotes by kind and id: their words, which stand in parts of their own."""
     found: dict[tuple[str, str], tuple[Run, ...]] = {}
+    plain = Beside(styles, {}, Numbers({}))
     for kind in ("footnote", "endnote"):
-        part = _part(main, beside.get(f"{kind}s", f"{kind}s.xml"))
+        part = _part(main, targets.get(f"{kind}s", f"{kind}s.xml"))
         for met in stream(package.path, package.part(part), (kind,)):
             if value(met.element, "type") in (None, "normal"):
-                words = [read_paragraph(p, styles, {}).paragraph.runs for p in met.element.iter("{*}p")]
+                words = [read_paragraph(p, plain).paragraph.runs for p in met.element.iter("{*}p")]
                 found[kind, value(met.element, "id") or ""] = tuple(
                     run for at, runs in enumerate(words) for run in ((Run(" "), *runs) if at else runs)
                 )
@@ -79,8 +82,8 @@ def _notes(package: Package, main: str, beside: dict[str, str], styles: Styles) 
 class _Body:
     """Takes the elements of the body in and gives paragraphs."""
 
-    def __init__(self, path: str, styles: Styles, notes: Notes) -> None:
-        self.styles, self.notes = styles, notes
+    def __init__(self, path: str, beside: Beside) -> None:
+        self.beside = beside
         self.writer = Writer(path)
         self.begun = False
         self.depth, self.row, self.cell = 0, 0, 0
@@ -110,7 +113,7 @@ class _Body:
 
     def _paragraph(self, element: Element) -> None:
         place = (self.row, self.cell) if self.depth else (0, 0)
-        words = read_paragraph(element, self.styles, self.notes, *place)
+        words = read_paragraph(element, self.beside, *place)
         if self.row_gone:
             self.writer.count("deletion", words.counted["deletion"] or 1)
             return

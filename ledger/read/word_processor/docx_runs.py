@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.read.word_processor.document import FURTHER_IN, Paragraph, Run, joined
+from ledger.read.word_processor.docx_numbers import Numbers
 from ledger.read.word_processor.docx_styles import paragraph_look, run_look
 from ledger.read.word_processor.looks import Look, Styles
 from ledger.read.word_processor.xml_parts import Element, child, name_of, value
@@ -24,6 +26,14 @@ _PROPERTIES = re.compile(r"\w+Pr\Z")
 _CONTENTS = re.compile(r"toc (?:\d|heading)\Z")
 
 Notes = Mapping[tuple[str, str], tuple[Run, ...]]
+
+
+class Beside(NamedTuple):
+    """What stands in other parts of the package: styles, footnotes and endnotes by kind and id, numbered lists."""
+
+    styles: Styles
+    notes: Notes
+    numbers: Numbers
 
 
 @dataclass
@@ -45,23 +55,32 @@ class Words:
                      before.notes + self.notes)  # fmt: skip
 
 
-def read_paragraph(element: Element, styles: Styles, notes: Notes, row: int = 0, cell: int = 0) -> Words:
+def read_paragraph(element: Element, beside: Beside, row: int = 0, cell: int = 0) -> Words:
     """Reads a `w:p` that stands whole in memory."""
-    properties = child(element, "pPr")
+    properties, styles = child(element, "pPr"), beside.styles
     identity = _val(properties, "pStyle") or styles.standard
     look = paragraph_look(properties).over(styles.paragraph(identity))
-    reading = _Reading(styles, notes, look)
+    reading = _Reading(beside, look)
     name = styles.name(identity)
     if _CONTENTS.match(name):
         return Words(Paragraph(0, (), 0, name, row=row, cell=cell), counted=Counter(contents=1))
     reading.inside(element, look)
     counted, gone = reading.counted, _mark(properties, reading.counted)
-    runs = joined(reading.runs)
+    listed = look.numbered if look.numbered and look.numbered[0] != "0" else None
+    label = beside.numbers.label(*listed) if listed and not gone else ""
+    runs = joined([*_set_before(label, reading.runs), *reading.runs])
     own = Paragraph(
         0, runs, look.level or 0, name, bool(look.centred) or (look.indent or 0) >= FURTHER_IN,
-        child(properties, "numPr") is not None or name.startswith("list "), row, cell,
+        listed is not None or name.startswith("list "), row, cell,
     )  # fmt: skip
     return Words(own, gone, counted, reading.boxes, reading.notes_met)
+
+
+def _set_before(label: str, runs: Sequence[Run]) -> Iterator[Run]:
+    """The words that numbering sets before a paragraph, in the look of its first."""
+    if label:
+        first = runs[0] if runs else Run("")
+        yield Run(f"{label} ", first.bold, first.italic, first.size)
 
 
 def _mark(properties: Element | None, counted: Counter[str]) -> bool:
@@ -84,8 +103,8 @@ def _val(element: Element | None, name: str) -> str | None:
 class _Reading:
     """Collects what one paragraph holds."""
 
-    def __init__(self, styles: Styles, notes: Notes, look: Look) -> None:
-        self.styles, self.notes, self.look = styles, notes, look
+    def __init__(self, beside: Beside, look: Look) -> None:
+        self.beside, self.look = beside, look
         self.runs: list[Run] = []
         self.counted: Counter[str] = Counter()
         self.boxes: list[Words] = []
@@ -118,7 +137,7 @@ class _Reading:
         properties = child(element, "rPr")
         own = run_look(properties)
         style = _val(properties, "rStyle")
-        look = own.over(self.styles.look(style)).over(self.look) if style else own.over(self.look)
+        look = own.over(self.beside.styles.look(style)).over(self.look) if style else own.over(self.look)
         if look.hidden and any(name_of(each) == "t" and (each.text or "").strip() for each in element):
             self.counted["hidden"] += 1
         else:
@@ -130,7 +149,7 @@ class _Reading:
         self.runs.append(Run(text, bool(look.bold), bool(look.italic), look.size or 0.0))
 
     def _note(self, kind: str, identity: str) -> None:
-        said = self.notes.get((kind, identity))
+        said = self.beside.notes.get((kind, identity))
         if said:
             self.notes_met.append(said)
 
@@ -138,4 +157,4 @@ class _Reading:
         """The paragraphs of a text box, those of boxes inside it among them."""
         for each in element.iter("{*}p"):
             if next((a for a in each.iterancestors("{*}txbxContent", "{*}Fallback")), None) is element:
-                self.boxes.append(read_paragraph(each, self.styles, self.notes))
+                self.boxes.append(read_paragraph(each, self.beside))

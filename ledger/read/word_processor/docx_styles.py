@@ -68,6 +68,7 @@ def paragraph_look(properties: Element | None) -> Look:
     return Look(
         centred=None if sides is None else _said(sides) in ("center", "right", "end"), indent=_indent(said.get("ind")),
         level=None if outline is None else int(outline) + 1 if 0 <= outline < 9 else 0,
+        numbered=_numbered(said.get("numPr")),
     )  # fmt: skip
 
 
@@ -77,6 +78,12 @@ def _indent(element: Element | None) -> float | None:
     typed = value(element, "left") or value(element, "start")
     twips = None if typed is None else _float(typed)
     return None if twips is None else twips / _TWIPS
+
+
+def _numbered(element: Element | None) -> tuple[str, int] | None:
+    """The list that a paragraph stands in; the id 0 takes it out of the one of its style (§17.9.18)."""
+    identity, depth = _said(child(element, "numId")), _said(child(element, "ilvl")) or "0"
+    return None if identity is None else (identity, int(depth) if depth.isdigit() and len(depth) < 3 else 0)
 
 
 def _said(element: Element | None) -> str | None:

@@ -11,7 +11,8 @@ from functools import lru_cache
 class Look:
     """What one style, or one paragraph or run by itself, says; None where it says nothing.
 
-    `size` is in points, `indent` in millimetres; `level` is a heading level, 0 for none stated as such.
+    `size` is in points, `indent` in millimetres; `level` is a heading level, 0 for none stated as such; `numbered` is
+    the id of a list, and how deep in it.
     """
 
     bold: bool | None = None
@@ -22,6 +23,7 @@ class Look:
     centred: bool | None = None
     indent: float | None = None
     level: int | None = None
+    numbered: tuple[str, int] | None = None
 
     def over(self, below: Look) -> Look:
         """This look where it says something, else the one below it."""
