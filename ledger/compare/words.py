@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable, Mapping, Sequence
 from functools import lru_cache
+from math import isqrt
 
 from ledger.model.words import normalise
 
@@ -12,6 +13,8 @@ _DOUBLED = re.compile(r"(.)\1+")
 #: Kana, Han and Thai: scripts that set no blanks between words.
 #: So wide a set takes long to compile: that is left until a sign of such a script is there.
 _UNSPACED = "[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]"
+#: So many cells of a table (old tokens by new ones, a bit each) are held at once.
+_HELD = 1 << 26
 _TWINS = str.maketrans("vjy", "uii")
 
 
@@ -69,28 +72,50 @@ def shared_with(masks: Mapping[Hashable, int], size: int, b: Sequence[Hashable])
 
 
 def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]]:
-    """Index pairs of one longest common subsequence, in order."""
+    """Index pairs of one longest common subsequence, in order.
+
+    Of long rows the table is kept in part and worked out again on the way back, so that memory grows with the
+    square root of what the whole would take.
+    """
     masks, full = positions(a), (1 << len(a)) - 1
-    row, rows = full, [full]
+    step = max(len(b), 1) if len(a) * len(b) <= _HELD else isqrt(len(b)) + 1
+    starts, begins = range(0, len(b), step), []
+    rows = [full]
+    for start in starts:
+        begins.append(rows[-1])
+        rows = _table(masks, full, rows[-1], b[start : start + step])
+    pairs: list[tuple[int, int]] = []
+    col = len(a)
+    for start, begin in zip(reversed(starts), reversed(begins), strict=True):
+        if start != starts[-1]:
+            rows = _table(masks, full, begin, b[start : start + step])
+        col = _walk_back(rows, col, start, pairs)
+    return pairs[::-1]
+
+
+def _table(masks: Mapping[Hashable, int], full: int, row: int, b: Sequence[Hashable]) -> list[int]:
+    """The row that the search begins with, and the one after each token."""
+    rows = [row]
     for token in b:
-        hits = row & masks.get(token, 0)
-        row = ((row + hits) | (row - hits)) & full
+        if hits := row & masks.get(token, 0):
+            row = ((row + hits) | (row - hits)) & full
         rows.append(row)
-    return _walk_back(rows, len(a), len(b))
+    return rows
 
 
-def _walk_back(rows: Sequence[int], col: int, row: int) -> list[tuple[int, int]]:
-    pairs = []
+def _walk_back(rows: Sequence[int], col: int, start: int, pairs: list[tuple[int, int]]) -> int:
+    """Adds the pairs that a part of the table holds, last one first; gives the column it is left at."""
+    row = len(rows) - 1
     while row and col:
         bit = 1 << (col - 1)
         if rows[row] & bit:
             col -= 1
         elif rows[row - 1] & bit:
             row, col = row - 1, col - 1
-            pairs.append((col, row))
+            pairs.append((col, start + row))
         else:
             row -= 1
-    return pairs[::-1]
+    return col
 
 
 def similarity(a: Sequence[Hashable], b: Sequence[Hashable]) -> float:

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import ledger.compare.words as words_module
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.words import same_words, shared_length, shared_pairs, similarity, worn, worn_words
 from ledger.model.words import normalise
@@ -131,3 +132,11 @@ def test_the_textbook_and_the_library_agree_on_a_sentence() -> None:
     old, new = ["you", "said", "the", "map", "was", "here"], ["you", "told", "me", "the", "map", "was", "here"]
     blocks = SequenceMatcher(None, old, new, autojunk=False).get_matching_blocks()
     assert shared_length(old, new) == sum(block.size for block in blocks)
+
+
+@given(st.lists(st.integers(0, 9), max_size=60), st.lists(st.integers(0, 9), max_size=60))
+def test_a_table_kept_in_part_gives_the_same_pairs(a: list[int], b: list[int]) -> None:
+    whole = shared_pairs(a, b)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(words_module, "_HELD", 0)
+        assert shared_pairs(a, b) == whole
