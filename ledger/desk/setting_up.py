@@ -13,12 +13,16 @@ from ledger.gitedge.record import Recording, record
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
+from ledger.read.book_like import book_like
 from ledger.read.config import default_book_toml, read_book
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What `init` was asked; what is None is chosen by what is usual. `script` is a folder or a pattern."""
+    """What `init` was asked; what is None is chosen by what is usual. `script` is a folder or a pattern.
+
+    `like` is another book's folder: page, limits, cast and passes are taken from it.
+    """
 
     title: str | None = None
     pages: int | None = None
@@ -26,6 +30,7 @@ class Plan:
     script: str | None = None
     called: str | None = None
     lfs: bool = False
+    like: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -58,7 +63,8 @@ def questions(place: Path, plan: Plan) -> Sequence[Question]:
         Question("script", "Where the script is, a folder", _script_folder(place)),
         Question("called", "What to call you", set_up.login_name()),
     ]
-    return [question for question in asked if getattr(plan, question.key) is None]
+    known = {"script"} if plan.like is not None else set()
+    return [question for question in asked if getattr(plan, question.key) is None and question.key not in known]
 
 
 def set_up_book(place: Path, plan: Plan) -> Outcome:
@@ -105,14 +111,7 @@ def _repository(place: Path) -> tuple[Repository, bool]:
 def _lay_out(top: Path, plan: Plan) -> list[str]:
     """Writes what is not there yet; gives the paths written."""
     book_toml = top / "book.toml"
-    if not book_toml.exists():
-        text = default_book_toml(
-            plan.title or _title(top), pages=plan.pages or 160, reading=plan.reading or "ltr",
-            script=_pattern(plan.script or _script_folder(top)),
-        )  # fmt: skip
-        contents = {"book.toml": text}
-    else:
-        contents = {}
+    contents = {} if book_toml.exists() else {"book.toml": _book_text(top, plan)}
     book = read_book(contents.get("book.toml", "").encode() or book_toml.read_bytes())
     contents[".gitattributes"] = attributes(book, lfs=plan.lfs)
     contents[LEDGER_README] = ledger_readme()
@@ -122,6 +121,20 @@ def _lay_out(top: Path, plan: Plan) -> list[str]:
     for path in written:
         (top / path).write_bytes(contents[path].encode())
     return written
+
+
+def _book_text(top: Path, plan: Plan) -> str:
+    """The `book.toml` of a new book."""
+    usual = default_book_toml(
+        plan.title or _title(top), pages=plan.pages or 160, reading=plan.reading or "ltr",
+        script=_pattern(plan.script or _script_folder(top)),
+    )  # fmt: skip
+    if plan.like is None:
+        return usual
+    other = plan.like / "book.toml"
+    if not other.is_file():
+        raise Refusal("this folder holds no book.toml", path=str(plan.like), remedy="name the folder of a book")
+    return book_like(other.read_bytes(), usual.partition("\n[page]")[0], str(other))
 
 
 def _told(top: Path, written: list[str]) -> str:

@@ -71,6 +71,23 @@ def test_options_answer_the_questions(tmp_path: Path) -> None:
     assert book.ledger("status", "--json").code == 0
 
 
+def test_like_another_book(laid_out: TypedBook, tmp_path: Path) -> None:
+    book = empty(tmp_path)
+    book.ledger("init", "--yes", "--like", str(laid_out.top), "--pages", "96")
+    text = (book.top / "book.toml").read_text()
+    assert 'title = "The salt road"' in text and "pages = 96" in text and 'N = "Nell"' in text
+    names = [p["name"] for p in book.ledger("status", "--json").document["passes"]]
+    assert names == ["script", "pencils", "inks", "letters"]
+    assert (book.top / "art/letters").is_dir()
+    assert "no book.toml" in empty_beside(tmp_path).ledger("init", "--yes", "--like", str(tmp_path), code=2).err
+
+
+def empty_beside(tmp_path: Path) -> TypedBook:
+    top = tmp_path / "third"
+    top.mkdir()
+    return TypedBook(top)
+
+
 def test_on_a_terminal_five_things_are_asked(tmp_path: Path) -> None:
     """Answers typed into a real pseudo-terminal."""
     book = empty(tmp_path)
