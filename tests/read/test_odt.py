@@ -69,3 +69,22 @@ def test_lists_and_tables() -> None:
         (1, "", "The gate opens"),
         (2, "Nell", "Push."),
     ]
+
+
+def test_words_that_a_list_sets_before_its_items() -> None:
+    styles = "".join(
+        f'<text:list-style style:name="{name}"><text:list-level-style-number text:level="1" style:num-prefix="{said} " '
+        'style:num-suffix="." style:num-format="1"/></text:list-style>'
+        for name, said in (("L1", "PAGE"), ("L2", "Panel"))
+    )
+
+    def listed(style: str, *items: str, more: str = "") -> str:
+        inside = "".join(f"<text:list-item><text:p>{item}</text:p></text:list-item>" for item in items)
+        return f'<text:list text:style-name="{style}"{more}>{inside}</text:list>'
+
+    text = listed("L1", "") + listed("L2", "A door.", "Rain.") + "<text:p>N: Push.</text:p>"
+    text += listed("L1", "", more=' text:continue-numbering="true"') + listed("L2", "Tin.")
+    draft = read_any_script([("draft.odt", odt(text, styles))], NELL)
+    assert [(line.text, line.page, line.panel) for line in draft.lines] == [
+        ("A door.", "1", 1), ("Rain.", "1", 2), ("Push.", "1", 2), ("Tin.", "2", 1),
+    ]  # fmt: skip

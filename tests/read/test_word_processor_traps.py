@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from ledger.model.errors import Refusal
 from ledger.read.word_processor.drafts import document_findings, read_document
-from tests.word_files import docx, docx_parts, odt, p, packed
+from tests.word_files import W, docx, docx_parts, odt, p, packed
 
 _ENTITIES = '<!DOCTYPE a [<!ENTITY a "lol">' + "".join(
     f'<!ENTITY {chr(98 + n)} "{f"&{chr(97 + n)};" * 10}">' for n in range(9)
@@ -117,3 +117,24 @@ def test_any_damage_is_read_or_refused(damage: bytes, at: int) -> None:
             read_document(name, data[:at_most] + damage + data[at_most + len(damage) :])
         except Refusal as refusal:
             assert refusal.path == name
+
+
+@pytest.mark.parametrize("odd", ["²", "-1", "9" * 400, "", "x", "1e999", "nan", "inf"])
+def test_odd_numbers_in_a_file_are_no_fault(odd: str) -> None:
+    look = f'<w:outlineLvl w:val="{odd}"/><w:ind w:left="{odd}"/>'
+    look += f'<w:numPr><w:ilvl w:val="{odd}"/><w:numId w:val="1"/></w:numPr>'
+    body = p(f'<w:r><w:rPr><w:sz w:val="{odd}"/></w:rPr><w:t>Rain.</w:t></w:r>', more=look)
+    levels = f'<w:lvl w:ilvl="{odd}"><w:start w:val="{odd}"/><w:lvlText w:val="Panel %1"/></w:lvl>'
+    numbering = f'<w:numbering xmlns:w="{W}"><w:abstractNum w:abstractNumId="1">{levels}</w:abstractNum></w:numbering>'
+    document = read_document("a.docx", docx(body, numbering=numbering))
+    assert document.paragraphs[0].text == "Rain."
+    text = f'<text:h text:outline-level="{odd}">Rain.<text:s text:c="{odd}"/></text:h>'
+    item = f'<text:list-item text:start-value="{odd}"><text:p>Tin.</text:p></text:list-item>'
+    text += f'<text:list text:style-name="L">{item}</text:list>'
+    style = (
+        f'<style:style style:name="P" style:family="paragraph" style:default-outline-level="{odd}"/><text:list-style '
+    )
+    style += (
+        f'style:name="L"><text:list-level-style-number text:level="{odd}" text:start-value="{odd}"/></text:list-style>'
+    )
+    assert read_document("a.odt", odt(text, style)).paragraphs[1].text == "Tin."

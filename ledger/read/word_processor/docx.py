@@ -95,7 +95,8 @@ class _Body:
         starts = event == "start"
         if name == "body":
             self.begun = True
-            self._end_of_body() if not starts else None
+            if not starts:
+                self._end_of_body()
         elif name == "tbl":
             self.depth += 1 if starts else -1
         elif name == "tr" and starts and self.depth == 1:

@@ -69,9 +69,9 @@ def read_numbers(path: str, chunks: Iterator[bytes]) -> Numbers:
 def _levels(element: Element) -> Iterator[tuple[int, Level]]:
     for each in element:
         depth = value(each, "ilvl")
-        if name_of(each) == "lvl" and depth and depth.isdigit() and len(depth) < 3:
+        if name_of(each) == "lvl" and depth and depth.isdecimal() and len(depth) < 3:
             start = _val(each, "start") or "1"
-            yield int(depth), Level(_val(each, "lvlText") or "", int(start) if start.isdigit() else 1)
+            yield int(depth), Level(_val(each, "lvlText") or "", int(start[:6]) if start.isdecimal() else 1)
 
 
 def _val(element: Element, name: str) -> str | None:

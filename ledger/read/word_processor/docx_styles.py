@@ -83,7 +83,7 @@ def _indent(element: Element | None) -> float | None:
 def _numbered(element: Element | None) -> tuple[str, int] | None:
     """The list that a paragraph stands in; the id 0 takes it out of the one of its style (§17.9.18)."""
     identity, depth = _said(child(element, "numId")), _said(child(element, "ilvl")) or "0"
-    return None if identity is None else (identity, int(depth) if depth.isdigit() and len(depth) < 3 else 0)
+    return None if identity is None else (identity, int(depth) if depth.isdecimal() and len(depth) < 3 else 0)
 
 
 def _said(element: Element | None) -> str | None:

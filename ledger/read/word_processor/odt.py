@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 
 from ledger.model.errors import Refusal
 from ledger.read.word_processor.archive import Package, encrypted
 from ledger.read.word_processor.document import FURTHER_IN, Document, Paragraph, Run, Writer, joined
 from ledger.read.word_processor.looks import Look, Styles
+from ledger.read.word_processor.odt_lists import Lists
 from ledger.read.word_processor.odt_styles import read_style, style_key, usual_look
 from ledger.read.word_processor.xml_parts import Element, name_of, stream, value
 
@@ -18,8 +20,8 @@ _INDEXES = (
     "table-of-content", "illustration-index", "table-index", "object-index", "user-index", "alphabetical-index",
     "bibliography",
 )  # fmt: skip
-_WHOLE = ("p", "h", "changed-region", "style", "default-style", *_INDEXES)
-_FRAMES = ("text", "list", "table", "table-row", "table-cell")
+_WHOLE = ("p", "h", "changed-region", "style", "default-style", "list-style", *_INDEXES)
+_FRAMES = ("text", "list", "list-item", "table", "table-row", "table-cell")
 #: What holds no words of the draft (§7.5 reading aids, §14.1 comments are counted on their own).
 _PASSED = frozenset(("ruby-text", "note-citation", "tracked-changes", "desc"))
 #: Most blanks that one `text:s` stands for; more is a trap.
@@ -38,9 +40,10 @@ def read_odt(path: str, data: bytes) -> Document:
     if _CONTENT not in package:
         raise _no_draft(path)
     styles = Styles({})
-    for met in stream(path, package.part("styles.xml"), ("style", "default-style")):
-        _declare(styles, met.name, met.element)
-    text = _Text(path, styles)
+    lists = Lists()
+    for met in stream(path, package.part("styles.xml"), ("style", "default-style", "list-style")):
+        _declare(styles, lists, met.name, met.element)
+    text = _Text(path, styles, lists)
     for met in stream(path, package.chunks(_CONTENT), _WHOLE, _FRAMES):
         text.take(met.event, met.name, met.element)
     if not text.begun:
@@ -61,8 +64,10 @@ def _no_draft(path: str) -> Refusal:
     return Refusal("this is no .odt: no text stands in it", path=path, remedy="save the draft again as .odt or .docx")
 
 
-def _declare(styles: Styles, name: str, element: Element) -> None:
-    if name == "default-style":
+def _declare(styles: Styles, lists: Lists, name: str, element: Element) -> None:
+    if name == "list-style":
+        lists.declare(element)
+    elif name == "default-style":
         styles.usual = usual_look(element).over(styles.usual)
     elif found := read_style(element):
         styles.declared[found[0]] = found[1]
@@ -71,33 +76,44 @@ def _declare(styles: Styles, name: str, element: Element) -> None:
 class _Text:
     """Takes the elements of the text in and gives paragraphs."""
 
-    def __init__(self, path: str, styles: Styles) -> None:
-        self.styles = styles
+    def __init__(self, path: str, styles: Styles, lists: Lists) -> None:
+        self.styles, self.lists = styles, lists
         self.writer = Writer(path)
         self.begun = False
-        self.lists, self.tables, self.row, self.cell = 0, 0, 0, 0
+        self.tables, self.row, self.cell = 0, 0, 0
 
     def take(self, event: str, name: str, element: Element) -> None:
         """One element as it comes by."""
-        starts = event == "start"
-        if name in ("style", "default-style"):
-            _declare(self.styles, name, element)
+        if event == "whole":
+            self._whole(name, element)
         elif name == "text":
             self.begun = True
-        elif name == "list":
-            self.lists += 1 if starts else -1
+        elif name in ("list", "list-item"):
+            self._list(name, element, event == "start")
         elif name == "table":
-            self.tables += 1 if starts else -1
-        elif name == "table-row" and starts and self.tables == 1:
-            self.row, self.cell = self.row + 1, 0
-        elif name == "table-cell" and starts and self.tables == 1:
-            self.cell += 1
+            self.tables += 1 if event == "start" else -1
+        elif event == "start" and self.tables == 1:
+            row = name == "table-row"
+            self.row, self.cell = (self.row + 1, 0) if row else (self.row, self.cell + 1)
+
+    def _list(self, name: str, element: Element, starts: bool) -> None:
+        if name == "list-item":
+            if starts:
+                self.lists.item_starts(element)
+        elif starts:
+            self.lists.list_starts(element)
+        else:
+            self.lists.list_ends()
+
+    def _whole(self, name: str, element: Element) -> None:
+        if name in ("p", "h"):
+            self._paragraph(element)
         elif name == "changed-region":
             self._changed(element)
         elif name in _INDEXES:
             self.writer.count("contents")
-        elif name in ("p", "h") and event == "whole":
-            self._paragraph(element)
+        else:
+            _declare(self.styles, self.lists, name, element)
 
     def _changed(self, element: Element) -> None:
         kind = name_of(element[0]) if len(element) else ""
@@ -107,7 +123,11 @@ class _Text:
     def _paragraph(self, element: Element) -> None:
         reading = _Reading(self.styles)
         place = (self.row, self.cell) if self.tables else (0, 0)
-        found = reading.paragraph(element, self.lists > 0, *place)
+        found = reading.paragraph(element, bool(self.lists.open), *place)
+        if label := self.lists.label():
+            first = found.runs[0] if found.runs else Run("")
+            before = Run(f"{label} ", first.bold, first.italic, first.size)
+            found = replace(found, runs=joined([before, *found.runs]))
         for kind, times in reading.counted.items():
             self.writer.count(kind, times)
         for each in (found, *reading.beside):
@@ -129,7 +149,7 @@ class _Reading:
         look = self.styles.paragraph(key)
         level = value(element, "outline-level") if name_of(element) == "h" else str(look.level or 0)
         self.inside(element, look)
-        heading = int(level) if level and level.isdigit() and len(level) < 3 else 1
+        heading = int(level) if level and level.isdecimal() and len(level) < 3 else 1
         set_off = bool(look.centred) or (look.indent or 0) >= FURTHER_IN
         return Paragraph(0, joined(self.runs), heading, self._name(key), set_off, item, row, cell)
 
@@ -153,7 +173,7 @@ class _Reading:
             self.inside(each, own.over(look))
         elif name == "s":
             typed = value(each, "c") or "1"
-            self._text(" " * min(int(typed) if typed.isdigit() and len(typed) < 6 else 1, _MOST_BLANKS), look)
+            self._text(" " * min(int(typed) if typed.isdecimal() and len(typed) < 6 else 1, _MOST_BLANKS), look)
         elif name == "tab":
             self._text("\t", look)
         elif name == "line-break":

@@ -23,7 +23,7 @@ def read_style(element: Element) -> tuple[str, Style] | None:
     if family not in ("paragraph", "text") or name is None:
         return None
     above, level = value(element, "parent-style-name"), value(element, "default-outline-level")
-    look = Look(level=int(level)) if level and level.isdigit() and len(level) < 3 else PLAIN
+    look = Look(level=int(level)) if level and level.isdecimal() and len(level) < 3 else PLAIN
     for each in element:
         look = look.over(_look(each))
     said = value(element, "display-name") or _ESCAPED.sub(_sign, name)
@@ -64,7 +64,7 @@ def _among(said: str | None, meant: tuple[str, ...]) -> bool | None:
 def _bold(said: str | None) -> bool | None:
     if said is None:
         return None
-    return said == "bold" or (said.isdigit() and int(said[:4]) >= 600)
+    return said == "bold" or (said.isdecimal() and int(said[:4]) >= 600)
 
 
 def _millimetres(said: str | None) -> float | None:
