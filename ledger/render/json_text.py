@@ -7,10 +7,12 @@ from typing import Any
 
 #: Written by the encoder in C, which knows no indentation: that makes the text about five times as quick to make.
 _encode = json.JSONEncoder(ensure_ascii=True).encode
+#: A dict of so many words and numbers, such as what became of a panel, needs no line of its own.
+_FEW = 3
 
 
 def json_text(document: dict[str, Any]) -> str:
-    """The document, ASCII only: every key of its own on a line of its own, a list one item a line."""
+    """The document, ASCII only: a key a line, a list one item a line, short items side by side."""
     rows = ["{"]
     _lay_pairs(document, "  ", rows)
     rows.append("}")
@@ -42,5 +44,8 @@ def _lay(value: Any, margin: str, before: str, rows: list[str]) -> None:
 
 
 def _tall(value: Any) -> bool:
-    """Whether a value is a list of things that take a line each."""
-    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
+    """Whether a value is a list of things that take a line each: dicts that hold more than a few plain words."""
+    if not isinstance(value, list) or not value or not isinstance(value[0], dict):
+        return False
+    first = value[0]
+    return len(first) > _FEW or any(isinstance(each, (dict, list)) for each in first.values())
