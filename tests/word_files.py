@@ -19,6 +19,7 @@ STYLES = """\
 w:val="1"/></w:pPr></w:style>
 <w:style w:type="paragraph" w:styleId="MyScene"><w:name w:val="My scene"/><w:basedOn w:val="Szene"/></w:style>
 <w:style w:type="paragraph" w:styleId="Speaker"><w:name w:val="Character"/></w:style>
+<w:style w:type="paragraph" w:styleId="Title"><w:name w:val="Title"/></w:style>
 <w:style w:type="paragraph" w:styleId="TOC1"><w:name w:val="toc 1"/></w:style>
 <w:style w:type="character" w:styleId="Loud"><w:name w:val="Loud"/><w:rPr><w:b/></w:rPr></w:style>
 """

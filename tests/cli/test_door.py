@@ -67,7 +67,7 @@ class Watch:
             raise SystemExit(f'too heavy: {{name}}')
 sys.meta_path.insert(0, Watch())
 """
-HEAVY = ["click", "numpy", "PIL", "markdown_it", "rich", "git", "rapidfuzz"]
+HEAVY = ["click", "numpy", "PIL", "markdown_it", "rich", "git", "rapidfuzz", "lxml"]
 SLOW = [*HEAVY, "dataclasses", "tomllib", "subprocess", "pathlib", "re", "typing", "json"]
 
 

@@ -46,6 +46,12 @@ def test_a_chapter_is_one_by_its_words() -> None:
     ]  # fmt: skip
 
 
+def test_a_title_is_a_chapter_only_where_there_is_no_other() -> None:
+    title, scene = p(r("THE NINTH SUPPER", "<w:b/>"), style="Title"), p("The shed", style="Szene")
+    assert typed(title, scene, p("Rain.")) == "# THE NINTH SUPPER\n\n## The shed\n\nRain.\n"
+    assert typed(title, p("Chapter One"), p("Rain.")) == "THE NINTH SUPPER\n\n# Chapter One\n\nRain.\n"
+
+
 def test_a_page_that_is_styled_as_a_heading_is_a_page() -> None:
     data = docx(p("PAGE ONE (2 panels)", style="Kapitel") + p("Panel 1. A door.", style="Szene") + p("N: Push."))
     draft = read_any_script([("draft.docx", data)], NELL)

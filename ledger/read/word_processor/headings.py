@@ -21,6 +21,7 @@ _LONGEST, _MOST_WORDS = 80, 12
 _LARGER = 1.5
 #: Where more of the paragraphs than this would be headings because they are bold, bold says nothing (own choice).
 _MOST_BOLD = 0.34
+_TITLES = ("title", "subtitle")
 _ENDS = (".", ",", ";", ":", "…", "-", "–", "—")
 
 
@@ -28,16 +29,15 @@ def heading_levels(paragraphs: Sequence[Paragraph], mouths: Mouths) -> Mapping[i
     """Paragraph number -> heading level, 1 for a chapter, 2 for a scene, more as the style says.
 
     By look a heading is a short line that is bold or larger than the text, ends like no sentence, and is neither a
-    speech, a name above one, nor a mark of a page or panel. `Chapter 2` alone on its line is one however it looks.
+    speech, a name above one, nor a mark of a page or panel. `Chapter 2` alone on its line is one however it looks. A
+    title is the chapter of a document that has no other.
     """
     levels = {each.number: each.level for each in paragraphs if each.level and each.text.strip()}
-    if 1 not in levels.values():
-        levels |= {each.number: 1 for each in paragraphs if each.style == "title" and each.text.strip()}
     body = _body_size(paragraphs)
     looks: dict[int, float] = {}
     bold: list[int] = []
     for each in paragraphs:
-        if each.number in levels or not _short_line(each):
+        if each.number in levels or each.style in _TITLES or not _short_line(each):
             continue
         text = each.text.strip()
         if _chapter(text):
@@ -47,7 +47,10 @@ def heading_levels(paragraphs: Sequence[Paragraph], mouths: Mouths) -> Mapping[i
             bold += [] if _larger(each, body) else [each.number]
     if len(bold) > _MOST_BOLD * sum(1 for each in paragraphs if each.text.strip()):
         looks = {at: size for at, size in looks.items() if at not in set(bold)}
-    return levels | _by_size(looks, 1 in levels.values())
+    levels |= _by_size(looks, 1 in levels.values())
+    if 1 not in levels.values():
+        levels |= {each.number: 1 for each in paragraphs if each.style == "title" and each.text.strip()}
+    return levels
 
 
 def _by_size(looks: Mapping[int, float], chapters: bool) -> dict[int, int]:
