@@ -55,9 +55,13 @@ def test_imports_go_one_way(path: Path) -> None:
 @pytest.mark.parametrize(
     ("library", "room"),
     [
-        ("git", "gitedge"), ("click", "cli"), ("subprocess", "gitedge"), ("PIL", "pictures"), ("lxml", "read"),
+        ("git", "gitedge"),
+        ("click", "cli"),
+        ("subprocess", "gitedge"),
+        ("PIL", "pictures"),
+        ("lxml", "read"),
         ("jinja2", "render"),
-    ],  # fmt: skip
+    ],
 )
 def test_a_library_lives_in_one_room(library: str, room: str) -> None:
     elsewhere = {
