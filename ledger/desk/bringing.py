@@ -18,7 +18,7 @@ from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.script import Scene
 from ledger.read.cast_edit import add_people
-from ledger.read.chapters import Piece, chapters_of
+from ledger.read.chapters import Piece, chapters_of, with_headings
 from ledger.read.patterns import in_reading_order
 from ledger.read.state import OUTLINE
 
@@ -146,7 +146,8 @@ def draft_bytes(source: Path, shown: str) -> bytes:
 def typed_draft(name: str, data: bytes, cast: Sequence[Person], *, outline: bool) -> tuple[bytes, list[Finding]]:
     """A draft as a typed script in UTF-8, with what there is to say about it.
 
-    Typed files are taken byte for byte unless they are in another encoding. Raises Refusal for what can't be read.
+    Typed files are taken byte for byte unless they are in another encoding; in a plain text without any heading a line
+    `CHAPTER TWO` becomes one. Raises Refusal for what can't be read.
     """
     from ledger.read.typed_text import decoded
     from ledger.read.word_processor.drafts import as_typed, is_document
@@ -155,10 +156,18 @@ def typed_draft(name: str, data: bytes, cast: Sequence[Person], *, outline: bool
     if not is_document(name):
         text, findings = decoded(name, typed)
         typed = text.encode("utf-8", "replace") if findings else typed
+        if name.lower().endswith(".txt"):
+            typed, lines = with_headings(name, typed)
+            findings = [*findings, *(_made_heading(name, line) for line in lines)]
     if not typed.strip():
         said = findings[0].message if findings else "there are no words in it"
         raise Refusal(said, path=name, remedy="bring the draft itself in, as .docx, .odt, .md or .txt")
     return typed, findings
+
+
+def _made_heading(path: str, line: int) -> Finding:
+    return Finding("text-dropped", "query", "this line was made the heading of a chapter", path, line,
+                   remedy="take the # before it out again where it is none")  # fmt: skip
 
 
 def _taken(book: OpenBook, name: str, data: bytes, people: Sequence[Person], pass_: Pass, to: str | None) -> _Taken:

@@ -40,7 +40,7 @@ def heading_levels(paragraphs: Sequence[Paragraph], mouths: Mouths) -> Mapping[i
         if each.number in levels or each.style in _TITLES or not _short_line(each):
             continue
         text = each.text.strip()
-        if _chapter(text):
+        if says_chapter(text):
             levels[each.number] = 1
         elif (each.bold or _larger(each, body)) and not _something_else(text, each, body, mouths):
             looks[each.number] = each.size
@@ -74,7 +74,7 @@ def _short_line(each: Paragraph) -> bool:
     return bool(text) and not (each.item or each.row) and "\n" not in text and len(text) <= _LONGEST
 
 
-def _chapter(text: str) -> bool:
+def says_chapter(text: str) -> bool:
     """`Chapter 2: The tide gauge`, `CHAPTER TWO`, `Prologue`; not `Chapter and verse`."""
     found = _CHAPTER.match(text)
     if not found or text.endswith((".", ",", ";")):
