@@ -16,7 +16,7 @@ from ledger.model.book import Pass, Person
 from ledger.model.bringing import BroughtFile, BroughtPages, BroughtScript, Clash
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
-from ledger.model.script import Scene
+from ledger.model.script import Line
 from ledger.read.cast_edit import add_people
 from ledger.read.chapters import Piece, chapters_of, with_headings
 from ledger.read.patterns import in_reading_order
@@ -43,11 +43,11 @@ class BringWish:
 
 @dataclass(frozen=True)
 class _Taken:
-    """A draft as it would be written: path -> its piece, files it has no more, its scenes, what there is to say."""
+    """A draft as it would be written: path -> its piece, files it has no more, its lines, what there is to say."""
 
     pieces: Mapping[str, Piece]
     gone: tuple[str, ...]
-    scenes: tuple[Scene, ...]
+    lines: tuple[Line, ...]
     findings: tuple[Finding, ...]
 
 
@@ -78,12 +78,12 @@ def _bring_script(book: OpenBook, here: Path, source: Path, wish: BringWish) -> 
     state = book.working
     pass_, to = target_of(book, here, wish.to)
     taken = _taken(book, source.name, data, (), pass_, to)
-    unknown = unknown_speakers(taken.scenes, state.book.cast)
+    unknown = unknown_speakers(taken.lines, state.book.cast)
     people: tuple[Person, ...] = ()
     if wish.cast and unknown:
         people = as_people(unknown, state.book.cast)
         taken = _taken(book, source.name, data, people, pass_, to)
-        unknown = unknown_speakers(taken.scenes, (*state.book.cast, *people))
+        unknown = unknown_speakers(taken.lines, (*state.book.cast, *people))
     return _written(book, pass_, taken, people, unknown, str(wish.source))
 
 
@@ -95,10 +95,10 @@ def _written(
     states = {path: state_of(record, path, piece.data) for path, piece in taken.pieces.items()}
     clashes = [path for path, state in states.items() if state == "clash"]
     clashes += [path for path in taken.gone if not record.ours(path)]
-    scenes: dict[str, list[Scene]] = {path: [] for path in states}
-    for scene in taken.scenes:
-        scenes[scene.path].append(scene)
-    files = tuple(_file(path, taken.pieces[path], states[path], scenes[path]) for path in states)
+    lines: dict[str, list[Line]] = {path: [] for path in states}
+    for line in taken.lines:
+        lines[line.path].append(line)
+    files = tuple(_file(path, taken.pieces[path], states[path], lines[path]) for path in states)
     found = BroughtScript(
         source, pass_.name, (*files, *(BroughtFile(path, "gone") for path in taken.gone)),
         tuple(_clash(book, path, taken.pieces) for path in clashes), tuple(unknown.most_common()), people,
@@ -188,7 +188,7 @@ def _taken(book: OpenBook, name: str, data: bytes, people: Sequence[Person], pas
     judged = [f for f in judge_draft(draft, known) if f.rule in _NOT_UNDERSTOOD and f.path in pieces]
     if not known.cast:
         judged = [finding for finding in judged if finding.rule != "unknown-key"]
-    return _Taken(pieces, gone, tuple(s for s in draft.scenes if s.path in pieces), (*findings, *judged))
+    return _Taken(pieces, gone, tuple(line for line in draft.lines if line.path in pieces), (*findings, *judged))
 
 
 def _ended(piece: Piece, name: str) -> Piece:
@@ -201,11 +201,11 @@ def _ended(piece: Piece, name: str) -> Piece:
 # -- telling
 
 
-def _file(path: str, piece: Piece, state: str, scenes: Sequence[Scene]) -> BroughtFile:
+def _file(path: str, piece: Piece, state: str, lines: Sequence[Line]) -> BroughtFile:
     from ledger.model.words import count_words
 
-    words = sum(count_words(line.text) for scene in scenes for line in scene.lines if line.lettered)
-    return BroughtFile(path, state, piece.title, words, len(scenes))
+    words = sum(count_words(line.text) for line in lines if line.lettered)
+    return BroughtFile(path, state, piece.title, words, len({line.scene for line in lines}))
 
 
 def _clash(book: OpenBook, path: str, pieces: Mapping[str, Piece]) -> Clash:

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.model.book import Person
-from ledger.model.script import Scene
+from ledger.model.script import Line
 from ledger.read.cast_names import CUES, EVERYBODY, CastNames
 
 #: A name in small letters before a colon is a speaker's if it stands so this often (own choice).
@@ -19,12 +19,12 @@ _NAME_LIKE = re.compile(r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: 
 _PARTS = re.compile(r"([\s'’-]+)")
 
 
-def unknown_speakers(scenes: Iterable[Scene], cast: Sequence[Person]) -> Counter[str]:
+def unknown_speakers(lines: Iterable[Line], cast: Sequence[Person]) -> Counter[str]:
     """Speaker as typed -> lines: those in capitals, and names before a colon that come again."""
     names = CastNames(cast)
     found: Counter[str] = Counter()
     like: Counter[str] = Counter()
-    for line in (line for scene in scenes for line in scene.lines):
+    for line in lines:
         if line.lettered:
             found.update(name for name in line.speaker.split(" & ") if name and not _known(name, names))
         elif (said := _NAME_LIKE.match(line.text)) and all(word[0].isupper() for word in said[1].split()):

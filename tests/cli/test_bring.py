@@ -110,6 +110,12 @@ def test_typed_drafts_pass_byte_for_byte(book: TypedBook) -> None:
     assert text(book, "script/09.md") == "# One\n\nN: Déjà vu.\n"
 
 
+def test_a_draft_without_headings_goes_on_after_the_file_before_it(laid_out: TypedBook) -> None:
+    said = bring(laid_out, "more.txt", b"MARLO: Only four words.\n", "--to", "script/02.md")
+    assert said["files"] == [{"path": "script/02.md", "state": "new", "chapter": "", "words": 3, "scenes": 1}]
+    assert said["speakers"] == [{"name": "MARLO", "lines": 1}]
+
+
 def test_chapters_keep_their_own_numbers(book: TypedBook) -> None:
     part = odt('<text:h text:outline-level="1">Chapter Three</text:h><text:p>NELL: Push.</text:p>')
     assert bring(book, "three.odt", part)["paths"] == ["script/03.md"]
