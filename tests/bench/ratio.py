@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import os
+import resource
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -31,22 +34,32 @@ class Run(NamedTuple):
     mebibytes: float
 
 
-def run(command: Sequence[str], cwd: Path | None = None) -> Run:
-    """Runs a command, which must succeed or refuse (exit 0 or 1); what it prints goes nowhere."""
+def run(command: Sequence[str], cwd: Path | None = None, *, most: int | None = None) -> Run:
+    """Runs a command, which must succeed or refuse (exit 0 or 1); what it prints goes nowhere.
+
+    With `most` it is stopped after so many seconds of work, or when it asks for more than 3 GiB; then it took for ever.
+    """
     with tempfile.TemporaryFile() as complaint:
         start = time.perf_counter()
         child = subprocess.Popen(
             command, cwd=cwd, env=clean_environment(), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
-            stderr=complaint,
+            stderr=complaint, preexec_fn=partial(_bounded, most) if most else None,
         )  # fmt: skip
         _, status, used = os.wait4(child.pid, 0)
         took = time.perf_counter() - start
         child.returncode = os.waitstatus_to_exitcode(status)
-        if child.returncode not in (0, 1):
+        if most and child.returncode not in (0, 1):
+            took = math.inf
+        elif child.returncode not in (0, 1):
             complaint.seek(0)
             said = complaint.read().decode(errors="replace")[-300:]
             raise SystemExit(f"{' '.join(command[:3])}: exit {child.returncode}: {said}")
     return Run(took, used.ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024))
+
+
+def _bounded(most: int) -> None:
+    resource.setrlimit(resource.RLIMIT_CPU, (most, most))
+    resource.setrlimit(resource.RLIMIT_AS, (3 << 30, 3 << 30))
 
 
 def seconds(command: Sequence[str], cwd: Path | None = None) -> float:
