@@ -39,7 +39,7 @@ class OpenBook:
     @cached_property
     def head_snapshot(self) -> Snapshot:
         """The files of the newest commit; empty before the first."""
-        return snapshots.at_commit(self.repo, self.head_commit) if self.head_commit else snapshots.empty(self.repo)
+        return snapshots.of_commit(self.repo, self.head_commit) if self.head_commit else snapshots.empty(self.repo)
 
     @cached_property
     def head(self) -> BookState | None:

@@ -46,7 +46,7 @@ def _book_gone(bases: Sequence[BookState]) -> tuple[Finding, ...]:
 
 def bases_of_next(repo: Repository) -> list[BookState]:
     """The parents of the next commit that hold a book."""
-    found = [snapshots.at_commit(repo, oid) for oid in parents_of_next(repo)]
+    found = [snapshots.of_commit(repo, oid) for oid in parents_of_next(repo)]
     return [read_state(each) for each in found if "book.toml" in each.files]
 
 

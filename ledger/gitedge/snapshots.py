@@ -105,7 +105,12 @@ def at_commit(repo: Repository, rev: str) -> Snapshot:
     oid = resolve_commit(repo, rev)
     if oid is None:
         raise Refusal(f"{rev!r} is no state of this book", remedy="see what there is: inkledger rounds, or git log")
-    return Snapshot(rev, dict(_in_tree(repo, oid)), GitStore(repo.reader))
+    return of_commit(repo, oid, rev)
+
+
+def of_commit(repo: Repository, oid: str, name: str | None = None) -> Snapshot:
+    """The files of a commit known by its whole id; nothing is resolved, which saves a process."""
+    return Snapshot(oid if name is None else name, dict(_in_tree(repo, oid)), GitStore(repo.reader))
 
 
 def _in_tree(repo: Repository, oid: str) -> Iterator[tuple[str, FileAt]]:

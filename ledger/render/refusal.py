@@ -10,6 +10,9 @@ from ledger.render.plain import one_line, wrapped
 
 _CLOSED = frozenset(RULES["structure"] + RULES["wording"] + RULES["drawing"])
 
+#: So many findings fill a screen; the others are counted.
+_SHOWN = 8
+
 
 def door_text(hook: str, act: str, found: Sequence[Finding]) -> tuple[bool, str]:
     """Whether the act is stopped, and the words for it; what is only to be looked at is told and let through."""
@@ -23,7 +26,13 @@ def door_text(hook: str, act: str, found: Sequence[Finding]) -> tuple[bool, str]
     if act == "push" or not late:
         return True, "\n".join([head, findings_text(found)])
     told = [finding._replace(remedy=None) if finding in late else finding for finding in found]
-    return True, "\n".join([head, findings_text(told), "", *_ways_out(late)])
+    shown = [finding for finding in told if finding.blocks][:_SHOWN]
+    parts = [head, findings_text(told)] if len(told) <= _SHOWN else [head, findings_text(shown), _rest(len(told))]
+    return True, "\n".join([*parts, "", *_ways_out(late)])
+
+
+def _rest(count: int) -> str:
+    return f"{count - _SHOWN} more of {count}: inkledger check --staged tells them all."
 
 
 def _ways_out(late: Sequence[Finding]) -> list[str]:

@@ -71,3 +71,12 @@ def test_every_line_fits_eighty_columns() -> None:
     for found in ([CUT, TIGHT], [EDITED], [TIGHT]):
         said = door_text("pre-merge-commit", "merge", found)[1]
         assert all(len(line) <= 80 for line in said.splitlines())
+
+
+def test_a_screen_is_not_flooded() -> None:
+    found = [CUT._replace(line=14 + n, message=f"line {n} was cut") for n in range(30)]
+    stopped, said = door_text("pre-commit", "commit", [TIGHT, *found])
+    assert stopped and len(said.splitlines()) <= 40
+    assert "23 more of 31: inkledger check --staged tells them all." in said
+    assert "line 7 was cut" in said and "line 8 was cut" not in said
+    assert said.endswith("  git commit")
