@@ -95,7 +95,9 @@ def door(times: int) -> bool:
         late = staged(folder, times, "T: It was. {whisper}", "W: It was. {whisper}")
     print(f"hook, nothing closed staged: {nothing:.1f} x python -c pass (at most {NOTHING:.0f})")
     print(f"hook, a script file staged, words changed: {words:.1f} x python -c pass (at most {SCRIPT:.0f})")
-    print(f"hook, a script file staged, speakers changed, judged in full and refused: {late:.1f} x python -c pass")
+    print(
+        f"hook, a script file staged, speakers changed, judged in full and refused: {late:.1f} x python -c pass (at most {SCRIPT:.0f})"
+    )
     return nothing <= NOTHING and words <= SCRIPT
 
 
