@@ -93,11 +93,13 @@ def door(times: int) -> bool:
         nothing = ratios({"nothing": DOOR}, cwd=folder, times=times)["nothing"]
         words = staged(folder, times, "and it is not", "and it isn't")
         late = staged(folder, times, "T: It was. {whisper}", "W: It was. {whisper}")
-    print(f"hook, nothing closed staged: {nothing:.1f} x python -c pass (at most {NOTHING:.0f})")
-    print(f"hook, a script file staged, words changed: {words:.1f} x python -c pass (at most {SCRIPT:.0f})")
-    print(
-        f"hook, a script file staged, speakers changed, judged in full and refused: {late:.1f} x python -c pass (at most {SCRIPT:.0f})"
-    )
+    told = {
+        "nothing closed staged": (nothing, NOTHING),
+        "a script file staged, words changed": (words, SCRIPT),
+        "a script file staged, speakers changed, judged in full and refused": (late, SCRIPT),
+    }
+    for what, (found, most) in told.items():
+        print(f"hook, {what}: {found:.1f} x python -c pass (at most {most:.0f})")
     return nothing <= NOTHING and words <= SCRIPT
 
 
