@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.leftovers import rarity
-from ledger.compare.shares import Pair
+from ledger.compare.ties import Pair
 
 #: This part of a scene's rare words must be found in the neighbour and be owed to no other scene.
 OWED = 0.5

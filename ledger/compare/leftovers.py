@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.chain import heaviest_chain
-from ledger.compare.shares import Pair
+from ledger.compare.ties import Pair
 
 #: A title that is a number says where a scene stands, not which one it is.
 _NUMBERED = re.compile(r"(?:scene|sc)?[\W_]*(?:\d+[a-z]?|[ivxl]+)\W*")
@@ -84,6 +84,10 @@ class Gaps:
         """Whether an old and a new place lie between the same neighbours."""
         return self._old[a] == self._new[b]
 
+    def near(self, a: int, b: int) -> bool:
+        """Whether they lie between the same neighbours or in gaps that touch."""
+        return abs(self._old[a] - self._new[b]) <= 1
+
 
 def _steps(marks: Sequence[int], size: int) -> list[int]:
     passed = set(marks)
@@ -120,7 +124,7 @@ def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps,
     if not a.bodies or not b.bodies:
         return _empty(a, b, gaps)
     like = likeness(a, b, weights)
-    titled, placed = a.title == b.title and not _NUMBERED.fullmatch(a.title), gaps.same(a.at, b.at)
+    titled, placed = _titled(a, b), gaps.same(a.at, b.at)
     if titled and placed and a.speakers == b.speakers:
         return 1 + like
     least = {(True, True): IN_PLACE_TITLED, (True, False): TITLED, (False, True): IN_PLACE}.get(
@@ -129,6 +133,11 @@ def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps,
     if like < least or (not (titled and placed) and like < ABOVE_CHANCE[titled or placed] * chance.of(a, b)):
         return 0.0
     return like + 0.2 * titled + 0.2 * placed
+
+
+def _titled(a: SceneBody, b: SceneBody) -> bool:
+    """Whether two scenes have one title that says something."""
+    return bool(a.title) and a.title == b.title and not _NUMBERED.fullmatch(a.title)
 
 
 def _empty(a: SceneBody, b: SceneBody, gaps: Gaps) -> float:

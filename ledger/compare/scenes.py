@@ -7,14 +7,19 @@ from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.joined import joined
-from ledger.compare.leftovers import pair_leftovers
-from ledger.compare.shares import Pair, Shares, shares
+from ledger.compare.leftovers import Gaps, pair_leftovers, rarity
+from ledger.compare.ties import Pair, Ties, find_ties
 from ledger.compare.words import shared_pairs
 
-#: A scene belongs to every scene with which it shares this part of its words ...
-PART = 0.2
-#: ... and this many of them.
-WORDS = 16
+#: Scenes belong together if this part of the smaller one's rare words is found in the other: in its place, elsewhere.
+PART, PART_AWAY = 0.2, 0.25
+#: So many lines must show it elsewhere; one is enough from this part on.
+LINES, LONE = 2, 0.5
+#: Scenes that share so much show where the others have their place.
+SURE = 0.5
+#: The least part that another partner of a split or merged scene does not hold as well. Set by pairs with a known
+#: history, as the others.
+OWED = 0.25
 
 Group = tuple[tuple[int, ...], tuple[int, ...]]
 
@@ -28,8 +33,8 @@ def pair_scenes(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[Grou
     edges |= _quite_the_same(_without(old, edges, 0), _without(new, edges, 1))
     settled = {(a, b) for a, b in edges if old[a].print == new[b].print}
     rest = _without(old, settled, 0), _without(new, settled, 1)
-    common = shares(*rest)
-    edges |= _stars(*rest, common, edges)
+    common = find_ties(*rest, rarity(old, new))
+    edges |= _stars(common, edges, len(old), len(new))
     edges |= pair_leftovers(old, new, edges)
     edges |= joined(old, new, edges)
     return _groups(edges, len(old), len(new))
@@ -72,32 +77,40 @@ def _by_mark(old: Iterable[tuple[object, int]], new: Iterable[tuple[object, int]
     return {(at, waiting[mark].pop(0)) for mark, at in old if waiting.get(mark)}
 
 
-def _stars(old: Sequence[SceneBody], new: Sequence[SceneBody], common: Shares, pinned: Iterable[Pair]) -> set[Pair]:
-    """Every scene to the one it shares most with, then cut apart where two stars touch."""
-    held = set(pinned)
-    best_old: dict[int, tuple[int, int]] = {}
-    best_new: dict[int, tuple[int, int]] = {}
-    sizes = {(0, s.at): s.size for s in old} | {(1, s.at): s.size for s in new}
-    for a, b in sorted(set(common.of_old) | set(common.of_new)):
-        if belongs(common.of_old[a, b], sizes[0, a]):
-            best_old[a] = max(best_old.get(a, (0, 0)), (common.of_old[a, b], -b))
-        if belongs(common.of_new[a, b], sizes[1, b]):
-            best_new[b] = max(best_new.get(b, (0, 0)), (common.of_new[a, b], -a))
-    pin_old, pin_new = {a for a, _ in held}, {b for _, b in held}
-    edges = {(a, -b) for a, (_, b) in best_old.items() if a not in pin_old}
-    edges |= {(-a, b) for b, (_, a) in best_new.items() if b not in pin_new}
-    return cut_apart(edges | held, common, held) - held
+def _stars(common: Ties, held: set[Pair], old: int, new: int) -> set[Pair]:
+    """Scenes that have enough in common, cut apart where two stars touch."""
+    firm = [{pair[side] for pair in held} for side in (0, 1)]
+    parts = {(a, b): common.part((a, b)) for a, b in common.pairs() if a not in firm[0] and b not in firm[1]}
+    gaps = Gaps(held | {pair for pair, part in parts.items() if part >= SURE}, old, new)
+    edges = {pair for pair, part in parts.items() if _enough(part, common.lines(pair), near=gaps.near(*pair))}
+    edges = _without_doubles(edges | held, common, held)
+    return cut_apart(edges, common, held) - held
 
 
-def belongs(words: int, of: int) -> bool:
-    """The star rule: a fifth of its words, and 16 of them."""
-    return words >= WORDS and words >= PART * of
+def _enough(part: float, lines: int, *, near: bool) -> bool:
+    """Whether so much in common makes two scenes belong together: in their place, or anywhere."""
+    if near:
+        return part >= PART and lines > 0
+    return part >= PART_AWAY and lines >= (LINES if part < LONE else 1)
 
 
-def cut_apart(edges: set[Pair], common: Shares, held: Iterable[Pair] = ()) -> set[Pair]:
+def _without_doubles(edges: set[Pair], common: Ties, held: set[Pair]) -> set[Pair]:
+    """Leaves out a scene that is only like another partner: nearly all it has is found in that one as well."""
+    left = set(edges)
+    for side in (0, 1):
+        stars: dict[int, list[Pair]] = defaultdict(list)
+        for pair in sorted(edges):
+            stars[pair[side]].append(pair)
+        for star in stars.values():
+            main = max(star, key=lambda pair: (pair in held, common.weight(pair), pair))
+            left -= {p for p in star if p != main and p not in held and common.owed(p, main) < OWED}
+    return left
+
+
+def cut_apart(edges: set[Pair], common: Ties, held: Iterable[Pair] = ()) -> set[Pair]:
     """Takes away the weakest edges between two scenes that both have other partners, until only stars are left."""
     left, kept = set(edges), set(held)
-    for edge in sorted(edges - kept, key=lambda pair: (common.least(pair), pair)):
+    for edge in sorted(edges - kept, key=lambda pair: (common.part(pair), common.weight(pair), pair)):
         others = left - {edge}
         if any(a == edge[0] for a, _ in others) and any(b == edge[1] for _, b in others):
             left = others

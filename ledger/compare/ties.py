@@ -1,0 +1,204 @@
+"""What ties scenes together: lines found again in other words, every line once, so that no word is owed twice."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from heapq import nlargest
+
+from ledger.compare.bodies import Body, SceneBody
+
+#: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
+NEAREST = 6
+#: A scene is open while more than this part of its rare words stands in lines that were not found again as they are.
+OPEN = 0.3
+#: Likeness two lines need (0 to 1: rare words shared over all rare words), and how often lines are given out anew.
+LIKE, ROUNDS = 0.3, 3
+#: What the likeness of lines counts in scenes with nothing else in common; what those have in common is added to it.
+APART = 0.25
+#: A line is found in two scenes if it is so much like one in either.
+TWICE = 0.5
+#: A line of fewer words ties nothing together by itself.
+TELLING = 4
+#: Words that stand in more scenes than this lead to no candidate.
+MANY = 60
+
+#: Places of an old scene and a new one.
+Pair = tuple[int, int]
+#: Likeness, shared weight, old line, new line.
+_Like = tuple[float, int, Body, Body]
+
+
+class Ties:
+    """Lines of two drafts given to each other, each once, and what scenes have in common by that."""
+
+    def __init__(self, sides: tuple[_Side, _Side]) -> None:
+        self._sides = sides
+        self._lines: dict[Pair, list[tuple[Body, Body, int]]] = defaultdict(list)
+
+    def put(self, a: Body, b: Body, weight: int) -> None:
+        """Gives two lines to each other."""
+        self._lines[a.scene, b.scene].append((a, b, weight))
+
+    def copy(self) -> Ties:
+        """The same, to be added to."""
+        other = Ties(self._sides)
+        other._lines.update((pair, list(lines)) for pair, lines in self._lines.items())
+        return other
+
+    def pairs(self) -> list[Pair]:
+        """Scenes that have anything to do with each other, in order."""
+        return sorted(self._lines)
+
+    def weight(self, pair: Pair) -> int:
+        """Rare words in common, weighed."""
+        return sum(weight for _, _, weight in self._lines.get(pair, ()))
+
+    def lines(self, pair: Pair) -> int:
+        """Lines of some length in common."""
+        return sum(min(len(a.worn), len(b.worn)) >= TELLING for a, b, _ in self._lines.get(pair, ()))
+
+    def part(self, pair: Pair) -> float:
+        """What is in common over the smaller scene, 0 to 1."""
+        return self.weight(pair) / self._smaller(pair)
+
+    def _smaller(self, pair: Pair) -> int:
+        return max(1, min(self._sides[0].sizes[pair[0]], self._sides[1].sizes[pair[1]]))
+
+    def owed(self, pair: Pair, other: Pair) -> float:
+        """The same without lines that are found in the other pair as well; the pairs have one scene in common."""
+        here, there = (0, 1) if pair[0] == other[0] else (1, 0)
+        lines = self._sides[there].scenes[other[there]].bodies
+        owed = 0
+        for a, b, weight in self._lines.get(pair, ()):
+            mine = b if here else a
+            if not any(self._sides[here].like(mine, line, self._sides[there]) >= TWICE for line in lines):
+                owed += weight
+        return owed / self._smaller(pair)
+
+
+class _Side:
+    """The scenes of one draft: what every line and scene weighs, and the lines not found yet."""
+
+    def __init__(self, scenes: Sequence[SceneBody], rare: Mapping[str, int]) -> None:
+        self.scenes = {scene.at: scene for scene in scenes}
+        self._rare = rare
+        self.weights = {b: sum(map(rare.__getitem__, b.words)) for scene in scenes for b in scene.bodies}
+        self.sizes = {scene.at: sum(map(self.weights.__getitem__, scene.bodies)) for scene in scenes}
+        self.free = {scene.at: dict.fromkeys(scene.bodies) for scene in scenes}
+
+    def like(self, mine: Body, other: Body, there: _Side) -> float:
+        """How much a line is like one of the other draft: rare words shared over all rare words, 0 to 1."""
+        if mine.line.lettered != other.line.lettered or mine.words.isdisjoint(other.words):
+            return 0.0
+        shared = sum(map(self._rare.__getitem__, mine.words & other.words))
+        return 2 * shared / (self.weights[mine] + there.weights[other])
+
+    def open(self) -> list[int]:
+        """Scenes of which much has not been found."""
+        weights = self.weights.__getitem__
+        return [at for at, free in self.free.items() if sum(map(weights, free)) > OPEN * self.sizes[at]]
+
+    def bags(self) -> dict[int, Counter[str]]:
+        """The words of the lines not found, by scene."""
+        return {at: Counter(word for body in free for word in body.words) for at, free in self.free.items()}
+
+
+def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Mapping[str, float]) -> Ties:
+    """What every scene of a draft has in common with those of another; weights by the rarity of words.
+
+    A line is given to the line most like it, first in scenes that are much alike: what a scene has from one scene it
+    does not have from another, however alike the two are.
+    """
+    rare = {word: round(100 * weight) for word, weight in rarity.items()}
+    sides = _Side(old, rare), _Side(new, rare)
+    certain = Ties(sides)
+    for a, b in _word_for_word(old, new):
+        certain.put(a, b, sides[0].weights[a])
+        del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
+    near = _near(sides, rare, certain)
+    likes = [like for pair in sorted(near) for like in _likes(pair, sides, rare)]
+    ties = certain
+    for _ in range(ROUNDS if likes else 0):
+        ties = _given_out(likes, near, certain.copy())
+        near = {pair: ties.part(pair) for pair in near}
+    return ties
+
+
+def _word_for_word(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[tuple[Body, Body]]:
+    """Lines that stand once on either side in the same words."""
+    once = []
+    for scenes in (old, new):
+        times = Counter(b.saying for scene in scenes for b in scene.bodies)
+        once.append({b.saying: b for scene in scenes for b in scene.bodies if times[b.saying] == 1})
+    return [(a, once[1][saying]) for saying, a in once[0].items() if saying in once[1]]
+
+
+def _near(sides: tuple[_Side, _Side], rare: Mapping[str, int], certain: Ties) -> dict[Pair, float]:
+    """For every open scene those with which it may have most in common, and how much that is, 0 to 1."""
+    opened = sides[0].open(), sides[1].open()
+    if not opened[0] and not opened[1]:
+        return {}
+    bags = sides[0].bags(), sides[1].bags()
+    found: dict[Pair, float] = {}
+    for here, there in ((0, 1), (1, 0)):
+        holding = _holding(bags[there])
+        for at in opened[here]:
+            for other, weight in _shared(bags[here][at], bags[there], holding, rare):
+                pair = (at, other) if here == 0 else (other, at)
+                smaller = max(1, min(sides[here].sizes[at], sides[there].sizes[other]))
+                found[pair] = certain.part(pair) + weight / smaller
+    return found
+
+
+def _holding(bags: Mapping[int, Counter[str]]) -> dict[str, list[int]]:
+    """The scenes in which a word stands, for words that do not stand in too many."""
+    holding: dict[str, list[int]] = defaultdict(list)
+    for at, bag in bags.items():
+        for word in bag:
+            holding[word].append(at)
+    return {word: there for word, there in holding.items() if len(there) <= MANY}
+
+
+def _shared(
+    bag: Counter[str], bags: Mapping[int, Counter[str]], holding: Mapping[str, Sequence[int]], rare: Mapping[str, int]
+) -> list[tuple[int, int]]:
+    """The scenes that share most rare words with a scene, and how much."""
+    shared: dict[int, int] = defaultdict(int)
+    for word, times in bag.items():
+        for at in holding.get(word, ()):
+            shared[at] += rare[word] * min(times, bags[at][word])
+    return nlargest(NEAREST, shared.items(), key=lambda item: (item[1], -item[0]))
+
+
+def _likes(pair: Pair, sides: tuple[_Side, _Side], rare: Mapping[str, int]) -> Iterable[_Like]:
+    """Lines of two scenes that are like each other."""
+    holding: dict[str, list[Body]] = defaultdict(list)
+    for b in sides[1].free[pair[1]]:
+        for word in b.words:
+            holding[word].append(b)
+    for a in sides[0].free[pair[0]]:
+        shared: dict[Body, int] = defaultdict(int)
+        for word in a.words:
+            for b in holding.get(word, ()):
+                shared[b] += rare[word]
+        for b, weight in shared.items():
+            like = 2 * weight / (sides[0].weights[a] + sides[1].weights[b])
+            if like >= LIKE and a.line.lettered == b.line.lettered:
+                yield like, weight, a, b
+
+
+def _given_out(likes: Sequence[_Like], near: Mapping[Pair, float], ties: Ties) -> Ties:
+    """Every line to one other: the likest first, and those whose scenes have more in common."""
+    ranked = sorted(
+        (-like * (APART + near[a.scene, b.scene]), a.at, b.at, n) for n, (like, _, a, b) in enumerate(likes)
+    )
+    taken_old: set[int] = set()
+    taken_new: set[int] = set()
+    for _, at, other, n in ranked:
+        if at not in taken_old and other not in taken_new:
+            taken_old.add(at)
+            taken_new.add(other)
+            _, weight, a, b = likes[n]
+            ties.put(a, b, weight)
+    return ties
