@@ -19,6 +19,7 @@ _ACTS = {
     "pre-merge-commit": "merge",
     "pre-applypatch": "patch",
     "pre-push": "push",
+    "pre-receive": "push",
 }
 
 
@@ -41,6 +42,10 @@ def _judged(hook: str, arguments: list[str]) -> int:
         from ledger.desk.pushing import push_findings
 
         found = push_findings(os.getcwd(), arguments[:1], sys.stdin.buffer.read())
+    elif hook == "pre-receive":
+        from ledger.desk.received import received_findings
+
+        found = received_findings(os.getcwd(), sys.stdin.buffer.read())
     else:
         if _surely_free():
             return 0
@@ -84,7 +89,7 @@ def _refused(hook: str, fault: Exception) -> int:
     message, remedy = getattr(fault, "message", None), getattr(fault, "remedy", None)
     if isinstance(fault, ImportError):
         message = f"inkledger's own installation is broken ({fault})"
-        remedy = "install inkledger again, then: inkledger hook install"
+        remedy = f"install inkledger again, then: inkledger hook install{' --server' * (hook == 'pre-receive')}"
     elif message is None:
         why = getattr(fault, "strerror", None) or getattr(fault, "why", None)
         message = f"{getattr(fault, 'name', None) or 'something'} is not here ({why})" if why else None

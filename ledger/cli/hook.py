@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ledger.cli.frame import Answer, verb
 
+if TYPE_CHECKING:
+    from ledger.model.outcome import Outcome
 
-def _answer(here: Path, *, install: bool) -> Answer:
-    from ledger.desk.hooks import put_in, take_out
+
+def _answer(outcome: Outcome) -> Answer:
     from ledger.render.outcome import outcome_document, outcome_text
 
-    outcome = put_in(here) if install else take_out(here)
     return Answer(outcome_text(outcome), outcome_document(outcome))
 
 
-def _install(here: Path) -> Answer:
+@click.option("--server", is_flag=True, help="In a bare repository: judge what is pushed to it.")
+def _install(here: Path, server: bool) -> Answer:
     """Put inkledger's hooks into this repository; a hook of yours is kept and still runs."""
-    return _answer(here, install=True)
+    from ledger.desk.hooks import put_in
+
+    return _answer(put_in(here, server=server))
 
 
 def _remove(here: Path) -> Answer:
     """Take inkledger's hooks out; what was there before is put back."""
-    return _answer(here, install=False)
+    from ledger.desk.hooks import take_out
+
+    return _answer(take_out(here))
 
 
 command = click.Group("hook", help="Put git's hooks in or take them out.", no_args_is_help=False)

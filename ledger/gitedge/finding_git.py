@@ -33,6 +33,23 @@ def find(here: str, dropped: tuple[str, ...]) -> Repository:
     return found
 
 
+def served(here: str) -> Repository:
+    """See `Repository.served`."""
+    lines = _rev_parse(here, (), "--show-object-format", "--absolute-git-dir", "--git-common-dir").split("\n")
+    form, git_dir, common = lines
+    return Repository(git_dir, git_dir, os.path.normpath(os.path.join(here, common)), form)
+
+
+def is_bare(here: str | os.PathLike[str]) -> bool:
+    """Whether a folder lies in a bare repository: history that others push to, no files to work on."""
+    if not os.path.isdir(here):
+        return False
+    try:
+        return _rev_parse(os.path.abspath(here), (), "--is-bare-repository") == "true"
+    except GitFailed:
+        return False
+
+
 def _rev_parse(here: str, dropped: tuple[str, ...], *options: str) -> str:
     output, _ = run_git(("rev-parse", *options), here, env=dict.fromkeys(dropped), check=True)
     return os.fsdecode(output.removesuffix(b"\n"))

@@ -17,38 +17,41 @@ if TYPE_CHECKING:
 
 #: The hooks of git that can still stop what they judge.
 NAMES = ("pre-commit", "pre-merge-commit", "pre-applypatch", "pre-push")
+#: The hook of a bare repository, which judges what is pushed to it before anything of it is taken in.
+SERVER_NAMES = ("pre-receive",)
 _KEPT = ".before-inkledger"
 _MARK = b"# inkledger hook "
 _FOLDER_MADE = b"# This folder was made for it.\n"
 
 
-def install(repo: Repository, *, python: str | None = None) -> tuple[str, ...]:
+def install(repo: Repository, *, python: str | None = None, names: tuple[str, ...] = NAMES) -> tuple[str, ...]:
     """Puts the hooks in; a hook that is there already is kept beside ours and runs first.
 
-    `python` is the interpreter they run, this one if left out. Gives the paths that changed, none where all is as it
-    should be. Raises Refusal where git would not run hooks from there.
+    `names` are the hooks (`SERVER_NAMES` in a bare repository), `python` is the interpreter they run, this one if left
+    out. Gives the paths that changed, none where all is as it should be. Raises Refusal where git would not run hooks
+    from there.
     """
     folder = _folder(repo)
-    scripts = _scripts(python or sys.executable)
+    scripts = _scripts(python or sys.executable, names)
     try:
         made = not os.path.isdir(folder)
         os.makedirs(folder, exist_ok=True)
-        for name in NAMES:
+        for name in names:
             _refuse_two_before(folder, name)
-        changed = [name for name in NAMES if _put_in(os.path.join(folder, name), scripts[name], made)]
+        changed = [name for name in names if _put_in(os.path.join(folder, name), scripts[name], made)]
     except OSError as fault:
         raise of_the_machine(fault) from None
     return tuple(_shown(repo, folder, name) for name in changed)
 
 
-def remove(repo: Repository) -> tuple[str, ...]:
+def remove(repo: Repository, *, names: tuple[str, ...] = NAMES) -> tuple[str, ...]:
     """Takes the hooks out and puts back what was there before; gives the paths that changed. Raises Refusal."""
     folder = _folder(repo)
     try:
-        for name in NAMES:
+        for name in names:
             _refuse_two_before(folder, name)
-        made = any(_FOLDER_MADE in (_ours(os.path.join(folder, name)) or b"") for name in NAMES)
-        changed = [name for name in NAMES if _take_out(os.path.join(folder, name))]
+        made = any(_FOLDER_MADE in (_ours(os.path.join(folder, name)) or b"") for name in names)
+        changed = [name for name in names if _take_out(os.path.join(folder, name))]
         if made and not os.listdir(folder):
             os.rmdir(folder)
     except OSError as fault:
@@ -56,10 +59,10 @@ def remove(repo: Repository) -> tuple[str, ...]:
     return tuple(_shown(repo, folder, name) for name in changed)
 
 
-def installed(repo: Repository) -> bool:
+def installed(repo: Repository, *, names: tuple[str, ...] = NAMES) -> bool:
     """Whether every hook is in, where git runs it from."""
     folder = _folder(repo)
-    return all(_ours(os.path.join(folder, name)) is not None for name in NAMES)
+    return all(_ours(os.path.join(folder, name)) is not None for name in names)
 
 
 def _folder(repo: Repository) -> str:
@@ -70,7 +73,7 @@ def _folder(repo: Repository) -> str:
         if scope not in ("local", "worktree"):
             raise Refusal(
                 f"git takes the hooks of all your repositories from {value}; hooks for this book alone have no place",
-                remedy="let this book have its own: git config core.hooksPath .git/hooks",
+                remedy=f"let this book have its own: git config core.hooksPath {_own_folder(repo)}",
             )
     found, _ = repo.ask("rev-parse", "--git-path", "hooks", hooks=True, check=True)
     folder = os.path.join(repo.top_text, os.fsdecode(found.removesuffix(b"\n")))
@@ -82,14 +85,19 @@ def _folder(repo: Repository) -> str:
     return folder
 
 
-def _scripts(python: str) -> dict[str, bytes]:
+def _own_folder(repo: Repository) -> str:
+    """The hook folder that every repository has, as git's configuration names it."""
+    return "hooks" if os.path.samefile(repo.top_text, repo.git_dir_text) else ".git/hooks"
+
+
+def _scripts(python: str, names: tuple[str, ...]) -> dict[str, bytes]:
     """The scripts, with the interpreter they run and the folder in which inkledger itself lies."""
     package = os.path.dirname(os.path.abspath(ledger.__file__))
     home = os.path.dirname(package)
     shipped = os.path.join(package, "_hooks")
     source = shipped if os.path.isdir(shipped) else os.path.join(home, "hooks")
     found = {}
-    for name in NAMES:
+    for name in names:
         with open(os.path.join(source, name), "rb") as file:
             text = file.read()
         found[name] = text.replace(b"@PYTHON@", _quoted(python)).replace(b"@HOME@", _quoted(home))

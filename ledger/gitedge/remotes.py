@@ -15,6 +15,12 @@ def known_of(repo: Repository, remote: str) -> dict[str, str]:
     return {f"refs/heads/{name.removeprefix(under)}": oid for name, _, oid in pairs if not name.endswith("/HEAD")}
 
 
+def refs_here(repo: Repository) -> dict[str, str]:
+    """Ref -> the object it stands for, of every ref of this repository."""
+    said = repo.run("for-each-ref", "--format=%(refname) %(objectname)").decode("utf-8", "surrogateescape")
+    return {name: oid for name, _, oid in (line.rpartition(" ") for line in said.splitlines())}
+
+
 def remote_of(repo: Repository, ref: str) -> str | None:
     """The name of the remote that a remote-tracking branch (`refs/remotes/...`) belongs to; None for any other ref.
 

@@ -62,6 +62,16 @@ class Repository:
 
         return find(os.path.abspath(here), PLACE if own else ())
 
+    @classmethod
+    def served(cls, here: Path | str) -> Repository:
+        """The git folder that a folder lies in, as a repository without a working tree: its top is that folder.
+
+        What is being pushed there is seen too, while git asks a hook about it. Raises Refusal where there is none.
+        """
+        from ledger.gitedge.finding_git import served
+
+        return served(os.path.abspath(here))
+
     @property
     def top(self) -> Path:
         """The book's top folder."""
@@ -95,6 +105,11 @@ class Repository:
     def top_text(self) -> str:
         """The book's top folder as text, for the hooks."""
         return self._top
+
+    @property
+    def git_dir_text(self) -> str:
+        """The git folder of this working tree as text, for the hooks."""
+        return self._git
 
     @property
     def partial(self) -> bool:

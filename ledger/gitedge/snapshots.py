@@ -100,6 +100,20 @@ def resolve_commit(repo: Repository, text: str) -> str | None:
     return said.decode().strip() if code == 0 else None
 
 
+def resolve_commits(repo: Repository, oids: Iterable[str]) -> dict[str, str]:
+    """Object id -> the commit that it is, or that a tag of this id stands for; ids of anything else are left out."""
+    wanted = list(dict.fromkeys(oids))
+    asked = "".join(f"{oid}^{{commit}}\n" for oid in wanted).encode()
+    said = repo.run("cat-file", "--batch-check=%(objectname)", input=asked, check=False).decode().split("\n")
+    return {oid: found for oid, found in zip(wanted, said, strict=False) if found and " " not in found}
+
+
+def entries_at(repo: Repository, oid: str) -> dict[str, FileAt]:
+    """The files directly in `ledger/` that a commit holds."""
+    said = repo.run("ls-tree", "-z", "--full-tree", oid, "ledger/", check=False)
+    return {file.path: file for line in split_z(said) for file in [_listed(line)[1]]}
+
+
 def at_commit(repo: Repository, rev: str) -> Snapshot:
     """The files of a commit. Raises Refusal where `rev` names none."""
     oid = resolve_commit(repo, rev)
@@ -114,11 +128,15 @@ def of_commit(repo: Repository, oid: str, name: str | None = None) -> Snapshot:
 
 
 def _in_tree(repo: Repository, oid: str) -> Iterator[tuple[str, FileAt]]:
-    for line in split_z(repo.run("ls-tree", "-r", "-z", "--full-tree", oid)):
-        facts, _, name = line.partition(b"\t")
-        mode, _, blob = facts.split(b" ")
-        path = path_text(name)
-        yield path, FileAt(path, blob.decode(), mode.decode())
+    yield from map(_listed, split_z(repo.run("ls-tree", "-r", "-z", "--full-tree", oid)))
+
+
+def _listed(line: bytes) -> tuple[str, FileAt]:
+    """One line of `ls-tree -z`."""
+    facts, _, name = line.partition(b"\t")
+    mode, _, blob = facts.split(b" ")
+    path = path_text(name)
+    return path, FileAt(path, blob.decode(), mode.decode())
 
 
 def empty(repo: Repository) -> Snapshot:

@@ -196,7 +196,8 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
             differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth)]
             found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
-        level = "block" if _unproven(case, closing) else "query"
+        must_be_here = case.must_be_here and not _as_a_slip_says(closing, state, script)
+        level = "block" if must_be_here or _unproven(case, closing) else "query"
         yield missing_text(closing.lock, fault).at_level(level), closing
         return
     for difference in found:
@@ -215,6 +216,12 @@ def _untouched(case: Case, closing: Closing, state: BookState, script: Pass) -> 
     agreed = {path: oid for path, oid in closing.texts.items() if oid}
     no_slip = not any({"structure", "wording"} & set(slip.scopes) for slip in closing.slips)
     return no_slip and ids == agreed and list(case.cast_of(closing.lock)) == list(state.book.cast)
+
+
+def _as_a_slip_says(closing: Closing, state: BookState, script: Pass) -> bool:
+    """Whether the script is, byte for byte, what one of the slips names."""
+    ids = {path: state.snapshot.files[path].oid for path in state.paths(script)}
+    return any(all(slip.files.get(path) == oid for path, oid in ids.items()) for slip in closing.slips)
 
 
 def _of_pictures(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference, Closing]]:

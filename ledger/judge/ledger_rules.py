@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from ledger.judge.levels import level_under, rank
@@ -11,7 +11,7 @@ from ledger.model.book import Book, Limits, Pass
 from ledger.model.entry import Entry, Lock
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import RULE_NAMES, Finding
-from ledger.model.snapshot import FileAt, Snapshot
+from ledger.model.snapshot import FileAt, Snapshot, Store
 from ledger.read.entries import entry_name, read_entry
 from ledger.read.state import BookState
 
@@ -95,6 +95,14 @@ def _renumbered(kept: Kept, path: str, bases: Sequence[Mapping[str, Kept]], now:
         if _NUMBER_LINE.sub(rb"\1?", there.read(), count=1) == bare:
             return True
     return False
+
+
+def renumbered(gone: FileAt, held: Iterable[FileAt], store: Store) -> bool:
+    """Whether an entry stands under another number among `held`, its bytes else the same. Raises ContentMissing."""
+    named = entry_name(gone.path)
+    bare = _NUMBER_LINE.sub(rb"\1?", store.read(gone), count=1)
+    others = (file for file in held if (new := entry_name(file.path)) and named and new[:2] == named[:2])
+    return any(_NUMBER_LINE.sub(rb"\1?", store.read(file), count=1) == bare for file in others)
 
 
 def loosened(bases: Sequence[Book], change: Book, locks: Sequence[Lock]) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from ledger.read.entry_lines import read_plain_layout
 from ledger.read.entry_text import write_entry
 from ledger.read.toml_text import line_of_key, load_toml
 
-__all__ = ["entry_name", "read_entry", "write_entry"]
+__all__ = ["entry_name", "entry_of_tag", "read_entry", "write_entry"]
 
 _NAME = re.compile(
     r"ledger/(?:(lock)-([a-z0-9-]+)|(alteration|reopen|handoff|delivery)|([a-z0-9-]+))-([1-9][0-9]{0,8})\.toml\Z"
@@ -36,6 +36,15 @@ def entry_name(path: str) -> tuple[str, str | None, int] | None:
         return None
     lock, locked, plain, pass_name, number = found.groups()
     return lock or plain or "pass", locked or pass_name, int(number)
+
+
+def entry_of_tag(tag: str) -> str | None:
+    """Where the entry of a tag stands: `lock/inks/2` is that of `ledger/lock-inks-2.toml`; None for any other tag."""
+    kind, *rest = tag.split("/")
+    start = {"pass": "", "lock": "lock-", "alteration": "alteration-"}.get(kind)
+    path = f"ledger/{start}{'-'.join(rest)}.toml"
+    known = start is not None and len(rest) == (1 if kind == "alteration" else 2) and entry_name(path)
+    return path if known else None
 
 
 def read_entry(path: str, data: bytes) -> Entry:

@@ -323,7 +323,7 @@ def test_a_hook_put_over_ours_is_not_guessed_at(new_repo: Maker) -> None:
 
 def test_the_scripts_differ_in_nothing_but_what_they_must() -> None:
     home = Path(ledger.__file__).parent.parent / "hooks"
-    texts = {name: (home / name).read_text() for name in hooks.NAMES}
+    texts = {name: (home / name).read_text() for name in (*hooks.NAMES, *hooks.SERVER_NAMES)}
     commit_hook = texts["pre-commit"]
     for name, act in (("pre-merge-commit", "merge"), ("pre-applypatch", "patch")):
         same = texts[name].replace(name, "pre-commit").replace(f"this {act}", "this commit").split("\n")
