@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
+from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.repository import Repository
-from ledger.gitedge.snapshots import resolve_commit
+from ledger.gitedge.snapshots import empty, of_commit, of_index, resolve_commit
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from ledger.model.snapshot import Snapshot
 
 _HEAD_OF_MERGE = re.compile(r"GITHEAD_([0-9a-f]{40}|[0-9a-f]{64})\Z")
 
@@ -17,6 +24,49 @@ def parents_of_next(repo: Repository) -> tuple[str, ...]:
     found = [head] if head else []
     found += [oid for oid in (*_written(repo), *_told_to_hook()) if oid not in found]
     return tuple(found)
+
+
+def common_base(repo: Repository, one: str, other: str) -> Snapshot:
+    """What two commits have in common: the newest state that both stand on; no files where there is none."""
+    said, code = repo.ask("merge-base", one, other)
+    return of_commit(repo, said.decode().split()[0]) if code == 0 else empty(repo)
+
+
+def settle_files(repo: Repository, contents: Mapping[str, bytes]) -> None:
+    """Writes files that a merge left open, and others beside them, and stages them.
+
+    What git left there with its marks is written over. Raises Refusal where a file that git does not know is in the
+    way, or git's index is locked.
+    """
+    if not contents:
+        return
+    from ledger.gitedge.indexes import index_info, put_entries
+    from ledger.gitedge.intake import kept_bytes
+
+    known = of_index(repo).files
+    for path, data in contents.items():
+        place = repo.in_top(path)
+        if path not in known and os.path.lexists(place) and not _holds(place, data):
+            raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
+    kept = kept_bytes(repo, contents)
+    put_entries(repo, repo.index_path, index_info(repo, kept.values()))
+    try:
+        for path, data in contents.items():
+            place = repo.in_top(path)
+            os.makedirs(os.path.dirname(place), exist_ok=True)
+            with open(place + b".inkledger-new", "wb") as file:
+                file.write(data)
+            os.replace(place + b".inkledger-new", place)
+    except OSError as fault:
+        raise of_the_machine(fault) from None
+
+
+def _holds(place: bytes, data: bytes) -> bool:
+    try:
+        with open(place, "rb") as file:
+            return file.read() == data
+    except OSError:
+        return False
 
 
 def _written(repo: Repository) -> list[str]:

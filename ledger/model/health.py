@@ -9,11 +9,15 @@ from ledger.model.finding import Finding
 
 @dataclass(frozen=True, slots=True)
 class Health:
-    """`missing` holds (path, entry) of content that an entry names and that is not here; `tags_made` tag names."""
+    """`missing` holds (path, entry) of content that an entry names and that is not here; `tags_made` tag names.
+
+    `renumbered` holds (old name, new name) of entries that were given another number.
+    """
 
     missing: tuple[tuple[str, str], ...] = ()
     tags_made: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    renumbered: tuple[tuple[str, str], ...] = ()
 
     @property
     def ill(self) -> bool:

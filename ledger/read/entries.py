@@ -15,7 +15,7 @@ from ledger.read.entry_lines import read_plain_layout
 from ledger.read.entry_text import write_entry
 from ledger.read.toml_text import line_of_key, load_toml
 
-__all__ = ["entry_name", "entry_of_tag", "read_entry", "write_entry"]
+__all__ = ["entry_name", "entry_of_tag", "numbered", "read_entry", "write_entry"]
 
 _NAME = re.compile(
     r"ledger/(?:(lock)-([a-z0-9-]+)|(alteration|reopen|handoff|delivery)|([a-z0-9-]+))-([1-9][0-9]{0,8})\.toml\Z"
@@ -60,6 +60,16 @@ def read_entry(path: str, data: bytes) -> Entry:
             pass  # read again below, where the line is known
     table, text = load_toml(data, path)
     return _Reading(path, table, text).entry(*named)
+
+
+def numbered(path: str, data: bytes) -> bytes:
+    """The bytes of an entry for another name: the same but for its number. Raises Refusal where that can't be done."""
+    kind, _, number = entry_name(path) or ("", None, 0)
+    key = b"round" if kind == "pass" else b"number"
+    line = re.compile(rb"^(" + key + rb"[ \t]*=[ \t]*)\d+", re.MULTILINE)
+    changed = line.sub(rb"\g<1>%d" % number, data, count=1)
+    read_entry(path, changed)
+    return changed
 
 
 class _Reading:

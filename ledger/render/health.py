@@ -19,6 +19,22 @@ def health_document(health: Health) -> dict[str, Any]:
     }
 
 
+def renumbered_document(health: Health) -> dict[str, Any]:
+    """As `health_document`, with the entries that have another number now."""
+    return {**health_document(health), "renumbered": [{"old": old, "new": new} for old, new in health.renumbered]}
+
+
+def renumbered_text(health: Health) -> str:
+    """Which entries of the other side stand under another number now."""
+    lines = [
+        f"{one_line(old)} of the other side stands as {one_line(new)} now; ours keeps its number."
+        for old, new in health.renumbered
+    ]
+    if not lines:
+        return "Nothing to do: the two sides of this merge took no number twice."
+    return "\n".join([*lines, "It is staged. When the rest of the merge is settled too: git commit"])
+
+
 def health_text(health: Health) -> str:
     """What is missing, what was mended, or that all is well."""
     lines = [f"missing: {one_line(path)}, named by {one_line(entry)}" for path, entry in health.missing]
