@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from ledger.compare.bodies import Body
+from ledger.compare.rarity import Rarity
 from ledger.compare.words import shared_with, similarity
 
 #: So many pairs are measured without looking for shared words first.
@@ -16,6 +18,8 @@ EVERYWHERE = 12
 LETTERS = 40
 #: Lines of so many different words must share a quarter of them to be looked at closely.
 LONG = 6
+#: Lines of fewer words are not alike by their rare words.
+FEWEST = 3
 #: Likeness asked for when the words went to another mouth.
 OTHER_MOUTH = 0.72
 
@@ -23,8 +27,17 @@ OTHER_MOUTH = 0.72
 Likely = tuple[float, int, Body, Body]
 
 
-def likely_pairs(group: tuple[Sequence[Body], Sequence[Body]], least: float, telling: int) -> list[Likely]:
-    """Pairs of lines that resemble each other by at least `least`, the likest first.
+class Least(NamedTuple):
+    """Likeness asked for, 0 to 1: by words in order or letters, or by rare words in any order."""
+
+    in_order: float
+    rare: float
+
+
+def likely_pairs(
+    group: tuple[Sequence[Body], Sequence[Body]], rarity: Rarity, least: Least, telling: int
+) -> list[Likely]:
+    """Pairs of lines that resemble each other enough, the likest first.
 
     Lines of fewer than `telling` words are left out. Action pairs with action only.
     """
@@ -32,10 +45,19 @@ def likely_pairs(group: tuple[Sequence[Body], Sequence[Body]], least: float, tel
     new = [b for b in group[1] if len(b.worn) >= telling]
     found = []
     for a, b in _candidates(old, new):
-        like = _measure(a, b, least)
+        like = _like(a, b, rarity, least)
         if like:
             found.append((like, -abs((a.at - old[0].at) - (b.at - new[0].at)), a, b))
     return sorted(found, key=lambda each: (-each[0], -each[1], each[2].at, each[3].at))
+
+
+def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
+    if a.line.lettered != b.line.lettered:
+        return 0.0
+    like = rarity.likeness(a, b)
+    asked = least.rare if a.mouth == b.mouth else max(least.rare, OTHER_MOUTH)
+    rare = like if like >= asked and min(len(a.worn), len(b.worn)) >= FEWEST else 0.0
+    return max(rare, _measure(a, b, least.in_order))
 
 
 def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
@@ -59,8 +81,6 @@ def _sharing(body: Body, holding: dict[str, list[Body]]) -> Iterable[Body]:
 
 def _measure(a: Body, b: Body, least: float) -> float:
     """Likeness, or 0 where it is too little."""
-    if a.line.lettered != b.line.lettered:
-        return 0.0
     shorter, longer = sorted((len(a.letters), len(b.letters)))
     if not shorter or (2 * shorter < least * (shorter + longer) and not _begun(a, b)):
         return 0.0

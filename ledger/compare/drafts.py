@@ -9,6 +9,7 @@ from ledger.compare.bodies import DraftBody, prepare
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
 from ledger.compare.lines import Pairing, pair_lines
 from ledger.compare.pages import PageMatch, Sheet, match_pages, page_changes, sheets
+from ledger.compare.rarity import Rarity
 from ledger.compare.scenes import Group, pair_scenes
 from ledger.compare.telling import Told, carried_between_panels, line_kinds, tell_scenes
 from ledger.model.change import CastChange, DraftChange
@@ -75,14 +76,15 @@ def _marks(draft: DraftBody) -> tuple[list[tuple[str, list[str]]], list[tuple[st
 
 
 def _found(old: DraftBody, new: DraftBody, before: Sequence[Sheet], after: Sequence[Sheet]) -> Found:
-    groups = pair_scenes(old.scenes, new.scenes)
+    rarity = Rarity(old.scenes, new.scenes)
+    groups = pair_scenes(old.scenes, new.scenes, rarity)
     sides = [
         ([b for at in a for b in old.scenes[at].bodies], [b for at in bs for b in new.scenes[at].bodies])
         for a, bs in groups
     ]
     settled = [(a, b) for a, b in sides if [x.key for x in a] == [x.key for x in b]]
     changed = [(a, b) for a, b in sides if [x.key for x in a] != [x.key for x in b]]
-    pairing = pair_lines(changed, settled)
+    pairing = pair_lines(changed, settled, rarity)
     return Found(groups, pairing, match_pages(before, after, pairing.new_of))
 
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
-from ledger.compare.leftovers import rarity
+from ledger.compare.rarity import Rarity
 from ledger.compare.ties import Pair
 
 #: This part of a scene's rare words must be found in the neighbour and be owed to no other scene.
@@ -15,12 +15,12 @@ OWED = 0.5
 FEWEST = 8
 
 
-def joined(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair]) -> set[Pair]:
+def joined(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair], rarity: Rarity) -> set[Pair]:
     """More edges: from an old scene left over to the new one that took it in, and the other way round."""
     pairs = set(edges)
-    found = _taken_in(old, new, pairs)
+    found = _taken_in(old, new, pairs, rarity.weights)
     turned = {(b, a) for a, b in pairs | found}
-    return found | {(a, b) for b, a in _taken_in(new, old, turned)}
+    return found | {(a, b) for b, a in _taken_in(new, old, turned, rarity.weights)}
 
 
 def _partners(pairs: Iterable[Pair]) -> dict[int, list[int]]:
@@ -43,10 +43,11 @@ def _candidates(ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: s
     return [(s.at, b) for s, b in beside if len(s.bag.keys() & others[b].bag.keys()) >= OWED * len(s.bag)]
 
 
-def _taken_in(ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: set[Pair]) -> set[Pair]:
+def _taken_in(
+    ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: set[Pair], weights: Mapping[str, int]
+) -> set[Pair]:
     """The best candidate of every scene, if it is owed enough."""
     candidates = _candidates(ones, others, pairs)
-    weights = rarity(ones, others) if candidates else {}
     sources = _partners((b, a) for a, b in pairs)
     best: dict[int, tuple[float, int]] = {}
     for a, b in candidates:
@@ -56,7 +57,7 @@ def _taken_in(ones: Sequence[SceneBody], others: Sequence[SceneBody], pairs: set
     return {(a, -b) for a, (_, b) in best.items()}
 
 
-def _owed(scene: SceneBody, other: SceneBody, sources: Sequence[SceneBody], weights: Mapping[str, float]) -> float:
+def _owed(scene: SceneBody, other: SceneBody, sources: Sequence[SceneBody], weights: Mapping[str, int]) -> float:
     """The part of a scene's rare words that another holds beyond what its sources gave it, 0 to 1."""
     mine, rest = scene.bag, other.bag
     for source in sources:

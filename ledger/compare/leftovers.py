@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import re
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.chain import heaviest_chain
+from ledger.compare.rarity import Rarity
 from ledger.compare.ties import Pair
 
 #: A title that is a number says where a scene stands, not which one it is.
@@ -22,14 +21,16 @@ ABOVE_CHANCE = (1.4, 1.25)
 SAMPLE = 24
 
 
-def pair_leftovers(old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair]) -> set[Pair]:
+def pair_leftovers(
+    old: Sequence[SceneBody], new: Sequence[SceneBody], edges: Iterable[Pair], rarity: Rarity
+) -> set[Pair]:
     """Pairs among the scenes that have no partner yet, the likest first."""
     placed = set(edges)
     olds = [s for s in old if s.at not in {a for a, _ in placed}]
     news = [s for s in new if s.at not in {b for _, b in placed}]
     if not olds or not news:
         return set()
-    weights = rarity(old, new)
+    weights = rarity.weights
     gaps = Gaps(placed, len(old), len(new))
     chance = Chance(_sample(old, {a for a, _ in placed}), _sample(new, {b for _, b in placed}), weights)
     ranked = [(_score(a, b, weights, gaps, chance), -abs(a.at - b.at), a.at, b.at) for a in olds for b in news]
@@ -44,7 +45,7 @@ def _sample(scenes: Sequence[SceneBody], paired: set[int]) -> list[SceneBody]:
 class Chance:
     """How alike a left-over scene is to scenes that are known not to be its other self."""
 
-    def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody], weights: Mapping[str, float]) -> None:
+    def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody], weights: Mapping[str, int]) -> None:
         self._sides, self._weights = (old, new), weights
         self._known: dict[tuple[int, int], float] = {}
 
@@ -98,18 +99,7 @@ def _steps(marks: Sequence[int], size: int) -> list[int]:
     return steps
 
 
-def rarity(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, float]:
-    """Weight of a word: its rarity squared, so that names and small words hardly count.
-
-    A word is as frequent as it is in the draft where more scenes hold it: that it stands on both sides is
-    what is asked, and must not count against it.
-    """
-    within = [Counter(word for scene in side for word in set(scene.worn)) for side in (old, new)]
-    scenes = max(len(old), len(new))
-    return {word: math.log(1 + scenes / max(side[word] for side in within)) ** 2 for side in within for word in side}
-
-
-def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
+def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, int]) -> float:
     """Rare words shared over all rare words of both, 0 to 1."""
     mine, theirs = a.bag, b.bag
     if len(theirs) < len(mine):
@@ -119,7 +109,7 @@ def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, float]) -> float:
     return 2 * both / every if every else 0.0
 
 
-def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, float], gaps: Gaps, chance: Chance) -> float:
+def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, int], gaps: Gaps, chance: Chance) -> float:
     """Likeness with what place and title add to it, or 0 where the two are not one scene."""
     if not a.bodies or not b.bodies:
         return _empty(a, b, gaps)

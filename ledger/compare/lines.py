@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
 
-from ledger.compare.alike import Likely, likely_pairs
+from ledger.compare.alike import Least, Likely, likely_pairs
 from ledger.compare.bodies import Body
 from ledger.compare.chain import heaviest_chain
+from ledger.compare.rarity import Rarity
 from ledger.compare.words import shared_pairs
 
 #: Words a line needs before its likeness far from its place means anything (common practice, no source).
 TELLING = 4
 #: Words that are enough where the very same words stand once in either draft, in the same mouth.
 FEW = 2
-#: Likeness asked for (0 to 1): between the same two lines, elsewhere in the scene, in another scene. Set by the cases.
-IN_PLACE, IN_SCENE, ELSEWHERE = 0.55, 0.66, 0.75
+#: Likeness asked for: between the same two lines, elsewhere in the scene, in another scene; and so much that the line
+#: is not looked for anywhere else. Set by the cases and by pairs with a known history.
+IN_PLACE, IN_SCENE, ELSEWHERE, NEARLY = Least(0.55, 0.4), Least(0.66, 0.45), Least(0.75, 0.55), Least(0.8, 0.8)
+IN_ORDER = Least(0.55, 1.0)
 #: Lines to a gap that may be rewritten one for one without a word in common.
 ONE_FOR_ONE = 3
 
@@ -45,7 +48,7 @@ class Pairing:
         return [b for b in group[0] if b not in self.new_of], [b for b in group[1] if b not in self.old_of]
 
 
-def pair_lines(groups: Sequence[Group], settled: Sequence[Group] = ()) -> Pairing:
+def pair_lines(groups: Sequence[Group], settled: Sequence[Group], rarity: Rarity) -> Pairing:
     """Pairs the lines of groups of scenes, then those that were carried from one group to another.
 
     `settled` are groups in which nothing changed; their lines pair in order.
@@ -56,14 +59,18 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group] = ()) -> Pairin
             found.put(a, b)
     for group in groups:
         _exact(group, found)
-        _other_mouth(group, found)
-    _carried(groups, _in_draft_order([*groups, *settled]), found)
+        _other_mouth(group, found, rarity)
+    everything = _in_draft_order([*groups, *settled])
+    _carried(groups, everything, found)
+    _beside(everything, found, _the_same)
     for group in groups:
-        _in_gaps(group, found)
+        _in_gaps(group, found, rarity)
     for group in groups:
-        _likely(group, found, IN_SCENE)
-    _likely(_in_draft_order(groups), found, ELSEWHERE)
-    _along_alike(groups, found)
+        _take(likely_pairs(found.free(group), rarity, IN_SCENE, telling=TELLING), found)
+    _take(
+        likely_pairs(_once(found.free(_in_draft_order(groups)), everything), rarity, ELSEWHERE, telling=TELLING), found
+    )
+    _beside(everything, found, lambda a, b: bool(likely_pairs(([a], [b]), rarity, IN_PLACE, telling=FEW)))
     return found
 
 
@@ -109,17 +116,21 @@ def gaps(group: Group, found: Pairing) -> list[Group]:
     return runs
 
 
-def _other_mouth(group: Group, found: Pairing) -> None:
-    """The same words in another mouth: in their place, or anywhere in the scene if they say enough."""
+def _other_mouth(group: Group, found: Pairing, rarity: Rarity) -> None:
+    """The same words in another mouth: in their place, or anywhere in the scene if they say enough.
+
+    What is nearly the same and in its place comes before the same words elsewhere.
+    """
     for gap in gaps(group, found):
         _in_order(gap, found, lambda body: body.saying)
+        _take(likely_pairs(found.free(gap), rarity, NEARLY, telling=TELLING), found)
     old, new = found.free(group)
     telling = [b for b in old if len(b.worn) >= TELLING], [b for b in new if len(b.worn) >= TELLING]
     _by_key(telling, found, lambda body: body.saying)
 
 
 def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None:
-    """Lines that went to another scene word for word, and the short ones that went along with them."""
+    """Lines that went to another scene word for word."""
     old, new = found.free(_in_draft_order(groups))
     if not old or not new:
         return
@@ -130,42 +141,42 @@ def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None
         enough = FEW if other is not None and other.mouth == body.mouth else TELLING
         if other is not None and once[0][body.saying] == 1 and len(body.worn) >= enough:
             found.put(body, other)
-            _along(body, other, everything, found)
 
 
-def _along(old: Body, new: Body, everything: Group, found: Pairing) -> None:
-    for step in (-1, 1):
-        a, b = old.at + step, new.at + step
-        while 0 <= a < len(everything[0]) and 0 <= b < len(everything[1]):
-            one, other = everything[0][a], everything[1][b]
-            if one in found.new_of or other in found.old_of or one.key != other.key:
-                break
-            found.put(one, other)
-            a, b = a + step, b + step
+def _the_same(a: Body, b: Body) -> bool:
+    return a.key == b.key
 
 
-def _along_alike(groups: Sequence[Group], found: Pairing) -> None:
-    """Reworded lines beside one that was carried to another scene went with it."""
-    for group in groups:
-        here = set(group[1])
-        away = [(b, there) for b in group[0] if (there := found.new_of.get(b)) is not None and there not in here]
-        old = {b.at: b for b in found.free(group)[0]}
-        new = {b.at: b for _, side in groups for b in found.free(([], side))[1]} if old and away else {}
-        for one, other in away:
-            for step in (-1, 1):
-                _along_while_alike(one.at + step, other.at + step, step, old, new, found)
+def _beside(everything: Group, found: Pairing, alike: Callable[[Body, Body], bool]) -> None:
+    """Lines next to one that has its other self went with it, if they are alike."""
+    old, new = everything
+    for step, row in ((-1, old), (1, old[::-1])):
+        for body in row:
+            at = body.at + step
+            if body in found.new_of or not 0 <= at < len(old) or (beside := found.new_of.get(old[at])) is None:
+                continue
+            there = beside.at - step
+            if 0 <= there < len(new) and new[there] not in found.old_of and alike(body, new[there]):
+                found.put(body, new[there])
 
 
-def _along_while_alike(a: int, b: int, step: int, old: dict[int, Body], new: dict[int, Body], found: Pairing) -> None:
-    while a in old and b in new and likely_pairs(([old[a]], [new[b]]), least=IN_SCENE, telling=FEW):
-        found.put(old.pop(a), new.pop(b))
-        a, b = a + step, b + step
+def _once(group: Group, everything: Group) -> Group:
+    """Lines that stand once in either draft, whatever sign they end with; one that recurs goes with its neighbours."""
+    times = [Counter(bare(body) for body in side) for side in everything]
+    left = [[b for b in side if times[0][bare(b)] < 2 and times[1][bare(b)] < 2] for side in group]
+    return left[0], left[1]
 
 
-def _in_gaps(group: Group, found: Pairing) -> None:
+def bare(body: Body) -> str:
+    """The words of a line without the signs at its end."""
+    return body.normal.rstrip(" .!?,;:-")
+
+
+def _in_gaps(group: Group, found: Pairing, rarity: Rarity) -> None:
     """Reworded in place: the likest first, then one for one between two lines that stayed."""
-    for gap in gaps(group, found):
-        _take(likely_pairs(gap, least=IN_PLACE, telling=1), found)
+    for least in (IN_ORDER, IN_PLACE):
+        for gap in gaps(group, found):
+            _take(likely_pairs(gap, rarity, least, telling=1), found)
     left = gaps(group, found)
     known = {(_panel(a), _panel(b)) for a in group[0] if (b := found.new_of.get(a)) is not None} if left else set()
     for gap in left:
@@ -206,10 +217,6 @@ def _panels(bodies: Sequence[Body]) -> list[list[Body]]:
             parts.append([])
         parts[-1].append(body)
     return parts
-
-
-def _likely(group: Group, found: Pairing, least: float) -> None:
-    _take(likely_pairs(found.free(group), least=least, telling=TELLING), found)
 
 
 def _take(ranked: Iterable[Likely], found: Pairing) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.joined import joined
-from ledger.compare.leftovers import Gaps, pair_leftovers, rarity
+from ledger.compare.leftovers import Gaps, pair_leftovers
+from ledger.compare.rarity import Rarity
 from ledger.compare.ties import Pair, Ties, find_ties
 from ledger.compare.words import shared_pairs
 
@@ -24,7 +25,7 @@ OWED = 0.25
 Group = tuple[tuple[int, ...], tuple[int, ...]]
 
 
-def pair_scenes(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[Group]:
+def pair_scenes(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity) -> list[Group]:
     """Groups of scenes that belong together, by their places; one side empty where a scene was cut or is new.
 
     A group is one scene on each side, or one on one side and several on the other.
@@ -33,10 +34,10 @@ def pair_scenes(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[Grou
     edges |= _quite_the_same(_without(old, edges, 0), _without(new, edges, 1))
     settled = {(a, b) for a, b in edges if old[a].print == new[b].print}
     rest = _without(old, settled, 0), _without(new, settled, 1)
-    common = find_ties(*rest, rarity(old, new))
+    common = find_ties(*rest, rarity)
     edges |= _stars(common, edges, len(old), len(new))
-    edges |= pair_leftovers(old, new, edges)
-    edges |= joined(old, new, edges)
+    edges |= pair_leftovers(old, new, edges, rarity)
+    edges |= joined(old, new, edges, rarity)
     return _groups(edges, len(old), len(new))
 
 

@@ -39,15 +39,18 @@ def _chain(pairs: Sequence[tuple[int, int, int]], *, turned: bool) -> set[int]:
 
 
 def line_kinds(groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> dict[Body, str]:
-    """The kind of every paired old line."""
+    """The kind of every paired old line.
+
+    Where scenes were split or merged a line moved if it is out of order among the lines that went the same way.
+    """
     group_old = {at: i for i, (a, _) in enumerate(groups) for at in a}
     group_new = {at: i for i, (_, b) in enumerate(groups) for at in b}
-    at_home: dict[int, list[tuple[Body, Body]]] = {}
+    at_home: dict[tuple[int, int], list[tuple[Body, Body]]] = {}
     kinds: dict[Body, str] = {}
     for a, b in pairing.new_of.items():
         kinds[a] = _unmoved(a, b)
         if group_old[a.scene] == group_new[b.scene]:
-            at_home.setdefault(group_old[a.scene], []).append((a, b))
+            at_home.setdefault((a.scene, b.scene), []).append((a, b))
         elif kinds[a] != "reassigned":
             kinds[a] = "moved"
     for pairs in at_home.values():
@@ -59,7 +62,7 @@ def line_kinds(groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> di
 
 
 def _line_weight(a: Body, b: Body) -> int:
-    return 1000 + min(99, a.size + b.size) + (2000 if a.key == b.key else 0)
+    return 1000 + min(99, a.size + b.size) + (100 if a.key == b.key else 0)
 
 
 def _unmoved(a: Body, b: Body) -> str:

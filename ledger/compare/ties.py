@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from heapq import nlargest
 
 from ledger.compare.bodies import Body, SceneBody
+from ledger.compare.rarity import Rarity
 
 #: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
 NEAREST = 6
@@ -72,7 +73,8 @@ class Ties:
         owed = 0
         for a, b, weight in self._lines.get(pair, ()):
             mine = b if here else a
-            if not any(self._sides[here].like(mine, line, self._sides[there]) >= TWICE for line in lines):
+            rarity, lettered = self._sides[0].rarity, mine.line.lettered
+            if not any(line.line.lettered == lettered and rarity.likeness(mine, line) >= TWICE for line in lines):
                 owed += weight
         return owed / self._smaller(pair)
 
@@ -80,44 +82,34 @@ class Ties:
 class _Side:
     """The scenes of one draft: what every line and scene weighs, and the lines not found yet."""
 
-    def __init__(self, scenes: Sequence[SceneBody], rare: Mapping[str, int]) -> None:
+    def __init__(self, scenes: Sequence[SceneBody], rarity: Rarity) -> None:
         self.scenes = {scene.at: scene for scene in scenes}
-        self._rare = rare
-        self.weights = {b: sum(map(rare.__getitem__, b.words)) for scene in scenes for b in scene.bodies}
-        self.sizes = {scene.at: sum(map(self.weights.__getitem__, scene.bodies)) for scene in scenes}
+        self.rarity = rarity
+        self.sizes = {scene.at: sum(map(rarity.of, scene.bodies)) for scene in scenes}
         self.free = {scene.at: dict.fromkeys(scene.bodies) for scene in scenes}
-
-    def like(self, mine: Body, other: Body, there: _Side) -> float:
-        """How much a line is like one of the other draft: rare words shared over all rare words, 0 to 1."""
-        if mine.line.lettered != other.line.lettered or mine.words.isdisjoint(other.words):
-            return 0.0
-        shared = sum(map(self._rare.__getitem__, mine.words & other.words))
-        return 2 * shared / (self.weights[mine] + there.weights[other])
 
     def open(self) -> list[int]:
         """Scenes of which much has not been found."""
-        weights = self.weights.__getitem__
-        return [at for at, free in self.free.items() if sum(map(weights, free)) > OPEN * self.sizes[at]]
+        return [at for at, free in self.free.items() if sum(map(self.rarity.of, free)) > OPEN * self.sizes[at]]
 
     def bags(self) -> dict[int, Counter[str]]:
         """The words of the lines not found, by scene."""
         return {at: Counter(word for body in free for word in body.words) for at, free in self.free.items()}
 
 
-def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Mapping[str, float]) -> Ties:
+def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity) -> Ties:
     """What every scene of a draft has in common with those of another; weights by the rarity of words.
 
     A line is given to the line most like it, first in scenes that are much alike: what a scene has from one scene it
     does not have from another, however alike the two are.
     """
-    rare = {word: round(100 * weight) for word, weight in rarity.items()}
-    sides = _Side(old, rare), _Side(new, rare)
+    sides = _Side(old, rarity), _Side(new, rarity)
     certain = Ties(sides)
     for a, b in _word_for_word(old, new):
-        certain.put(a, b, sides[0].weights[a])
+        certain.put(a, b, rarity.of(a))
         del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
-    near = _near(sides, rare, certain)
-    likes = [like for pair in sorted(near) for like in _likes(pair, sides, rare)]
+    near = _near(sides, rarity.weights, certain)
+    likes = [like for pair in sorted(near) for like in _likes(pair, sides, rarity)]
     ties = certain
     for _ in range(ROUNDS if likes else 0):
         ties = _given_out(likes, near, certain.copy())
@@ -171,7 +163,7 @@ def _shared(
     return nlargest(NEAREST, shared.items(), key=lambda item: (item[1], -item[0]))
 
 
-def _likes(pair: Pair, sides: tuple[_Side, _Side], rare: Mapping[str, int]) -> Iterable[_Like]:
+def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
     """Lines of two scenes that are like each other."""
     holding: dict[str, list[Body]] = defaultdict(list)
     for b in sides[1].free[pair[1]]:
@@ -181,9 +173,9 @@ def _likes(pair: Pair, sides: tuple[_Side, _Side], rare: Mapping[str, int]) -> I
         shared: dict[Body, int] = defaultdict(int)
         for word in a.words:
             for b in holding.get(word, ()):
-                shared[b] += rare[word]
+                shared[b] += rarity.weights[word]
         for b, weight in shared.items():
-            like = 2 * weight / (sides[0].weights[a] + sides[1].weights[b])
+            like = 2 * weight / (rarity.of(a) + rarity.of(b))
             if like >= LIKE and a.line.lettered == b.line.lettered:
                 yield like, weight, a, b
 
