@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from ledger.desk.carried import lost_lookup
 from ledger.desk.casts import cast_lookup
 from ledger.desk.checking import tag_findings
-from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.opening import OpenBook, open_history
 from ledger.desk.walked import Walked
 from ledger.gitedge import snapshots
 from ledger.gitedge.history import first_with, range_of, walk
@@ -23,13 +24,13 @@ def audit(here: Path, reach: str | None = None, *, since_lock: bool = False) -> 
 
     With `since_lock` from the commit of the oldest sign-off on. Raises Refusal where a side names no commit.
     """
-    book = open_book(here)
+    book = open_history(here)
     if reach is None and snapshots.resolve_commit(book.repo, "HEAD") is None:
         return ()
     include, exclude = range_of(book.repo, reach or "HEAD")
     if since_lock:
         exclude = (*exclude, *_before_oldest_lock(book))
-    walked = Walked(cast_lookup(book.repo))
+    walked = Walked(cast_lookup(book.repo), lost_before=lost_lookup(book.repo))
     for step in walk(book.repo, include, exclude):
         walked.take(step)
     entries = book.head.entries if book.head else ()

@@ -7,6 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from ledger.gitedge import snapshots
+from ledger.gitedge.finding_git import is_bare
 from ledger.gitedge.repository import Repository
 from ledger.model.snapshot import Snapshot
 from ledger.read.state import BookState, read_state
@@ -50,3 +51,10 @@ class OpenBook:
 def open_book(here: Path) -> OpenBook:
     """Opens the book that a folder belongs to. Raises Refusal where there is none."""
     return OpenBook(Repository.find(here))
+
+
+def open_history(here: Path) -> OpenBook:
+    """As `open_book`, for those who ask only what is recorded: a bare repository does too."""
+    if not is_bare(here):
+        return open_book(here)
+    return OpenBook(Repository.served(here))

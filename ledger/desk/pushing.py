@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from ledger.desk.carried import lost_lookup
 from ledger.desk.casts import cast_lookup
 from ledger.desk.walked import Walked
 from ledger.gitedge import snapshots
@@ -64,7 +65,7 @@ def judged_commits(
 ) -> tuple[Finding, ...]:
     """What the commits that nobody there has yet must answer for; `again` is the way out."""
     fresh = list(dict.fromkeys(commits))
-    walked = Walked(cast_lookup(repo), must_be_here)
+    walked = Walked(cast_lookup(repo), must_be_here, lost_lookup(repo))
     for step in walk(repo, fresh, known) if fresh else ():
         walked.take(step)
     late = [_late(f, each.commit, again) for each in walked.judged for f in told_findings(each.charged)]

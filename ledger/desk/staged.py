@@ -11,9 +11,8 @@ from ledger.gitedge import snapshots
 from ledger.gitedge.merging import parents_of_next
 from ledger.gitedge.repository import Repository
 from ledger.judge.doors import CastOf, charged
-from ledger.judge.ledger_rules import Kept, entry_files
+from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.levels import apply_rules
-from ledger.model.entry import Lock
 from ledger.model.finding import Finding
 from ledger.read.state import BookState, read_state
 
@@ -27,21 +26,11 @@ def staged_findings(folder: str) -> tuple[Finding, ...]:
     bases = bases_of_next(repo)
     staged = snapshots.of_index(repo)
     if "book.toml" not in staged.files:
-        return _book_gone(bases)
+        return book_gone(bases)
     change = read_state(staged)
     kept = _first_recorded(repo, bases, change)
     casts = casts_of_old(repo, bases, change)
     return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
-
-
-def _book_gone(bases: Sequence[BookState]) -> tuple[Finding, ...]:
-    """A book that has signed-off pages keeps its `book.toml`: without it no door would know it for a book."""
-    signed = [entry.name for base in bases for entry in base.entries if isinstance(entry, Lock)]
-    if not signed:
-        return ()
-    message = f"book.toml would be gone, and {' and '.join(dict.fromkeys(signed))} could not be held any more"
-    way = "put it back: git restore --staged --worktree -- book.toml"
-    return (Finding("lock-loosened", "block", message, "book.toml", remedy=way),)
 
 
 def bases_of_next(repo: Repository) -> list[BookState]:

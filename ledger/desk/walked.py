@@ -6,10 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from ledger.desk.carried import LostBefore
 from ledger.gitedge.history import Commit, Step
 from ledger.judge.doors import CastOf, Judgement, judge
-from ledger.judge.ledger_rules import Kept, entry_files
+from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.settling import Verdicts, told_history
+from ledger.judge.telling import Charge
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Lock
 from ledger.model.errors import Refusal
@@ -35,14 +37,19 @@ class _Watch:
 
 @dataclass
 class Walked:
-    """A history on the way: `cast_then` gives the cast of the commit that recorded an entry."""
+    """A history on the way: `cast_then` gives the cast of the commit that recorded an entry.
+
+    `lost_before` gives the entries that the history before it took out or changed.
+    """
 
     cast_then: CastOf
     must_be_here: bool = False
+    lost_before: LostBefore | None = None
     judged: list[Verdicts] = field(default_factory=list)
     cut: list[Finding] = field(default_factory=list)
     _lost: dict[str, dict[str, Kept]] = field(default_factory=dict)
     _watches: dict[str, _Watch] = field(default_factory=dict)
+    _known: set[str] = field(default_factory=set)
     _children: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     _stands: dict[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
     _stand_ins: dict[str, Snapshot] = field(default_factory=dict)
@@ -52,6 +59,10 @@ class Walked:
         commit = step.commit
         for parent in commit.parents:
             self._children[parent].append(commit.oid)
+            if parent not in self._known and self.lost_before and not commit.cut:
+                self._lost[parent] = self.lost_before(parent)
+                self._known.add(parent)
+        self._known.add(commit.oid)
         if commit.cut:
             self.cut.append(_history_cut(commit.oid))
             return
@@ -93,6 +104,8 @@ class Walked:
         found = judge(
             bases, change, step.after.store, kept=kept, cast_then=self.cast_then, must_be_here=self.must_be_here
         )
+        gone = [Charge(f, ("ledger", "book.toml")) for f in book_gone(bases) if "book.toml" not in step.after.files]
+        found = found._replace(standing=(*found.standing, *gone), new=(*found.new, *_newly(gone, step)))
         self._stands[step.commit.oid] = frozenset(charge.identity for charge in found.standing)
         self.judged.append(_verdicts(step.commit, found, bases, change))
         paths = [charge.identity[1] for charge in found.standing if charge.identity[0] == "ledger"]
@@ -124,6 +137,11 @@ class Walked:
             found.update(fresh)
             waiting += fresh
         return found
+
+
+def _newly(gone: list[Charge], step: Step) -> list[Charge]:
+    """That `book.toml` is gone is charged to the commit that took it away."""
+    return gone if any("book.toml" in before.files for before in step.befores) else []
 
 
 def _touches_ledger(commit: Commit) -> bool:

@@ -105,6 +105,16 @@ def renumbered(gone: FileAt, held: Iterable[FileAt], store: Store) -> bool:
     return any(_NUMBER_LINE.sub(rb"\1?", store.read(file), count=1) == bare for file in others)
 
 
+def book_gone(bases: Sequence[BookState]) -> tuple[Finding, ...]:
+    """A book that has signed-off pages keeps its `book.toml`: without it no door would know it for a book."""
+    signed = [entry.name for base in bases for entry in base.entries if isinstance(entry, Lock)]
+    if not signed:
+        return ()
+    message = f"book.toml would be gone, and {' and '.join(dict.fromkeys(signed))} could not be held any more"
+    way = "put it back: git restore --staged --worktree -- book.toml"
+    return (Finding("lock-loosened", "block", message, "book.toml", remedy=way),)
+
+
 def loosened(bases: Sequence[Book], change: Book, locks: Sequence[Lock]) -> Iterator[Finding]:
     """What `book.toml` now says less strictly than it did; the stricter holds for this change."""
     for base in bases:

@@ -115,3 +115,24 @@ def test_a_first_push_judges_everything(book: Book) -> None:
     tip = book.git("rev-parse", "HEAD")
     said = f"refs/heads/main {tip} refs/heads/main {NONE}\n".encode()
     assert short(push_findings(str(book.top), ["elsewhere"], said)) == ["block line-cut p1"]
+
+
+def test_a_lock_that_was_taken_out_long_ago_goes_on_closing(book: Book) -> None:
+    book.git("rm", "-q", "ledger/lock-inks-1.toml")
+    book.git("commit", "-q", "--no-verify", "-m", "out with it")
+    book.git("push", "-q", "--no-verify", "origin", "HEAD:main")
+    book.write({"letter.txt": "Dear Marsh\n"})
+    book.commit("a letter")
+    assert push(book, main_line(book)) == []
+    late(book, CUT)
+    assert push(book, main_line(book)) == ["block line-cut p1"]
+
+
+def test_a_book_without_its_book_toml(book: Book) -> None:
+    book.git("rm", "-q", "book.toml")
+    book.git("commit", "-q", "--no-verify", "-m", "no book any more")
+    assert push(book, main_line(book)) == ["block lock-loosened"]
+    book.git("push", "-q", "--no-verify", "origin", "HEAD:main")
+    book.write({"letter.txt": "Dear Marsh\n"})
+    book.commit("a letter")
+    assert push(book, main_line(book)) == []
