@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ledger.desk.comparing import compare_contents, sides
 from ledger.desk.contents import Contents, of_state
-from ledger.desk.notes import followed_notes, notes_rounds
+from ledger.desk.notes import followed_notes
 from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
 from ledger.desk.picture_memory import remember, remembered
@@ -16,6 +16,7 @@ from ledger.desk.standing import stale_of
 from ledger.model.entry import Alteration, Entry, Reopen, Round
 from ledger.model.memo import MemoFacts, StalePass
 from ledger.model.note import Followed
+from ledger.read.notes_rounds import notes_rounds
 from ledger.read.state import BookState
 from ledger.render.memo import memo_markdown
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import difflib
-import os
 import re
-import tempfile
 from datetime import date
 from pathlib import Path
 
-from ledger.desk.notes import FOLDER, BookShelf, followed_notes, notes_rounds
+from ledger.desk.notes import BookShelf, followed_notes
 from ledger.desk.numbers import newest_round, rounds_of
 from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.written import put_files
 from ledger.gitedge.repository import committer
 from ledger.judge.evidence import RESTING
 from ledger.model.entry import Round
@@ -21,6 +20,7 @@ from ledger.model.outcome import Outcome
 from ledger.read.anchors import read_anchor
 from ledger.read.notes import ANCHORS, round_name
 from ledger.read.notes_edit import add_note, add_reply, new_round
+from ledger.read.notes_rounds import FOLDER, notes_rounds
 from ledger.render.note_words import became, place_words
 
 #: What `notes answer` can say, and whether it needs words.
@@ -236,34 +236,7 @@ def _put(book: OpenBook, path: str, data: bytes) -> None:
         raise Refusal(
             "this is a link, and a notes round is a plain file", path=path, remedy="put the file itself there"
         )
-    try:
-        place.parent.mkdir(exist_ok=True)
-        _replace(place, data)
-    except OSError as fault:
-        raise Refusal(
-            f"it can't be written ({fault.strerror}); nothing was changed", path=path,
-            remedy="see whether the folder may be written to and the disk has room",
-        ) from fault  # fmt: skip
-
-
-def _replace(place: Path, data: bytes) -> None:
-    mode = place.stat().st_mode & 0o777 if place.exists() else 0o666 & ~_umask()
-    handle, name = tempfile.mkstemp(dir=place.parent, prefix=".inkledger-")
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        fresh.chmod(mode)
-        fresh.replace(place)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
-
-
-def _umask() -> int:
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask
+    put_files(Path(book.repo.top), {path: data}, ())
 
 
 def _followed(here: Path, path: str, number: int) -> Followed:

@@ -22,10 +22,8 @@ from ledger.model.note import Followed, NotesRound
 from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt, Snapshot
 from ledger.read.entries import entry_name
-from ledger.read.notes import read_notes, round_name, with_numbers
+from ledger.read.notes_rounds import FOLDER, notes_rounds
 from ledger.read.state import BookState
-
-FOLDER = "notes"
 
 
 def followed_notes(book: OpenBook, now: BookState, until: Round | None = None) -> tuple[Followed, ...]:
@@ -43,14 +41,6 @@ def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
     read = {each.path for each in rounds}
     others = [path for path in state.snapshot.under(FOLDER) if path not in read]
     return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others)
-
-
-def notes_rounds(state: BookState) -> tuple[NotesRound, ...]:
-    """The notes rounds of a state in name order; a note without a number goes by the one it will get."""
-    files = [state.snapshot.files[path] for path in state.snapshot.under(FOLDER) if round_name(path)]
-    plain = [file for file in files if file.regular]
-    state.snapshot.store.warm(plain)
-    return tuple(with_numbers(read_notes(file.path, state.snapshot.store.read(file))) for file in plain)
 
 
 @dataclass(frozen=True)

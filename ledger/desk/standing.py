@@ -14,9 +14,9 @@ from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
-from ledger.model.note import NotesRound
 from ledger.model.pages import page_numbers
 from ledger.model.standing import Away, PageCount, PassStanding, SignedOff, Standing
+from ledger.read.notes_rounds import notes_rounds
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
@@ -28,7 +28,7 @@ def standing(here: Path) -> Standing:
     stale = _stale(book, state)
     total = story_pages(state)
     passes = tuple(_pass(state, each, total, stale.get(each.name, ())) for each in state.book.passes)
-    rounds = _notes_rounds(state)
+    rounds = notes_rounds(state)
     notes = Counter(note.state for each in rounds for note in each.notes)
     findings = (*state.findings, *(finding for each in rounds for finding in each.findings))
     steps = next_steps(passes, notes, state)
@@ -100,14 +100,6 @@ def _away(state: BookState) -> tuple[Away, ...]:
         for entry in sent
         if entry.returns is None and not entry.packet and entry.number not in answered
     )
-
-
-def _notes_rounds(state: BookState) -> tuple[NotesRound, ...]:
-    """The notes rounds as they are typed; what became of their places is not asked here, so that it costs little."""
-    from ledger.read.notes import read_notes, round_name
-
-    plain = [path for path in state.snapshot.under("notes") if round_name(path) and state.snapshot.files[path].regular]
-    return tuple(read_notes(path, state.snapshot.read(path)) for path in plain)
 
 
 def _stale(book: OpenBook, state: BookState) -> dict[str, tuple[str, ...]]:

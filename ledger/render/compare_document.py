@@ -52,10 +52,11 @@ def _scene(scene: Scene) -> Document:
 
 
 def _line_change(change: LineChange) -> Document:
-    return {"kind": change.kind, "old": _line(change.old), "new": _line(change.new)}
+    return {"kind": change.kind, "old": line_document(change.old), "new": line_document(change.new)}
 
 
-def _line(line: Line | None) -> Document | None:
+def line_document(line: Line | None) -> Document | None:
+    """A line as documents give it (commands.md §3)."""
     if line is None:
         return None
     return {"path": line.path, "line": line.line, "role": line.role, "speaker": line.speaker, "text": line.text,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ledger.model.life import LineStory, PageEvent, PageLife, PageTurn, State, Trace, Turn
-from ledger.model.script import Line
+from ledger.render.compare_document import line_document
 from ledger.render.documents import done_document, notes_document
 from ledger.render.life_words import opened_words, turn_words
 from ledger.render.rounds_text import entry_sentence
@@ -48,14 +48,6 @@ def _turn_document(turn: Turn, state: State, story: LineStory) -> dict[str, Any]
         "notes": [said.note.id for said in story.notes.get(turn.at, ())],
         "reopened": [entry.name for entry in state.opened if opened_words(turn, state)],
     }
-
-
-def line_document(line: Line | None) -> dict[str, Any] | None:
-    """A line as `compare` gives it."""
-    if line is None:
-        return None
-    return {"path": line.path, "line": line.line, "role": line.role, "speaker": line.speaker, "text": line.text,
-            "page": line.page, "panel": line.panel}  # fmt: skip
 
 
 def page_document(life: PageLife) -> dict[str, Any]:
