@@ -1,6 +1,7 @@
 """`python -m tests.bench [--slice]`: prints the ratios; `--slice` is the short form that CI runs.
 
 `python -m tests.bench pairs [--slice] [--seeds 1-40] [--sizes 90 160] [--intensity hard]`: how right the comparison is.
+`python -m tests.bench pages [--slice] [--seeds 0-239] [--wrong]`: how right panels and their changes are told.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import sys
 from tests.bench.compare import compare_drafts
 from tests.bench.door import door
 from tests.bench.entering import entering
+from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
@@ -25,6 +27,9 @@ def start_up(times: int) -> None:
 def main() -> None:
     if "pairs" in sys.argv[1:2]:
         pairs(sys.argv[2:])
+        return
+    if "pages" in sys.argv[1:2]:
+        pages(sys.argv[2:])
         return
     times = 7 if "--slice" in sys.argv else 25
     start_up(times)
