@@ -9,14 +9,17 @@ from ledger.render.letter import Block, Items, Letter, Polish, Quoted, Subhead
 from ledger.render.plain import one_line
 from ledger.render.told import Piece, pieces
 
-#: Signs that act wherever they stand; `&` only before what would be an entity, some only at the start.
-_ACTS = re.compile(r"[\\`*_\[\]<]|~~|&(?=#?\w+;)|\A(?:[#>+=|~-]|\d+(?=[.)]))")
+#: Signs that act wherever they stand; `&` only before what would be an entity.
+_ACTS = re.compile(r"[\\`*_\[\]<]|~~|&(?=#?\w+;)")
+#: Signs that act at the start of a block.
+_LEADS = re.compile(r"\A(?:[#>+=|~-]|\d+(?=[.)]))")
 _SIGNS = {"strong": "**", "/strong": "**", "slanted": "*", "/slanted": "*"}
 
 
-def words(text: str) -> str:
-    """The text on one line, every sign that would act in Markdown made plain."""
-    return _ACTS.sub(_made_plain, one_line(text))
+def words(text: str, *, leading: bool = True) -> str:
+    """The text on one line, every sign that would act in Markdown made plain; `leading` where it begins a block."""
+    plain = _ACTS.sub(_made_plain, one_line(text))
+    return _LEADS.sub(_made_plain, plain) if leading else plain
 
 
 def _made_plain(found: re.Match[str]) -> str:
@@ -26,13 +29,13 @@ def _made_plain(found: re.Match[str]) -> str:
 
 def markdown(told: str) -> str:
     """A told sentence in Markdown."""
-    return "".join(map(_piece, pieces(told)))
+    return "".join(_piece(piece, leading=number == 0) for number, piece in enumerate(pieces(told)))
 
 
-def _piece(piece: Piece) -> str:
+def _piece(piece: Piece, *, leading: bool) -> str:
     if piece.kind == "plain":
         return piece.text
-    return _SIGNS.get(piece.kind) or words(piece.text)
+    return _SIGNS.get(piece.kind) or words(piece.text, leading=leading)
 
 
 def letter_markdown(letter: Letter) -> str:
