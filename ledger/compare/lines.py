@@ -70,7 +70,7 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], rarity: Rarity
     _take(
         likely_pairs(_once(found.free(_in_draft_order(groups)), everything), rarity, ELSEWHERE, telling=TELLING), found
     )
-    _beside(everything, found, lambda a, b: bool(likely_pairs(([a], [b]), rarity, IN_PLACE, telling=FEW)))
+    _beside(everything, found, lambda a, b: _the_same(a, b) or _likely(a, b, rarity))
     return found
 
 
@@ -141,6 +141,10 @@ def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None
         enough = FEW if other is not None and other.mouth == body.mouth else TELLING
         if other is not None and once[0][body.saying] == 1 and len(body.worn) >= enough:
             found.put(body, other)
+
+
+def _likely(a: Body, b: Body, rarity: Rarity) -> bool:
+    return bool(likely_pairs(([a], [b]), rarity, IN_PLACE, telling=FEW))
 
 
 def _the_same(a: Body, b: Body) -> bool:
