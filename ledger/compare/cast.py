@@ -24,9 +24,9 @@ def names_of(speaker: str) -> list[str]:
 
 def _cast(draft: Draft) -> dict[str, int]:
     cast: dict[str, int] = {}
-    for line in draft.lines:
-        for name in names_of(line.speaker):
-            cast[name] = cast.get(name, 0) + 1
+    for speaker, times in Counter([line.speaker for line in draft.lines]).items():
+        for name in names_of(speaker):
+            cast[name] = cast.get(name, 0) + times
     return cast
 
 

@@ -102,6 +102,8 @@ def _by_key(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> No
 
 def gaps(group: Group, found: Pairing) -> list[Group]:
     """The runs of free lines between lines that are paired and kept their order."""
+    if all(b in found.new_of for b in group[0]) or all(b in found.old_of for b in group[1]):
+        return []
     places = {body: index for index, body in enumerate(group[1])}
     anchors = [(i, places[found.new_of[b]]) for i, b in enumerate(group[0]) if found.new_of.get(b) in places]
     chain = heaviest_chain([b for _, b in anchors], [1] * len(anchors))
@@ -178,10 +180,11 @@ def bare(body: Body) -> str:
 
 def _in_gaps(group: Group, found: Pairing, rarity: Rarity) -> None:
     """Reworded in place: the likest first, then one for one between two lines that stayed."""
-    for least in (IN_ORDER, IN_PLACE):
-        for gap in gaps(group, found):
-            _take(likely_pairs(gap, rarity, least, telling=1), found)
     left = gaps(group, found)
+    for least in (IN_ORDER, IN_PLACE):
+        for gap in left:
+            _take(likely_pairs(gap, rarity, least, telling=1), found)
+        left = [smaller for gap in left for smaller in gaps(gap, found)]
     known = {(_panel(a), _panel(b)) for a in group[0] if (b := found.new_of.get(a)) is not None} if left else set()
     for gap in left:
         for old, new in _by_panel(gap):

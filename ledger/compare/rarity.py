@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 from ledger.compare.bodies import Body, SceneBody
 
@@ -13,8 +14,13 @@ class Rarity:
     """What words weigh: their rarity squared, so that names and small words hardly count. Whole numbers."""
 
     def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> None:
-        self.weights: Mapping[str, int] = _weights(old, new)
+        self._drafts = old, new
         self._of: dict[Body, int] = {}
+
+    @cached_property
+    def weights(self) -> Mapping[str, int]:
+        """Every word's weight."""
+        return _weights(*self._drafts)
 
     def of(self, body: Body) -> int:
         """What a line weighs."""

@@ -11,6 +11,8 @@ from ledger.compare.rarity import Rarity
 
 #: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
 NEAREST = 6
+#: Scenes that can't have this part in common are not looked at.
+PART = 0.2
 #: A scene is open while more than this part of its rare words stands in lines that were not found again as they are.
 OPEN = 0.3
 #: Likeness two lines need (0 to 1: rare words shared over all rare words), and how often lines are given out anew.
@@ -90,7 +92,7 @@ class _Side:
 
     def open(self) -> list[int]:
         """Scenes of which much has not been found."""
-        return [at for at, free in self.free.items() if sum(map(self.rarity.of, free)) > OPEN * self.sizes[at]]
+        return [at for at, free in self.free.items() if free and sum(map(self.rarity.of, free)) > OPEN * self.sizes[at]]
 
     def bags(self) -> dict[int, Counter[str]]:
         """The words of the lines not found, by scene."""
@@ -139,7 +141,9 @@ def _near(sides: tuple[_Side, _Side], rare: Mapping[str, int], certain: Ties) ->
             for other, weight in _shared(bags[here][at], bags[there], holding, rare):
                 pair = (at, other) if here == 0 else (other, at)
                 smaller = max(1, min(sides[here].sizes[at], sides[there].sizes[other]))
-                found[pair] = certain.part(pair) + weight / smaller
+                most = certain.part(pair) + weight / smaller
+                if most >= PART:
+                    found[pair] = most
     return found
 
 
@@ -165,19 +169,15 @@ def _shared(
 
 def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
     """Lines of two scenes that are like each other."""
-    holding: dict[str, list[Body]] = defaultdict(list)
-    for b in sides[1].free[pair[1]]:
-        for word in b.words:
-            holding[word].append(b)
+    weight_of = rarity.weights.__getitem__
+    there = [(b, b.words, b.line.lettered, rarity.of(b)) for b in sides[1].free[pair[1]]]
     for a in sides[0].free[pair[0]]:
-        shared: dict[Body, int] = defaultdict(int)
-        for word in a.words:
-            for b in holding.get(word, ()):
-                shared[b] += rarity.weights[word]
-        for b, weight in shared.items():
-            like = 2 * weight / (rarity.of(a) + rarity.of(b))
-            if like >= LIKE and a.line.lettered == b.line.lettered:
-                yield like, weight, a, b
+        words, lettered, weight = a.words, a.line.lettered, rarity.of(a)
+        for b, others, lettered_too, other_weight in there:
+            if lettered == lettered_too and not words.isdisjoint(others):
+                shared = sum(map(weight_of, words & others))
+                if 2 * shared >= LIKE * (weight + other_weight):
+                    yield 2 * shared / (weight + other_weight), shared, a, b
 
 
 def _given_out(likes: Sequence[_Like], near: Mapping[Pair, float], ties: Ties) -> Ties:
