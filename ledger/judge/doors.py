@@ -197,16 +197,27 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
             found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
         must_be_here = case.must_be_here and not _as_a_slip_says(closing, state, script)
-        level = "block" if must_be_here or _unproven(case, closing) else "query"
+        level = "block" if must_be_here or _unproven(case, closing, state) else "query"
         yield missing_text(closing.lock, fault).at_level(level), closing
         return
     for difference in found:
         yield difference, baseline.closing
 
 
-def _unproven(case: Case, closing: Closing) -> bool:
-    """Whether a sign-off is new: it must hold its baseline, and what is not here can't be shown to."""
-    return any(closing.lock is own for own in case.added)
+def _unproven(case: Case, closing: Closing, state: BookState) -> bool:
+    """Whether a sign-off is new, or a new slip names what its own commit does not hold.
+
+    Both must show what they name; what is not here can't be shown.
+    """
+    if any(closing.lock is own for own in case.added):
+        return True
+    return any(not _holds(state, slip) for slip in closing.slips if any(slip is own for own in case.added))
+
+
+def _holds(state: BookState, slip: Entry) -> bool:
+    """Whether a state holds exactly what a slip names."""
+    files = state.snapshot.files
+    return all((files[path].oid if path in files else "") == oid for path, oid in slip.files.items())
 
 
 def _untouched(case: Case, closing: Closing, state: BookState, script: Pass) -> bool:
@@ -229,7 +240,7 @@ def _of_pictures(case: Case, closing: Closing, state: BookState) -> Iterable[tup
         return
     books = (*case.books, state.book)
     agreed = agreed_pictures(closing, books)
-    must_be_here = case.must_be_here or _unproven(case, closing)
+    must_be_here = case.must_be_here or _unproven(case, closing, state)
     wall = Wall(closing, agreed, state.snapshot, case.content, books, must_be_here)
     for difference in drawing_differences(wall):
         yield difference, closing

@@ -1,0 +1,55 @@
+"""What the doors after the commit say: the audit, the push on this machine, the repository that is pushed to."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ledger.desk.auditing import audit
+from ledger.gitedge import hooks
+from ledger.gitedge.repository import Repository
+from tests.probes.ground import Ground, act
+
+REFS = ("HEAD:refs/heads/main",)
+
+
+def told(ground: Ground) -> dict[str, str]:
+    """Rule -> the hardest level at which the audit tells it."""
+    found = audit(ground.book.top)
+    levels = {finding.rule: "query" for finding in found}
+    return levels | {finding.rule: "block" for finding in found if finding.blocks}
+
+
+def stopped(done: tuple[int, str], hook: str, rule: str) -> None:
+    """An act that our hook refused, naming the rule."""
+    code, said = done
+    assert code != 0, f"{hook}: it went through\n{said}"
+    assert f"inkledger ({hook})" in said and f"block: {rule}" in said, f"{hook}: {rule} is not named\n{said}"
+
+
+def refused_after_commit(ground: Ground, rule: str, *refs: str, there: str = "", settled: bool = False) -> None:
+    """Three doors, each told by the rule and leaving everything as it was; then the control, which goes through.
+
+    `there` is the rule by which the other copy tells it, if that is another one; `settled` is whether the audit finds it undone.
+    """
+    refs = refs or REFS
+    assert told(ground).get(rule) == ("query" if settled else "block"), told(ground)
+    hooks.install(Repository.find(ground.book.top))
+    before = ground.held()
+    stopped(act(ground.book, "push", "-q", "guarded", *refs), "pre-push", rule)
+    stopped(act(ground.book, "push", "-q", "--no-verify", "guarded", *refs), "pre-receive", there or rule)
+    assert ground.held() == before
+    code, said = act(ground.book, "push", "-q", "--no-verify", "open", *refs)
+    assert code == 0, said
+
+
+def free_after_commit(ground: Ground, *refs: str) -> None:
+    """Three doors that let it through."""
+    blocking = [rule for rule, level in told(ground).items() if level == "block"]
+    assert not blocking
+    code, said = act(ground.book, "push", "-q", "guarded", *(refs or REFS))
+    assert code == 0, said
+
+
+def control_of(ground: Ground, place: Path) -> Ground:
+    """The same ground with our hooks taken away."""
+    return ground.without_hooks(place)

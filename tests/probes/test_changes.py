@@ -1,0 +1,35 @@
+"""Every late change at four doors, with its controls; every allowed change at the same four."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.probes import edits
+from tests.probes.ground import Ground, act
+from tests.probes.pushes import free_after_commit, refused_after_commit, stopped
+
+LATE = {**edits.STRUCTURE, **edits.DRAWING, **edits.TAMPERING, **edits.WEAKENED, **edits.CLEVER}
+
+
+@pytest.mark.parametrize("name", LATE)
+def test_a_late_change_is_told_at_every_door(ground: Ground, tmp_path: Path, name: str) -> None:
+    late = LATE[name]
+    late.make(ground.book)
+    ground.book.git("add", "-A")
+    control, before = ground.without_hooks(tmp_path / "control"), ground.held()
+    stopped(act(ground.book, "commit", "-q", "-m", "work"), "pre-commit", late.rule)
+    assert ground.held() == before
+    code, said = act(control.book, "commit", "-q", "-m", "work")
+    assert code == 0, said
+    refused_after_commit(control, late.rule, there=late.there)
+
+
+@pytest.mark.parametrize("name", edits.ALLOWED)
+def test_an_allowed_change_goes_through_every_door(ground: Ground, name: str) -> None:
+    edits.ALLOWED[name](ground.book)
+    ground.book.git("add", "-A")
+    code, said = act(ground.book, "commit", "-q", "-m", "work")
+    assert code == 0, said
+    free_after_commit(ground)
