@@ -16,6 +16,10 @@ FEW = 64
 EVERYWHERE = 12
 #: Shorter lines are measured by their letters in any case, longer ones only where their words differ too much.
 LETTERS = 40
+#: Lines of more letters are never measured by them: it would take too long.
+MANY_LETTERS = 10_000
+#: So much alike by rare words that the order of the words no longer matters.
+ENOUGH = 0.8
 #: Lines of so many different words must share a quarter of them to be looked at closely.
 LONG = 6
 #: Lines of fewer words are not alike by their rare words.
@@ -57,7 +61,7 @@ def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
     like = rarity.likeness(a, b)
     asked = least.rare if a.mouth == b.mouth else max(least.rare, OTHER_MOUTH)
     rare = like if like >= asked and min(len(a.worn), len(b.worn)) >= FEWEST else 0.0
-    return max(rare, _measure(a, b, least.in_order))
+    return rare if rare >= ENOUGH else max(rare, _measure(a, b, least.in_order))
 
 
 def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
@@ -87,7 +91,7 @@ def _measure(a: Body, b: Body, least: float) -> float:
     if min(len(a.words), len(b.words)) >= LONG and 4 * len(a.words & b.words) < min(len(a.words), len(b.words)):
         return 0.0
     like = similarity(a.worn, b.worn)
-    if like < least or shorter < LETTERS:
+    if (like < least or shorter < LETTERS) and longer < MANY_LETTERS:
         like = max(like, resemblance(a, b))
     if a.mouth == b.mouth:
         return like if like >= least or _begun(a, b) else 0.0

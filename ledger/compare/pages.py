@@ -106,6 +106,8 @@ def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:
 
     Beside a much stronger tie of either page a weak one does not count.
     """
+    if len(weights) == len({a for a, _ in weights}) == len({b for _, b in weights}):
+        return dict(sorted(weights))
     strongest: dict[tuple[int, int], float] = defaultdict(float)
     for (a, b), weight in weights.items():
         for end in ((0, a), (1, b)):
@@ -169,6 +171,8 @@ def match_panels(old: Sheet, new: Sheet, new_of: Mapping[Body, Body]) -> dict[in
             if there is not None:
                 weights[i, there] += _weight(body, new_of[body])
     pairs = _best(weights)
+    if len(pairs) == len(ones) == len(others):
+        return {ones[a]: others[b] for a, b in pairs.items()}
     for olds, news in list(between(pairs, len(ones), len(others))):
         if len(olds) == len(news):
             pairs.update(zip(olds, news, strict=True))

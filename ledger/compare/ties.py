@@ -21,6 +21,8 @@ LIKE, ROUNDS = 0.3, 3
 APART = 0.25
 #: A line is found in two scenes if it is so much like one in either.
 TWICE = 0.5
+#: A line that alone begins or ends with so many words is found again if it is also so much alike.
+HALF, SURELY = 5, 0.6
 #: A line of fewer words ties nothing together by itself.
 TELLING = 4
 #: Words that stand in more scenes than this lead to no candidate.
@@ -110,6 +112,9 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     for a, b in _word_for_word(old, new):
         certain.put(a, b, rarity.of(a))
         del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
+    for a, b in _half_the_same(sides):
+        certain.put(a, b, sum(map(rarity.weights.__getitem__, a.words & b.words)))
+        del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
     near = _near(sides, rarity.weights, certain)
     likes = [like for pair in sorted(near) for like in _likes(pair, sides, rarity)]
     ties = certain
@@ -126,6 +131,32 @@ def _word_for_word(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[t
         times = Counter(b.saying for scene in scenes for b in scene.bodies)
         once.append({b.saying: b for scene in scenes for b in scene.bodies if times[b.saying] == 1})
     return [(a, once[1][saying]) for saying, a in once[0].items() if saying in once[1]]
+
+
+def _half_the_same(sides: tuple[_Side, _Side]) -> list[tuple[Body, Body]]:
+    """Of the lines not found those that begin, or end, with the same words, which no other line does."""
+    rarity = sides[0].rarity
+    found: dict[Body, Body] = {}
+    taken: set[Body] = set()
+    for part in (slice(HALF), slice(-HALF, None)):
+        ends = [_by_words(side, part) for side in sides]
+        for words, old in ends[0].items():
+            new = ends[1].get(words, ())
+            if len(old) != 1 or len(new) != 1 or old[0] in found or new[0] in taken:
+                continue
+            if rarity.likeness(old[0], new[0]) >= SURELY:
+                found[old[0]] = new[0]
+                taken.add(new[0])
+    return list(found.items())
+
+
+def _by_words(side: _Side, part: slice) -> dict[tuple[str, ...], list[Body]]:
+    lines: dict[tuple[str, ...], list[Body]] = defaultdict(list)
+    for free in side.free.values():
+        for body in free:
+            if len(body.worn) >= HALF:
+                lines[body.worn[part]].append(body)
+    return lines
 
 
 def _near(sides: tuple[_Side, _Side], rare: Mapping[str, int], certain: Ties) -> dict[Pair, float]:

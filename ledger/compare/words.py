@@ -15,6 +15,8 @@ _DOUBLED = re.compile(r"(.)\1+")
 _UNSPACED = "[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]"
 #: So many cells of a table (old tokens by new ones, a bit each) are held at once.
 _HELD = 1 << 26
+#: Rows of more tokens by tokens are followed in stretches of so many tokens.
+MOST, STRETCH = 100_000_000, 2048
 _TWINS = str.maketrans("vjy", "uii")
 
 
@@ -58,8 +60,38 @@ def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
 
 
 def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
-    """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, see docs)."""
-    return shared_with(positions(a), len(a), b)
+    """Length of the longest common subsequence, bit-parallel (Hyyrö 2004, see docs).
+
+    Of two very long rows a common subsequence that is nearly the longest, in bounded time.
+    """
+    start, end = _ends(a, b)
+    one, other = a[start : len(a) - end], b[start : len(b) - end]
+    here, there = set(one), set(other)
+    one, other = [token for token in one if token in there], [token for token in other if token in here]
+    if len(one) * len(other) > MOST:
+        return start + end + _shared_in_stretches(*sorted((one, other), key=lambda row: (len(row), row)))
+    return start + end + shared_with(positions(one), len(one), other)
+
+
+def _ends(a: Sequence[Hashable], b: Sequence[Hashable]) -> tuple[int, int]:
+    """How many tokens two rows have in common at the start, and then at the end."""
+    most = min(len(a), len(b))
+    start = next((i for i in range(most) if a[i] != b[i]), most)
+    end = next((i for i in range(most - start) if a[-1 - i] != b[-1 - i]), most - start)
+    return start, end
+
+
+def _shared_in_stretches(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
+    """The same from one stretch to the next: each begins where three quarters of what the last one shares end."""
+    at = to = total = 0
+    while at < len(a) and to < len(b):
+        pairs = shared_pairs(a[at : at + STRETCH], b[to : to + STRETCH])
+        if at + STRETCH >= len(a) and to + STRETCH >= len(b):
+            return total + len(pairs)
+        kept = pairs[: len(pairs) * 3 // 4 + 1]
+        total += len(kept)
+        at, to = (at + kept[-1][0] + 1, to + kept[-1][1] + 1) if kept else (at + STRETCH // 2, to + STRETCH // 2)
+    return total
 
 
 def shared_with(masks: Mapping[Hashable, int], size: int, b: Sequence[Hashable]) -> int:
