@@ -135,10 +135,9 @@ def named(path: bytes, data: bytes) -> Change:
     """A file of a name that is no easy text."""
 
     def make(book: Book) -> None:
-        place = os.path.join(os.fsencode(book.top), path)
-        os.makedirs(os.path.dirname(place), exist_ok=True)
-        with open(place, "wb") as file:
-            file.write(data)
+        place = book.top / os.fsdecode(path)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(data)
 
     return make
 
@@ -162,8 +161,10 @@ STRUCTURE = {
     "a page cut": Late("page-cut", typed(("[page 2]\n[panel 1]\nM: Three hours to high water.\n\n[page 3]",
                                           "[page 2]"))),
     "a scene put in": Late("scene-split", typed(("[panel 2]\nTomas", "## The stairs\n\n[panel 2]\nTomas"))),
-    "a key given to another in book.toml alone": Late("speaker-changed", configured(('T = "Tomas Arde"', 'T = "Bo"'))),
-    "an alias taken over": Late("speaker-changed", configured(('W = "Wren"', 'W = "Mara"'), ('M = "Mara"', 'M = "Wren"'))),
+    "a key given to another in book.toml alone": Late("speaker-changed",
+        configured(('T = "Tomas Arde"', 'T = "Bo"'))),
+    "an alias taken over": Late("speaker-changed",
+        configured(('W = "Wren"', 'W = "Mara"'), ('M = "Mara"', 'M = "Wren"'))),
     "the script gone": Late("page-cut", gone("script/01.md")),
     "the script behind a link": Late("page-cut", linked("script/01.md", "../letter.txt")),
     "a second file beside the script": Late("page-added", lambda book: book.write({"script/00.md": EXTRA})),
@@ -253,7 +254,7 @@ ALLOWED: dict[str, Change] = {
     "a line polished": typed(("T: It was.", "T: It was...")),
     "action rewritten": typed(("Tomas lifts the lamp.", "The lamp goes up.")),
     "other notation": typed(("[page 2]\n[panel 1]\n", "Page 2\n\nPanel 1\n\n")),
-    "scene and chapter titles": typed(("## Harbour office", "## The office"), ("Chapter 1: The tide", "Chapter 1: Tide")),
+    "scene and chapter titles": typed(("## Harbour office", "## The office"), ("1: The tide", "1: Tide")),
     "a file renamed": renamed("script/01.md", "script/one.md"),
     "a cast key renamed": both(configured(('T = "Tomas Arde"', 'TA = "Tomas Arde"')),
                                typed(("T: It was.", "TA: It was."), ("T: Somebody", "TA: Somebody"))),

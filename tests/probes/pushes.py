@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from ledger.desk.auditing import audit
 from ledger.gitedge import hooks
 from ledger.gitedge.repository import Repository
@@ -19,37 +17,38 @@ def told(ground: Ground) -> dict[str, str]:
     return levels | {finding.rule: "block" for finding in found if finding.blocks}
 
 
-def stopped(done: tuple[int, str], hook: str, rule: str) -> None:
-    """An act that our hook refused, naming the rule."""
+def stopped(done: tuple[int, str], hook: str, *rules: str) -> None:
+    """An act that our hook refused, naming the rules."""
     code, said = done
     assert code != 0, f"{hook}: it went through\n{said}"
-    assert f"inkledger ({hook})" in said and f"block: {rule}" in said, f"{hook}: {rule} is not named\n{said}"
+    for rule in rules:
+        assert f"inkledger ({hook})" in said and f"block: {rule}" in said, f"{hook}: {rule} is not named\n{said}"
 
 
-def refused_after_commit(ground: Ground, rule: str, *refs: str, there: str = "", settled: bool = False) -> None:
+def refused_after_commit(
+    ground: Ground, rules: tuple[str, ...], refs: tuple[str, ...] = REFS, *, there: str = "", settled: bool = False
+) -> None:
     """Three doors, each told by the rule and leaving everything as it was; then the control, which goes through.
 
-    `there` is the rule by which the other copy tells it, if that is another one; `settled` is whether the audit finds it undone.
+    `there` is the rule by which the other copy tells it, if that is another one; `settled` is whether the audit finds
+    it undone.
     """
-    refs = refs or REFS
-    assert told(ground).get(rule) == ("query" if settled else "block"), told(ground)
+    found = told(ground)
+    assert [found.get(rule) for rule in rules] == ["query" if settled else "block"] * len(rules), found
     hooks.install(Repository.find(ground.book.top))
     before = ground.held()
-    stopped(act(ground.book, "push", "-q", "guarded", *refs), "pre-push", rule)
-    stopped(act(ground.book, "push", "-q", "--no-verify", "guarded", *refs), "pre-receive", there or rule)
+    stopped(act(ground.book, "push", "-q", "guarded", *refs), "pre-push", *rules)
+    stopped(
+        act(ground.book, "push", "-q", "--no-verify", "guarded", *refs), "pre-receive", *((there,) if there else rules)
+    )
     assert ground.held() == before
     code, said = act(ground.book, "push", "-q", "--no-verify", "open", *refs)
     assert code == 0, said
 
 
-def free_after_commit(ground: Ground, *refs: str) -> None:
+def free_after_commit(ground: Ground, refs: tuple[str, ...] = REFS) -> None:
     """Three doors that let it through."""
     blocking = [rule for rule, level in told(ground).items() if level == "block"]
     assert not blocking
-    code, said = act(ground.book, "push", "-q", "guarded", *(refs or REFS))
+    code, said = act(ground.book, "push", "-q", "guarded", *refs)
     assert code == 0, said
-
-
-def control_of(ground: Ground, place: Path) -> Ground:
-    """The same ground with our hooks taken away."""
-    return ground.without_hooks(place)

@@ -1,0 +1,84 @@
+"""Three late changes at once, and allowed ones, brought in by every act of git; each of the three must be told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ledger.gitedge import hooks
+from ledger.gitedge.repository import Repository
+from tests.probes import acts, edits
+from tests.probes.ground import Ground, act
+from tests.probes.pushes import free_after_commit, refused_after_commit, stopped
+
+TEXT, ART = edits.STRUCTURE["a line cut"], edits.DRAWING["a page redrawn"]
+ENTRY = edits.TAMPERING["a byte of an entry"]
+#: Before anything is signed off there is no entry to change.
+EARLY = edits.both(TEXT.make, ART.make), (TEXT.rule, ART.rule)
+LATE = edits.both(EARLY[0], ENTRY.make), (*EARLY[1], ENTRY.rule)
+ALLOWED = edits.both(edits.ALLOWED["a line polished"], edits.ALLOWED["an export saved again"])
+
+
+@pytest.mark.parametrize("name", acts.SEEN)
+def test_an_act_that_a_hook_sees(ground: Ground, tmp_path: Path, name: str) -> None:
+    door = acts.SEEN[name]
+    change, rules = EARLY if door.early else LATE
+    door.lay(ground.book, change)
+    if name == "commit -p":
+        ground.book.git("add", "art")
+    control, before = ground.without_hooks(tmp_path / "control"), ground.held()
+    stopped(door.act(ground.book), door.hook, *rules)
+    if door.back:
+        ground.book.git(*door.back)
+    after = ground.held()
+    if name == "stash pop":
+        # Put away once more, it is another commit of the stash.
+        before["refs"] = after["refs"]
+    assert after == before
+    code, said = door.act(control.book)
+    assert code == 0, said
+
+
+@pytest.mark.parametrize("name", acts.SEEN)
+def test_an_allowed_change_by_an_act_that_a_hook_sees(ground: Ground, name: str) -> None:
+    door = acts.SEEN[name]
+    door.lay(ground.book, ALLOWED)
+    if name == "commit -p":
+        ground.book.git("add", "art")
+    code, said = door.act(ground.book)
+    assert code == 0, said
+    free_after_commit(ground, ("+HEAD:refs/heads/main",))
+
+
+@pytest.mark.parametrize("name", acts.UNSEEN)
+def test_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
+    past = acts.UNSEEN[name]
+    past.lay(ground.book, LATE[0])
+    code, said = past.act(ground.book)
+    assert code == 0, said
+    refused_after_commit(ground, LATE[1], past.refs)
+
+
+@pytest.mark.parametrize("name", acts.UNSEEN)
+def test_an_allowed_change_by_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
+    past = acts.UNSEEN[name]
+    past.lay(ground.book, ALLOWED)
+    code, said = past.act(ground.book)
+    assert code == 0, said
+    free_after_commit(ground, past.refs)
+
+
+def test_late_and_undone_in_the_next_commit(ground: Ground) -> None:
+    tree = ground.book.git("rev-parse", "HEAD^{tree}")
+    LATE[0](ground.book)
+    ground.book.git("add", "-A")
+    ground.book.git("commit", "-q", "--no-verify", "-m", "late")
+    ground.book.git("read-tree", "-u", "--reset", tree)
+    assert act(ground.book, "commit", "-q", "-m", "undone")[0] == 0
+    refused_after_commit(ground, LATE[1], settled=True)
+
+
+def test_our_hooks_are_where_they_belong(ground: Ground) -> None:
+    assert hooks.installed(Repository.find(ground.book.top))
+    assert hooks.installed(Repository.served(ground.home / "guarded.git"), names=hooks.SERVER_NAMES)
