@@ -40,7 +40,10 @@ def _weights(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, in
 
     That it stands on both sides is what is asked, and must not count against it.
     """
-    within = [Counter(word for scene in side for word in set(scene.worn)) for side in (old, new)]
+    within: list[Counter[str]] = [Counter() for _ in (old, new)]
+    for times_in, side in zip(within, (old, new), strict=True):
+        for scene in side:
+            times_in.update(set().union(*(body.words for body in scene.bodies)))
     scenes = max(len(old), len(new))
     times = {word: n for side in within for word, n in side.items()}
     times |= {word: max(n, within[1][word]) for word, n in within[0].items()}

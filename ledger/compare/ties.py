@@ -25,6 +25,8 @@ TWICE = 0.5
 HALF, SURELY = 5, 0.6
 #: A line of fewer words ties nothing together by itself.
 TELLING = 4
+#: Scenes of no more lines by lines are held against each other whole; in others a seldom word stands in so few lines.
+SHORT, SELDOM = 4000, 12
 #: Words that stand in more scenes than this lead to no candidate.
 MANY = 60
 
@@ -74,13 +76,19 @@ class Ties:
         """The same without lines that are found in the other pair as well; the pairs have one scene in common."""
         here, there = (0, 1) if pair[0] == other[0] else (1, 0)
         lines = self._sides[there].scenes[other[there]].bodies
-        owed = 0
-        for a, b, weight in self._lines.get(pair, ()):
-            mine = b if here else a
-            rarity, lettered = self._sides[0].rarity, mine.line.lettered
-            if not any(line.line.lettered == lettered and rarity.likeness(mine, line) >= TWICE for line in lines):
-                owed += weight
+        given = self._lines.get(pair, [])
+        facing = _facing([line[1] if here else line[0] for line in given], lines)
+        owed = sum(
+            weight
+            for (_, _, weight), (mine, others) in zip(given, facing, strict=True)
+            if not self._twice(mine, others)
+        )
         return owed / self._smaller(pair)
+
+    def _twice(self, mine: Body, others: Iterable[Body]) -> bool:
+        """Whether any of these lines is much like this one."""
+        rarity, lettered = self._sides[0].rarity, mine.line.lettered
+        return any(b.line.lettered == lettered and rarity.likeness(mine, b) >= TWICE for b in others)
 
 
 class _Side:
@@ -201,14 +209,25 @@ def _shared(
 def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
     """Lines of two scenes that are like each other."""
     weight_of = rarity.weights.__getitem__
-    there = [(b, b.words, b.line.lettered, rarity.of(b)) for b in sides[1].free[pair[1]]]
-    for a in sides[0].free[pair[0]]:
+    for a, others in _facing(list(sides[0].free[pair[0]]), list(sides[1].free[pair[1]])):
         words, lettered, weight = a.words, a.line.lettered, rarity.of(a)
-        for b, others, lettered_too, other_weight in there:
-            if lettered == lettered_too and not words.isdisjoint(others):
-                shared = sum(map(weight_of, words & others))
-                if 2 * shared >= LIKE * (weight + other_weight):
-                    yield 2 * shared / (weight + other_weight), shared, a, b
+        for b in others:
+            if lettered == b.line.lettered and not words.isdisjoint(b.words):
+                shared, every = sum(map(weight_of, words & b.words)), weight + rarity.of(b)
+                if 2 * shared >= LIKE * every:
+                    yield 2 * shared / every, shared, a, b
+
+
+def _facing(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Iterable[Body]]]:
+    """For every line those it is held against: all of a short scene, of a long one those that share a seldom word."""
+    if len(old) * len(new) <= SHORT:
+        return ((a, new) for a in old)
+    holding: dict[str, list[Body]] = defaultdict(list)
+    for b in new:
+        for word in b.words:
+            holding[word].append(b)
+    seldom = {word: lines for word, lines in holding.items() if len(lines) <= SELDOM}
+    return ((a, dict.fromkeys(b for word in a.words for b in seldom.get(word, ()))) for a in old)
 
 
 def _given_out(likes: Sequence[_Like], near: Mapping[Pair, float], ties: Ties) -> Ties:
