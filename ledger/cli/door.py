@@ -55,7 +55,7 @@ def _judged(hook: str, arguments: list[str]) -> int:
         gc.disable()
         from ledger.desk.staged import staged_findings
 
-        found = staged_findings(os.getcwd())
+        found = staged_findings(os.getcwd(), told=hook == "pre-merge-commit")
         gc.freeze()
     return _answer(hook, found) if found else 0
 

@@ -17,13 +17,13 @@ from ledger.model.finding import Finding
 from ledger.read.state import BookState, read_state
 
 
-def staged_findings(folder: str) -> tuple[Finding, ...]:
+def staged_findings(folder: str, *, told: bool = True) -> tuple[Finding, ...]:
     """Judges the index against every parent of the next commit, of the repository that git finds for a folder.
 
-    Where neither holds a book there is nothing to judge.
+    `told` is whether the environment may name heads being merged. Where neither holds a book there is nothing to judge.
     """
     repo = Repository.find(folder)
-    bases = bases_of_next(repo)
+    bases = bases_of_next(repo, told=told)
     staged = snapshots.of_index(repo)
     if "book.toml" not in staged.files:
         return book_gone(bases)
@@ -33,9 +33,9 @@ def staged_findings(folder: str) -> tuple[Finding, ...]:
     return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
 
 
-def bases_of_next(repo: Repository) -> list[BookState]:
+def bases_of_next(repo: Repository, *, told: bool = True) -> list[BookState]:
     """The parents of the next commit that hold a book."""
-    found = [snapshots.of_commit(repo, oid) for oid in parents_of_next(repo)]
+    found = [snapshots.of_commit(repo, oid) for oid in parents_of_next(repo, told=told)]
     return [read_state(each) for each in found if "book.toml" in each.files]
 
 

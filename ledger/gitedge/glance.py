@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: Nothing is fetched, nothing locked, nothing replaced; no program of the repository's choosing is run.
 _SETTLED = {"GIT_NO_LAZY_FETCH": "1", "GIT_NO_REPLACE_OBJECTS": "1", "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
+#: How somebody may have told git to read names; beside a name meant letter by letter git would refuse to answer.
+_NEVER = ("GIT_LITERAL_PATHSPECS", "GIT_GLOB_PATHSPECS", "GIT_NOGLOB_PATHSPECS", "GIT_ICASE_PATHSPECS")
 _GIT = ("git", "--no-pager", "--literal-pathspecs", "-c", "core.fsmonitor=false")
 #: A pipe takes so much without anybody reading (POSIX asks for 512 bytes, Linux gives 64 KiB, macOS 16 KiB).
 _ROOM = 12_000
@@ -41,7 +43,9 @@ def first_look() -> Look | None:
     """
     if any(name.startswith("GITHEAD_") for name in os.environ):
         return None
-    said, code = _ask("diff-index", "--cached", "--raw", "-z", "--no-renames", "--no-abbrev", "HEAD")
+    said, code = _ask(
+        "diff-index", "--cached", "--raw", "-z", "--no-renames", "--no-abbrev", "--ignore-submodules=none", "HEAD"
+    )
     if code:
         return None
     parts = said.split(b"\0")
@@ -50,7 +54,10 @@ def first_look() -> Look | None:
 
 
 def _closed(staged: dict[bytes, bytes]) -> Look | None:
-    entries = [path for path in _ask("ls-files", "-z", "--", "ledger")[0].split(b"\0") if path.endswith(b".toml")]
+    listed, code = _ask("ls-files", "-z", "--", "ledger")
+    if code:
+        return None
+    entries = [path for path in listed.split(b"\0") if path.endswith(b".toml")]
     locks = [path for path in entries if path.startswith(_LOCK)]
     for path, facts in staged.items():
         if path.startswith(_LEDGER) and path.endswith(b".toml") and (facts[-1:] != b"A" or path.startswith(_LOCK)):
@@ -169,8 +176,9 @@ def _ask(*args: str, given: bytes = b"") -> tuple[bytes, int]:
     os.close(writing)
     quiet = os.open(os.devnull, os.O_WRONLY)
     actions = [(os.POSIX_SPAWN_DUP2, source, 0), (os.POSIX_SPAWN_DUP2, output, 1), (os.POSIX_SPAWN_DUP2, quiet, 2)]
+    env = {name: value for name, value in os.environ.items() if name not in _NEVER} | _SETTLED
     try:
-        child = os.posix_spawnp("git", [*_GIT, *args], {**os.environ, **_SETTLED}, file_actions=actions)
+        child = os.posix_spawnp("git", [*_GIT, *args], env, file_actions=actions)
     except OSError:
         os.close(reading)
         return b"", 127

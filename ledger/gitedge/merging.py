@@ -18,11 +18,15 @@ if TYPE_CHECKING:
 _HEAD_OF_MERGE = re.compile(r"GITHEAD_([0-9a-f]{40}|[0-9a-f]{64})\Z")
 
 
-def parents_of_next(repo: Repository) -> tuple[str, ...]:
-    """The commits that the next commit will have as parents: the newest one, and those being merged into it."""
+def parents_of_next(repo: Repository, *, told: bool = True) -> tuple[str, ...]:
+    """The commits that the next commit will have as parents: the newest one, and those being merged into it.
+
+    `told` is whether the heads that git names to the hook of a merge are believed; before any other commit nobody
+    but git's own files can name one.
+    """
     head = resolve_commit(repo, "HEAD")
     found = [head] if head else []
-    found += [oid for oid in (*_written(repo), *_told_to_hook()) if oid not in found]
+    found += [oid for oid in (*_written(repo), *(_told_to_hook() if told else ())) if oid not in found]
     return tuple(found)
 
 
