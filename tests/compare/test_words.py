@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import subprocess
 import sys
 from difflib import SequenceMatcher
@@ -140,3 +141,15 @@ def test_a_table_kept_in_part_gives_the_same_pairs(a: list[int], b: list[int]) -
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(words_module, "_HELD", 0)
         assert shared_pairs(a, b) == whole
+
+
+def test_of_very_long_rows_nearly_everything_shared_is_found() -> None:
+    dice = random.Random(4)
+    old = [f"word{dice.randrange(400)}" for _ in range(20_000)]
+    kept = [dice.random() > 0.1 for _ in old]
+    new = [word if stays else "other" for word, stays in zip(old, kept, strict=True)]
+    del new[7_000:7_300]
+    new[12_000:12_000] = ["inserted"] * 200
+    found = shared_length(old, new)
+    assert found == shared_length(new, old)
+    assert 0.98 * (sum(kept) - 300) <= found <= len(new) - 200
