@@ -1,0 +1,132 @@
+"""A stranger's repository: reading commands run nothing of it, fetch nothing, write nothing, read nothing outside.
+
+The ways in are those of published advisories against programs that open other people's repositories, in general words:
+configuration that names programs (CWE-78, CWE-426), links that lead out (CWE-59), names and texts that talk to the
+terminal (CWE-150), modules that lie where Python looks first (CWE-427).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from ledger.gitedge import hooks
+from tests.books import Book
+from tests.probes.ground import TOML, act, signed
+
+SECRET = "the safe opens with nine"
+COMMANDS = [
+    ("status",), ("compare", "HEAD~3", "HEAD"), ("compare", "HEAD", "."), ("compare", "lock-inks-1", "HEAD"),
+    ("audit",), ("audit", "HEAD~1..HEAD"), ("check",), ("check", "--staged"), ("notes", "list"),
+    ("memo", "HEAD~3", "HEAD"),
+    ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
+]  # fmt: skip
+#: Settings of git's that name a program, or make it talk to somebody.
+PROGRAMS = (
+    "core.fsmonitor", "core.pager", "core.editor", "core.sshCommand", "core.askPass", "core.gitProxy", "diff.external",
+    "diff.own.textconv", "diff.own.command", "filter.own.clean", "filter.own.smudge", "filter.own.process",
+    "merge.own.driver", "credential.helper", "gpg.program", "gpg.ssh.program", "pager.log", "pager.status",
+    "interactive.diffFilter", "sequence.editor", "uploadpack.packObjectsHook", "core.alternateRefsCommand",
+    "trailer.own.command", "alias.log", "alias.rev-parse", "remote.origin.uploadpack", "remote.origin.vcs",
+    "submodule.x.update", "init.templateDir", "browser.own.cmd", "man.own.cmd", "difftool.own.cmd",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A book full of traps; `ran` is written by any of its programs."""
+    home = tmp_path_factory.mktemp("hostile")
+    book = signed(home / "home").book
+    outside = home / "outside"
+    outside.mkdir()
+    (outside / "secret.md").write_text(f"# {SECRET}\n\n[page 1]\n[panel 1]\nW: {SECRET}\n")
+    trap = home / "trap"
+    trap.write_text(f'#!/bin/sh\necho "$0 $@" >> "{home}/ran"\nexec cat\n')
+    trap.chmod(0o755)
+    talk = "\x1b]0;owned\x07\x1b[31mred\x1b[0m\x9b31m\u202egnorw"
+    book.write({
+        "book.toml": TOML.replace("Salt Lantern", "Salt \\u001b]0;owned\\u0007 Lantern"),
+        ".gitattributes": "* diff=own filter=own merge=own\nart/** filter=lfs diff=lfs\n",
+        ".gitmodules": '[submodule "x"]\n\tpath = x\n\turl = ext::sh -c touch% ran\n\tupdate = !touch ran\n',
+        ".lfsconfig": "[lfs]\n\turl = http://127.0.0.1:9/\n[lfs \"customtransfer.own\"]\n\tpath = " + str(trap) + "\n",
+        ".mailmap": f"{talk} <a@b.example> <ada@quill.example>\n",
+        "ledger/README.md": talk, "ledger/__init__.py": f"open({str(home / 'ran')!r}, 'w')\n",
+        "sitecustomize.py": f"open({str(home / 'ran')!r}, 'w')\n", "click.py": f"open({str(home / 'ran')!r}, 'w')\n",
+        "subprocess.py": f"open({str(home / 'ran')!r}, 'w')\n", "git": trap.read_text(), "less": trap.read_text(),
+        "notes/2026-03-03-ida.md": f"# Ida\n\n- p1: {talk}\n",
+        f"script/9{talk[:4]}.md": f"[page 9]\n[panel 1]\n{talk}\n",
+        "art/inks/p003.png": "version https://git-lfs.github.com/spec/v1\noid sha256:" + "cd" * 32 + "\nsize 9\n",
+    })  # fmt: skip
+    for path in ("git", "less"):
+        (book.top / path).chmod(0o755)
+    (book.top / "script/08.md").symlink_to(outside / "secret.md")
+    (book.top / "notes/2026-03-04-bo.md").symlink_to(outside / "secret.md")
+    (book.top / "ledger/inks-1.toml").symlink_to(outside / "secret.md")
+    (book.top / "art/inks/p004.png").symlink_to("/dev/zero")
+    os.mkfifo(book.top / "art/inks/p005.png")
+    book.git("add", "-A", ":!art/inks/p005.png")
+    book.git("commit", "-q", "--no-verify", "-m", f"hello {talk}")
+    for hook in (*hooks.NAMES, "post-checkout", "post-index-change", "reference-transaction", "fsmonitor-watchman"):
+        shutil.copy(trap, book.top / f".git/hooks/{hook}")
+    for setting in PROGRAMS:
+        book.git("config", setting, str(trap))
+    config = book.top / ".git/config"
+    config.write_text(
+        config.read_text() + f'[include]\n\tpath = {home}/more\n[protocol "ext"]\n\tallow = always\n'
+        f'[remote "origin"]\n\turl = ext::{trap}\n\tpromisor = true\n\tpartialCloneFilter = blob:none\n'
+    )
+    (home / "more").write_text(f'[core]\n\thooksPath = {book.top}/.git/hooks\n[filter "lfs"]\n\tprocess = {trap}\n')
+    (home / "ran").unlink(missing_ok=True)
+    return home
+
+
+def everything(place: Path) -> dict[str, str]:
+    """Every file below a folder: content, mode, where links lead. Times and what pipes hold are left out.
+
+    So is what `check` remembers of pictures, for itself, in the git folder.
+    """
+    found = {}
+    for path in sorted(place.rglob("*")):
+        if ".git/inkledger" in str(path):
+            continue
+        if path.is_symlink():
+            found[str(path)] = str(path.readlink())
+        elif path.is_file():
+            found[str(path)] = hashlib.sha256(path.read_bytes()).hexdigest() + oct(path.stat().st_mode)
+        else:
+            found[str(path)] = oct(path.stat().st_mode)
+    return found
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_a_reading_command_is_safe(hostile: Path, tmp_path: Path, words: tuple[str, ...], form: str) -> None:
+    book, before = Book(hostile / "home/book"), everything(hostile)
+    env = {**os.environ, "TMPDIR": str(tmp_path), "PATH": os.environ["PATH"] + ":."}
+    line = [sys.executable, "-m", "ledger", "-C", str(book.top), *words, *(["--json"] * (form == "json"))]
+    done = subprocess.run(line, cwd=tmp_path, env=env, capture_output=True, timeout=60)
+    said = done.stdout + done.stderr
+    assert b"Traceback" not in said, said.decode()
+    assert done.returncode in (0, 1, 2), said.decode()
+    assert everything(hostile) == before, "something was run or written"
+    assert list(tmp_path.iterdir()) == []
+    assert SECRET.encode() not in said
+    text = said.decode()
+    assert not [sign for sign in text if (sign < " " and sign != "\n") or "\x7f" <= sign <= "\x9f" or sign == "\u202e"]
+
+
+def test_the_traps_are_set(hostile: Path, tmp_path: Path) -> None:
+    """The control: git itself, told nothing, runs them."""
+    shutil.copytree(hostile / "home/book", tmp_path / "book", symlinks=True, ignore=shutil.ignore_patterns("p005.png"))
+    book = Book(tmp_path / "book")
+    ran = hostile / "ran"
+    for words in (("status",), ("diff", "HEAD~1"), ("add", "letter.txt"), ("commit", "-q", "-m", "x", "--allow-empty")):
+        act(book, *words)
+        assert ran.exists(), words
+        ran.unlink()
