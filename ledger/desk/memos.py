@@ -135,4 +135,4 @@ def _number(contents: Contents, pass_name: str) -> int | None:
 def _round_named(name: str | None) -> tuple[str, int] | None:
     """The pass and the number in a name such as `script-4`."""
     stem, _, number = (name or "").rpartition("-")
-    return (stem, int(number)) if stem and number.isdigit() else None
+    return (stem, int(number)) if stem and number.isdecimal() else None

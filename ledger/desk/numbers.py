@@ -44,7 +44,7 @@ def next_number(states: Iterable[BookState | None], stem: str) -> int:
     for state in states:
         for path in state.snapshot.under("ledger") if state else ():
             number = path.removeprefix(f"ledger/{stem}-").removesuffix(".toml")
-            if path.startswith(f"ledger/{stem}-") and number.isdigit():
+            if path.startswith(f"ledger/{stem}-") and number.isdecimal():
                 taken.add(int(number))
     return max(taken) + 1
 

@@ -190,7 +190,7 @@ def _pattern(answer: str) -> str:
 
 
 def _count(answer: str) -> int:
-    if not answer.isdigit() or not 1 <= int(answer) <= 10_000:
+    if not answer.isdecimal() or not 1 <= int(answer) <= 10_000:
         raise Refusal(f"{answer!r} is no number of pages", remedy="give a whole number, such as 160")
     return int(answer)
 

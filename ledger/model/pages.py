@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-_LABEL = r"(?:p?0*(\d+)(?:-p?0*(\d+))?|([fb])0*(\d+)|(cover))\Z"
+_LABEL = r"(?:p?0*(\d{1,6})(?:-p?0*(\d{1,6}))?|([fb])0*(\d{1,6})|(cover))\Z"
+#: A range of more pages is a slip of the keyboard, or there to do harm: nobody could hold it in memory.
+_LONGEST = 100_000
 
 
 def page_label(text: str) -> str | None:
@@ -23,7 +25,7 @@ def page_label(text: str) -> str | None:
         return f"{part}{int(number)}"
     if last is None:
         return str(int(first))
-    return f"{int(first)}-{int(last)}" if int(last) > int(first) else None
+    return f"{int(first)}-{int(last)}" if 0 < int(last) - int(first) < _LONGEST else None
 
 
 def page_numbers(label: str) -> tuple[int, ...]:
@@ -109,12 +111,11 @@ def parse_pages(text: str | None) -> PageSet:
 
 
 def _labels_of(part: str) -> Iterable[str]:
-    matter = re.match(r"([fb])0*(\d+)-\1?0*(\d+)\Z", part)
-    if matter:
-        kind, first, last = matter.groups()
-        return [f"{kind}{n}" for n in range(int(first), int(last) + 1)]
+    matter = re.match(r"([fb])0*(\d{1,6})-\1?0*(\d{1,6})\Z", part)
+    if matter and 0 <= int(matter[3]) - int(matter[2]) < _LONGEST:
+        return [f"{matter[1]}{n}" for n in range(int(matter[2]), int(matter[3]) + 1)]
     label = page_label(part)
-    if label is None or len(page_numbers(label)) > 100_000:
+    if label is None:
         raise ValueError(f"{part!r} is no page or range of pages")
     return [str(n) for n in page_numbers(label)] or [label]
 

@@ -37,4 +37,4 @@ def normalise(text: str) -> str:
         return " ".join(text.lower().split())
     plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
     plain = re.sub(_DOTS, "...", re.sub(_DASHES, "--", plain))
-    return " ".join(plain.casefold().split())
+    return unicodedata.normalize("NFC", " ".join(plain.casefold().split()))

@@ -6,15 +6,17 @@ import re
 from datetime import date, datetime
 from typing import Any
 
+_SAID = r'"[^"\\\x00-\x1f\x7f]*"'
 _STRING = r'"([^"\\\x00-\x1f\x7f]*)"'
+_INLINE = rf"((?:[a-z0-9-]+ = {_SAID}(?:, [a-z0-9-]+ = {_SAID})*)?)"
 _PAIR = re.compile(rf"{_STRING} = {_STRING}")
 _FILES = re.compile(rf"(?:{_STRING} = {_STRING}\n)*")
-_ORIGIN = re.compile(rf"{_STRING} = \{{ ((?:[a-z0-9-]+ = {_STRING}(?:, )?)*) \}}")
+_ORIGIN = re.compile(rf"{_STRING} = \{{ {_INLINE} \}}")
 _INNER = re.compile(rf"([a-z0-9-]+) = {_STRING}")
 _TOP = re.compile(
     rf"([a-z_]+) *= (?:{_STRING}|([1-9][0-9]{{0,8}})|(true|false)"
-    rf"|(\d\d\d\d-\d\d-\d\d(?:T\d\d:\d\d:\d\d(?:\.\d{{6}})?[+-]\d\d:\d\d)?)"
-    rf"|\[((?:{_STRING}(?:, )?)*)\]|\{{ ((?:[a-z0-9-]+ = {_STRING}(?:, )?)*) \}})"
+    rf"|(\d\d\d\d-\d\d-\d\d(?:T\d\d:\d\d:\d\d(?:\.\d{{6}})?[+-]\d\d:[0-5]\d)?)"
+    rf"|\[((?:{_SAID}(?:, {_SAID})*)?)\]|\{{ {_INLINE} \}})"
 )
 _ITEM = re.compile(_STRING)
 
@@ -57,7 +59,7 @@ def _top_lines(text: str) -> dict[str, Any] | None:
 
 
 def _value(found: re.Match[str]) -> Any:
-    _, string, number, truth, day, listed, _, inline, *_ = found.groups()
+    _, string, number, truth, day, listed, inline = found.groups()
     if string is not None:
         return string
     if number is not None:
