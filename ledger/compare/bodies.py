@@ -11,21 +11,58 @@ from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
 
-class Body:
-    """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes.
+class Wording:
+    """A text made ready, for all lines that say it. What follows its words is worked out when it is first asked for."""
 
-    `key` is what must be equal for a line to be the same one: role, speaker, normalised words. Names are the
-    new draft's where a character was renamed. What follows it is worked out when it is first asked for.
-    """
+    __slots__ = ("_letters", "_places", "_words", "_worn", "normal")
 
-    __slots__ = ("_letters", "_places", "_words", "_worn", "at", "key", "line", "scene")
-
-    def __init__(self, line: Line, at: int, scene: int, key: tuple[str, str, str]) -> None:
-        self.line, self.at, self.scene, self.key = line, at, scene, key
+    def __init__(self, normal: str) -> None:
+        self.normal = normal
         self._worn: tuple[str, ...] | None = None
         self._words: frozenset[str] | None = None
         self._letters: str | None = None
         self._places: dict[Hashable, int] | None = None
+
+    @property
+    def worn(self) -> tuple[str, ...]:
+        """Words with the spelling worn down."""
+        if self._worn is None:
+            self._worn = tuple(worn_words(self.normal))
+        return self._worn
+
+    @property
+    def words(self) -> frozenset[str]:
+        """Its worn words, each once."""
+        if self._words is None:
+            self._words = frozenset(self.worn)
+        return self._words
+
+    @property
+    def letters(self) -> str:
+        """Worn words in one string, for likeness by letters."""
+        if self._letters is None:
+            self._letters = " ".join(self.worn)
+        return self._letters
+
+    @property
+    def letter_places(self) -> dict[Hashable, int]:
+        """Where each letter stands, for likeness by letters."""
+        if self._places is None:
+            self._places = positions(self.letters)
+        return self._places
+
+
+class Body:
+    """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes.
+
+    `key` is what must be equal for a line to be the same one: role, speaker, normalised words. Names are the
+    new draft's where a character was renamed.
+    """
+
+    __slots__ = ("at", "key", "line", "scene", "wording")
+
+    def __init__(self, line: Line, at: int, scene: int, key: tuple[str, str, str], wording: Wording) -> None:
+        self.line, self.at, self.scene, self.key, self.wording = line, at, scene, key, wording
 
     @property
     def normal(self) -> str:
@@ -55,30 +92,22 @@ class Body:
     @property
     def worn(self) -> tuple[str, ...]:
         """Words with the spelling worn down."""
-        if self._worn is None:
-            self._worn = tuple(worn_words(self.key[2]))
-        return self._worn
+        return self.wording.worn
 
     @property
     def words(self) -> frozenset[str]:
         """Its worn words, each once."""
-        if self._words is None:
-            self._words = frozenset(self.worn)
-        return self._words
+        return self.wording.words
 
     @property
     def letters(self) -> str:
         """Worn words in one string, for likeness by letters."""
-        if self._letters is None:
-            self._letters = " ".join(self.worn)
-        return self._letters
+        return self.wording.letters
 
     @property
     def letter_places(self) -> dict[Hashable, int]:
         """Where each letter stands, for likeness by letters."""
-        if self._places is None:
-            self._places = positions(self.letters)
-        return self._places
+        return self.wording.letter_places
 
 
 class SceneBody:
@@ -141,8 +170,8 @@ def speaker_in(names: Mapping[str, str], speaker: str) -> str:
     return " & ".join(names.get(name, name) for name in speaker.split(" & "))
 
 
-def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> DraftBody:
-    """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts normalised before."""
+def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, Wording]) -> DraftBody:
+    """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts made ready before."""
     ready = DraftBody(draft)
     bodies = ready.bodies
     for scene in draft.scenes:
@@ -150,10 +179,11 @@ def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, str]) -> Dr
             continue
         body = SceneBody(scene, len(ready.scenes))
         for line in scene.lines:
-            normal = known.get(line.text)
-            if normal is None:
-                normal = known[line.text] = normalise(line.text)
-            bodies.append(Body(line, len(bodies), body.at, (line.role, speaker_in(names, line.speaker), normal)))
+            wording = known.get(line.text)
+            if wording is None:
+                wording = known[line.text] = Wording(normalise(line.text))
+            key = (line.role, speaker_in(names, line.speaker), wording.normal)
+            bodies.append(Body(line, len(bodies), body.at, key, wording))
         body.bodies = bodies[len(bodies) - len(scene.lines) :]
         ready.scenes.append(body)
     return ready

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from ledger.compare.bodies import DraftBody, prepare
+from ledger.compare.bodies import DraftBody, Wording, prepare
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
 from ledger.compare.lines import Pairing, pair_lines
 from ledger.compare.pages import PageMatch, Sheet, match_pages, page_changes, sheets
@@ -39,7 +39,7 @@ class Ready:
     """Two drafts made ready, and what belongs together in them; `names` are renamed characters, old -> new."""
 
     def __init__(self, old: Draft, new: Draft, names: Mapping[str, str]) -> None:
-        known: dict[str, str] = {}
+        known: dict[str, Wording] = {}
         self.old, self.new = prepare(old, names, known), prepare(new, {}, known)
         self.sheets = sheets(self.old), sheets(self.new)
         self.turned = _marks(self.new) < _marks(self.old)

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from ledger.compare.bodies import Body, SceneBody
+from ledger.compare.bodies import Body, SceneBody, Wording
 
 
 class Rarity:
@@ -15,7 +15,7 @@ class Rarity:
 
     def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> None:
         self._drafts = old, new
-        self._of: dict[Body, int] = {}
+        self._of: dict[Wording, int] = {}
 
     @cached_property
     def weights(self) -> Mapping[str, int]:
@@ -24,9 +24,9 @@ class Rarity:
 
     def of(self, body: Body) -> int:
         """What a line weighs."""
-        known = self._of.get(body)
+        known = self._of.get(body.wording)
         if known is None:
-            known = self._of[body] = sum(map(self.weights.__getitem__, body.words))
+            known = self._of[body.wording] = sum(map(self.weights.__getitem__, body.words))
         return known
 
     def likeness(self, a: Body, b: Body) -> float:
