@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ledger.model.change import PictureChange
 from ledger.model.errors import ContentMissing
@@ -13,9 +13,10 @@ from ledger.model.finding import Finding
 from ledger.model.pages import label_order
 from ledger.model.snapshot import FileAt
 from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
-from ledger.pictures.pair import Verdict, verdict
+from ledger.pictures.pair import Verdict, across_passes, resembles, thumb, verdict
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
     from PIL import Image
 
 Exports = Mapping[str, "tuple[FileAt, ...] | FileAt"]
@@ -41,6 +42,7 @@ class _Side:
     _keys: dict[str, str] = field(default_factory=dict)
     _digests: dict[str, str] = field(default_factory=dict)
     _lost: set[str] = field(default_factory=set)
+    thumbs: dict[str, NDArray[Any]] = field(default_factory=dict)
 
     def key(self, label: str) -> str:
         """What the bytes are known by: git's object id, or a digest of content git has not seen."""
@@ -70,6 +72,7 @@ class _Side:
         except Unreadable as fault:
             raise self._lose(label, fault.reason) from fault
         self._digests[label] = digest_of(image)
+        self.thumbs[label] = thumb(image)
         return image
 
     def digest(self, label: str) -> str:
@@ -105,26 +108,31 @@ class _Side:
 
 
 def compare_pictures(
-    old: Exports, new: Exports, read_old: Reader, read_new: Reader, pass_name: str, *, across: bool = False
+    old: Exports,
+    new: Exports,
+    read_old: Reader,
+    read_new: Reader,
+    pass_name: str,
+    *,
+    across: bool = False,
+    rtl: bool = False,
 ) -> tuple[list[PictureChange], list[Finding]]:
     """What became of every page, in page order, and what could not be compared.
 
     `old` and `new` map page labels to exports (of several for one page the first counts); pages pair by label,
     whatever the suffix. Pages whose pictures are the same are left out. A page is swapped when its picture is what
     another page showed before; a page that had no picture before is added, whatever it shows. `across` is for two
-    different passes, in which every line differs: only another layout would be told, and none is told apart yet, so
-    no page is decoded and only what can't be read is named.
+    different passes, in which every line differs: only another layout is told. `rtl` is whether panels are read from
+    right to left.
     """
     findings: list[Finding] = []
     before = _Side("old", _one_each(old, findings), read_old, findings)
     after = _Side("new", _one_each(new, findings), read_new, findings)
     paired = [label for label in before.files if label in after.files]
     if across:
-        for label in paired:
-            before.readable(label)
-            after.readable(label)
-        return [], findings
-    verdicts = {label: told for label in paired if (told := _pair(before, after, label))}
+        laid = {label: told for label in paired if (told := _across(before, after, label, rtl))}
+        return _in_order(pass_name, laid), findings
+    verdicts = {label: told for label in paired if (told := _pair(before, after, label, rtl))}
     gone = [label for label in before.files if label not in after.files]
     kinds = {label: Verdict("missing") for label in gone}
     for label in after.files:
@@ -132,8 +140,12 @@ def compare_pictures(
             after.readable(label)
             kinds[label] = Verdict("added")
     kinds |= verdicts | _swapped(before, after, verdicts, gone)
+    return _in_order(pass_name, kinds), findings
+
+
+def _in_order(pass_name: str, kinds: Mapping[str, Verdict]) -> list[PictureChange]:
     changes = [PictureChange(pass_name, label, told.kind, told.panels) for label, told in kinds.items()]
-    return sorted(changes, key=lambda change: label_order(change.page)), findings
+    return sorted(changes, key=lambda change: label_order(change.page))
 
 
 def _one_each(exports: Exports, findings: list[Finding]) -> dict[str, FileAt]:
@@ -153,7 +165,7 @@ def _one_each(exports: Exports, findings: list[Finding]) -> dict[str, FileAt]:
     return chosen
 
 
-def _pair(before: _Side, after: _Side, label: str) -> Verdict | None:
+def _pair(before: _Side, after: _Side, label: str, rtl: bool) -> Verdict | None:
     """What became of a page that both sides have; None where it shows the same or can't be compared."""
     try:
         if before.key(label) == after.key(label):
@@ -161,13 +173,26 @@ def _pair(before: _Side, after: _Side, label: str) -> Verdict | None:
         old, new = before.picture(label), after.picture(label)
         if before.digest(label) == after.digest(label):
             return None
-        return verdict(old, new)
+        told = verdict(old, new, rtl=rtl)
+        return None if told.kind == "same" else told
     except _NotHere:
         return None
 
 
+def _across(before: _Side, after: _Side, label: str, rtl: bool) -> Verdict | None:
+    """Whether a page was laid out anew between two passes; both sides are read, so that neither fault goes unsaid."""
+    sides = []
+    for side in (before, after):
+        try:
+            sides.append(side.picture(label))
+        except _NotHere:
+            continue
+    return across_passes(*sides, rtl=rtl) if len(sides) == 2 else None
+
+
 def _swapped(before: _Side, after: _Side, changed: Mapping[str, Verdict], gone: Iterable[str]) -> dict[str, Verdict]:
     """The changed pages whose picture is another page's old one; an empty page is nobody's."""
+    changed = {label: told for label, told in changed.items() if told.kind != "touch-up"}
     if not changed:
         return {}
     by_key = {before.key(label): label for label in _readable(before)}
@@ -177,8 +202,23 @@ def _swapped(before: _Side, after: _Side, changed: Mapping[str, Verdict], gone: 
     return {
         label: Verdict("swapped")
         for label in changed
-        if (after.key(label) in by_key or after.digest(label) in by_digest) and not _empty(after, label)
+        if (after.key(label) in by_key or after.digest(label) in by_digest or _resembles_another(before, after, label))
+        and not _empty(after, label)
     }
+
+
+def _resembles_another(before: _Side, after: _Side, label: str) -> bool:
+    """Whether a page shows what another one showed, scanned or scaled anew."""
+    if label not in after.thumbs:
+        return False
+    for other, small in before.thumbs.items():
+        if other != label and resembles(small, after.thumbs[label]):
+            try:
+                if verdict(before.picture(other), after.picture(label)).kind == "same":
+                    return True
+            except _NotHere:
+                continue
+    return False
 
 
 def _readable(side: _Side) -> list[str]:

@@ -95,22 +95,22 @@ def test_the_same_object_is_never_read() -> None:
     assert compare_pictures(files, files, refuse, refuse, "inks") == ([], [])
 
 
-def test_a_redrawn_page_is_one_panel_with_its_share_of_ink() -> None:
+def test_every_panel_of_a_changed_page_stands_with_its_share_of_ink() -> None:
     touched = inked()
-    touched.paste(0, (10, 10, 40, 40))
+    touched.paste(0, (30, 40, 60, 70))
     (small,), _ = compared({"1": A}, {"1": saved(touched)})
     (large,), _ = compared({"1": A}, {"1": D})
-    assert [panel.index for panel in small.panels] == [1]
-    assert small.panels[0].box == (0, 0, 1, 1)
-    assert 0 < small.panels[0].changed < 0.3 < large.panels[0].changed <= 1
+    assert (small.kind, large.kind) == ("touch-up", "redrawn")
+    assert [panel.index for panel in small.panels] == [1, 2]
+    assert 0 < small.panels[0].changed < 1 / 3 < large.panels[0].changed <= 1
+    assert small.panels[1].changed == 0
 
 
-def test_one_pixel_is_more_than_nothing() -> None:
+def test_one_pixel_by_one_tone_is_what_saving_does() -> None:
     large = shaded(size=(1700, 2500))
     touched = large.copy()
     touched.putpixel((850, 1250), (large.getpixel((850, 1250)) + 1) % 256)
-    (change,), _ = compared({"1": saved(large)}, {"1": saved(touched)})
-    assert change.panels[0].changed == 0.0001
+    assert told({"1": saved(large)}, {"1": saved(touched)}) == {}
 
 
 def test_the_share_of_ink_counts_colour_and_another_size() -> None:

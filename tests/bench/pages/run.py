@@ -8,6 +8,8 @@ from collections.abc import Callable, Sequence
 
 from ledger.model.snapshot import FileAt
 from ledger.pictures.compare import compare_pictures
+from ledger.pictures.decode import decode
+from ledger.pictures.panels import find_panels
 from tests.bench.pages.cases import Case, make_case, make_passes
 from tests.bench.pages.rival import rival
 from tests.bench.pages.score import Answer, Score, table
@@ -18,9 +20,14 @@ EASY = (0.60, 0.40)
 
 def ours(case: Case) -> Answer:
     """What the comparison says of page "1"."""
-    before, after = ({label: FileAt(f"{label}.png", None) for label in side} for side in (case.old, case.new))
+    before, after = ({label: FileAt(label, None) for label in side} for side in (case.old, case.new))
     changes, _ = compare_pictures(
-        before, after, lambda file: case.old[file.path[:-4]], lambda file: case.new[file.path[:-4]], "inks"
+        before,
+        after,
+        lambda file: case.old[file.path],
+        lambda file: case.new[file.path],
+        "inks",
+        rtl=case.rtl,
     )
     mine = next((change for change in changes if change.page == "1"), None)
     if mine is None:
@@ -31,13 +38,16 @@ def ours(case: Case) -> Answer:
 
 
 def _found(case: Case) -> tuple[tuple[float, float, float, float], ...]:
-    return ((0.0, 0.0, 1.0, 1.0),)
+    """The panels of the new page, where the comparison lists none."""
+    return find_panels(decode(case.new["1"]), rtl=case.rtl)
 
 
 def across(case: Case) -> str:
     """What is said of a page between two passes."""
     before, after = {"1": FileAt("1.png", None)}, {"1": FileAt("1.png", None)}
-    changes, _ = compare_pictures(before, after, lambda _: case.old["1"], lambda _: case.new["1"], "inks", across=True)
+    changes, _ = compare_pictures(
+        before, after, lambda _: case.old["1"], lambda _: case.new["1"], "inks", across=True, rtl=case.rtl
+    )
     return changes[0].kind if changes else "same"
 
 

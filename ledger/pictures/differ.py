@@ -1,0 +1,118 @@
+"""Where two pictures of one size differ by more than scanning, saving and a pixel's shift do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from PIL import Image
+
+    Mask = NDArray[np.bool_]
+
+#: Tones (of 255) by which a softened pixel must lie outside what stands around its place in the other picture.
+_TONES, _COLOURS = 44, 30
+#: Side of a block in px, and how many pixels must differ in three by three blocks: fewer are dust.
+_BLOCK, _DUST = 8, 80
+
+
+def same_tones(old: Image.Image, new: Image.Image) -> Image.Image:
+    """The new grey picture with the old one's tone curve, where a curve brings the two nearer."""
+    import numpy as np
+
+    a, b = (np.asarray(page.reduce(3)).astype(np.int32) for page in (old, new))
+    joint = np.bincount((b >> 2).ravel() * 64 + (a >> 2).ravel(), minlength=4096).reshape(64, 64)
+    levels = np.arange(64) * 4 + 2.0
+    (ink, paper), (then_ink, then_paper) = _ends(b), _ends(a)
+    unit = np.clip((levels - ink) / max(1.0, paper - ink), 0, 1)
+    best, cost = None, _cost(joint, levels, levels) * 0.9
+    for bend in np.arange(0.65, 1.56, 0.05).tolist():
+        tones = then_ink + (then_paper - then_ink) * unit**bend
+        now = _cost(joint, tones, levels)
+        if now < cost:
+            best, cost = bend, now
+    if best is None:
+        return new
+    every = np.clip((np.arange(256) - ink) / max(1.0, paper - ink), 0, 1) ** best
+    return new.point(np.clip(then_ink + (then_paper - then_ink) * every, 0, 255).astype(np.uint8).tolist())
+
+
+def _ends(tones: NDArray[Any]) -> tuple[float, float]:
+    """The tones of ink and of paper."""
+    import numpy as np
+
+    ink = float(np.percentile(tones, 1.5))
+    counts = np.bincount(tones.ravel(), minlength=256)[170:]
+    paper = (
+        170.0 + float(np.argmax(np.convolve(counts, np.ones(3), "same"))) if counts.sum() > 0.02 * tones.size else 255.0
+    )
+    return (ink if ink < 90 else 0.0), paper
+
+
+def _cost(joint: NDArray[Any], tones: NDArray[Any], levels: NDArray[Any]) -> float:
+    import numpy as np
+
+    return float((joint * np.minimum(np.abs(tones[:, None] - levels[None, :]), 40)).sum())
+
+
+def spots(old: Image.Image, new: Image.Image) -> Mask:
+    """Which pixels of two grey pictures differ, dust left out."""
+    import numpy as np
+    from PIL import ImageFilter
+
+    soft = ImageFilter.BoxBlur(1)
+    a, b = (np.asarray(page.filter(soft)).astype(np.int16) for page in (old, new))
+    off = np.maximum(_outside(a, b), _outside(b, a)) > _TONES
+    return without_dust(off)
+
+
+def _outside(tones: NDArray[Any], other: NDArray[Any]) -> NDArray[Any]:
+    """How far each pixel lies outside the tones around its place in the other picture."""
+    import numpy as np
+
+    low, high = around(other, np.minimum), around(other, np.maximum)
+    return np.asarray(np.maximum(low - tones, tones - high))
+
+
+def around(tones: NDArray[Any], which: Any) -> NDArray[Any]:
+    """The least or the greatest tone of each pixel and its eight neighbours."""
+    upright = tones.copy()
+    which(upright[1:], tones[:-1], out=upright[1:])
+    which(upright[:-1], tones[1:], out=upright[:-1])
+    both = upright.copy()
+    which(both[:, 1:], upright[:, :-1], out=both[:, 1:])
+    which(both[:, :-1], upright[:, 1:], out=both[:, :-1])
+    return both
+
+
+def without_dust(off: Mask) -> Mask:
+    """What differs, without specks that have nothing around them; the seam at the page's edge is left out too."""
+    import numpy as np
+
+    off = off.copy()
+    edge = max(2, round(0.006 * min(off.shape)))
+    off[:edge], off[-edge:], off[:, :edge], off[:, -edge:] = False, False, False, False
+    high, wide = (-(-side // _BLOCK) for side in off.shape)
+    whole = np.pad(off, ((0, high * _BLOCK - off.shape[0]), (0, wide * _BLOCK - off.shape[1])))
+    counts = whole.reshape(high, _BLOCK, wide, _BLOCK).sum(axis=(1, 3))
+    near = np.pad(counts, 1)
+    sums = np.add.reduce([near[y : y + high, x : x + wide] for y in range(3) for x in range(3)])
+    real = around((sums >= _DUST).astype(np.int8), np.maximum).astype(bool)
+    blocks = np.repeat(np.repeat(real, _BLOCK, axis=0), _BLOCK, axis=1)[: off.shape[0], : off.shape[1]]
+    return np.asarray(off & blocks)
+
+
+def colour_spots(old: Image.Image, new: Image.Image) -> Mask:
+    """Which pixels of two RGB pictures of one size differ in hue though not in lightness; on an eighth of the size."""
+    import numpy as np
+
+    planes = [np.asarray(page.reduce(8).convert("YCbCr"))[..., 1:].astype(np.int16) for page in (old, new)]
+    return np.asarray((_both(planes[0], planes[1]) > _COLOURS).any(axis=2))
+
+
+def _both(a: NDArray[Any], b: NDArray[Any]) -> NDArray[Any]:
+    import numpy as np
+
+    sides = [np.stack([_outside(x[..., n], y[..., n]) for n in (0, 1)], axis=2) for x, y in ((a, b), (b, a))]
+    return np.asarray(np.maximum(*sides))
