@@ -51,6 +51,9 @@ def remember_prints(repo: Repository, prints: Mapping[str, str]) -> None:
 
 
 def _keep(place: Path, rows: list[str]) -> None:
+    if place.parent.is_symlink():
+        # A stranger's repository may lead elsewhere; what lies there is not ours.
+        return
     beside = place.with_name(f"{place.name}.{os.getpid()}")
     try:
         place.parent.mkdir(exist_ok=True)

@@ -7,9 +7,11 @@ git's own `index.lock`, made as a second name of a file of ours, so that a lock 
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import json
 import os
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
 _FOLDER = "inkledger"
+#: The name under which new bytes wait beside their place.
+_FRESH = re.compile(rb"\.inkledger-\d+\Z")
 
 
 @dataclass(frozen=True)
@@ -125,7 +129,8 @@ class Journal:
         if (self.locked and not os.path.exists(own)) or _same(own, self._lock):
             _gone(os.fsencode(self._lock))
         for stray in reversed(self.strays):
-            _gone(stray)
+            if inside(self.repo, stray) and (os.path.isdir(stray) or _FRESH.match(os.path.basename(stray))):
+                _gone(stray)
         shutil.rmtree(self.work, ignore_errors=True)
         os.ftruncate(self.file, 0)
         self.strays, self.plan, self.locked = [], None, False
@@ -134,13 +139,20 @@ class Journal:
 def under_way(repo: Repository) -> bool:
     """Whether a journal is there that is not settled."""
     try:
-        return os.path.getsize(repo.in_git_dir(f"{_FOLDER}/journal")) > 0
+        return not _led_elsewhere(repo) and os.path.getsize(repo.in_git_dir(f"{_FOLDER}/journal")) > 0
     except OSError:
         return False
 
 
+def _led_elsewhere(repo: Repository) -> bool:
+    """Whether a link stands in the place of what we keep: what lies behind it is not ours."""
+    return any(os.path.islink(repo.in_git_dir(f"{_FOLDER}{below}")) for below in ("", "/journal", "/work"))
+
+
 def opened(repo: Repository) -> Journal | None:
     """The journal with what it tells, held by us; None where another command holds it. Raises OSError."""
+    if _led_elsewhere(repo):
+        raise OSError(errno.ELOOP, "it is a link, not a folder", repo.in_git_dir(_FOLDER))
     os.makedirs(repo.in_git_dir(_FOLDER), exist_ok=True)
     file = os.open(repo.in_git_dir(f"{_FOLDER}/journal"), os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
     try:
@@ -161,16 +173,37 @@ def _take_in(journal: Journal, line: bytes) -> None:
     """One line of a journal left behind; the last may be torn."""
     try:
         said = json.loads(line)
-    except ValueError:
+        if "stray" in said:
+            journal.strays.append(path_bytes(said["stray"]))
+        if "plan" in said:
+            told = said["plan"]
+            told["moves"] = tuple(Move(**move) for move in told["moves"])
+            told["refs"] = tuple(tuple(ref) for ref in told["refs"])
+            told["index_was"] = tuple(told["index_was"]) if told["index_was"] else None
+            plan = Plan(**told)
+            journal.plan = plan if _of_this_book(journal.repo, plan) else None
+    except (ValueError, TypeError, KeyError, AttributeError):
         return
-    if "stray" in said:
-        journal.strays.append(path_bytes(said["stray"]))
-    if "plan" in said:
-        told = said["plan"]
-        told["moves"] = tuple(Move(**move) for move in told["moves"])
-        told["refs"] = tuple(tuple(ref) for ref in told["refs"])
-        told["index_was"] = tuple(told["index_was"]) if told["index_was"] else None
-        journal.plan = Plan(**told)
+
+
+def _of_this_book(repo: Repository, plan: Plan) -> bool:
+    """Whether a plan is about nothing but this book: a stranger's repository may bring a journal of its own making."""
+    refs = [plan.branch, *(name for name, _, _ in plan.refs)]
+    return (
+        plan.branch.startswith("refs/heads/")
+        and all(name.startswith("refs/") and ".." not in name for name in refs)
+        and all(inside(repo, repo.in_top(move.path)) for move in plan.moves)
+        and all(move.fresh is None or _FRESH.match(move.fresh.encode()) for move in plan.moves)
+    )
+
+
+def inside(repo: Repository, place: bytes) -> bool:
+    """Whether a file lies in the book's folder, links followed, and not in git's own."""
+    top = os.path.realpath(os.fsencode(repo.top_text))
+    name = os.path.basename(place)
+    where = os.path.join(os.path.realpath(os.path.dirname(place)), name)
+    parts = where[len(top) :].lower().split(b"/")
+    return where.startswith(top + b"/") and b".git" not in parts and name not in (b"", b".", b"..")
 
 
 @contextmanager

@@ -18,7 +18,7 @@ import pytest
 
 from ledger.gitedge import hooks
 from tests.books import Book
-from tests.probes.ground import TOML, act, signed
+from tests.probes.ground import TOML, Ground, act, signed
 
 SECRET = "the safe opens with nine"
 COMMANDS = [
@@ -130,3 +130,61 @@ def test_the_traps_are_set(hostile: Path, tmp_path: Path) -> None:
         act(book, *words)
         assert ran.exists(), words
         ran.unlink()
+
+
+def plan(move: str = "", branch: str = "refs/heads/main") -> str:
+    """A plan as a journal tells it, as if a command had been killed when the branch had moved."""
+    head = f'{{"plan": {{"branch": "{branch}", "old": "HEAD", "new": "HEAD", "refs": [], "reflog": "", "info": "",'
+    return f'{head} "index_was": null, "moves": [{move}]}}}}'
+
+
+JOURNALS = {
+    "a file outside": '{"stray": "OUT/secret.md"}',
+    "a file outside by way of the book": '{"stray": "TOP/art/../../outside/secret.md"}',
+    "a file outside by a link": '{"stray": "TOP/away/secret.md"}',
+    "a file of the book": '{"stray": "TOP/letter.txt"}',
+    "git's own file": '{"stray": "TOP/.git/config"}',
+    "no journal at all": "[]\n7\nnull\n" + '{"plan": 3}\n{"stray": 4}\n{"plan": {"moves": [{"path": 1}]}}',
+    "a plan that leads out": plan('{"path": "../outside/new.md", "fresh": ".inkledger-0", "before": null}'),
+    "a plan that takes away": plan('{"path": "../outside/secret.md", "fresh": null, "before": "SUM"}'),
+    "a ref that leads out": plan(branch="refs/heads/../../../outside/secret"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", JOURNALS)
+def test_a_journal_of_a_strangers_making_touches_nothing(ground: Ground, name: str) -> None:
+    """A repository that comes as a folder brings its git folder, and whatever somebody wrote there in our name."""
+    book, outside = ground.book, ground.home / "outside"
+    outside.mkdir()
+    for file in ("secret.md", ".inkledger-0", "secret.lock"):
+        (outside / file).write_text(SECRET)
+    (book.top / "away").symlink_to(outside)
+    kept = book.top / ".git/inkledger"
+    kept.mkdir(exist_ok=True)
+    text = JOURNALS[name].replace("OUT", str(outside)).replace("TOP", str(book.top))
+    text = text.replace("SUM", hashlib.sha256(SECRET.encode()).hexdigest())
+    (kept / "journal").write_text(text.replace('"HEAD"', f'"{book.git("rev-parse", "HEAD")}"') + "\n")
+    before = everything(ground.home)
+    code, said = act(book, sys.executable, "-m", "ledger", "status")
+    assert code == 0, said
+    assert everything(ground.home) == before
+
+
+@pytest.mark.parametrize("below", ["", "work", "journal"])
+def test_a_link_in_the_place_of_what_we_keep(ground: Ground, below: str) -> None:
+    book, outside = ground.book, ground.home / "outside"
+    (outside / "work").mkdir(parents=True)
+    (outside / "work/secret.md").write_text(SECRET)
+    (outside / "journal").write_text('{"begun": 1}\n')
+    shutil.rmtree(book.top / ".git/inkledger", ignore_errors=True)
+    place = book.top / ".git/inkledger" / below
+    place.parent.mkdir(exist_ok=True)
+    place.symlink_to(outside / below if below else outside)
+    before = everything(outside)
+    for words in (("status",), ("check",)):
+        code, said = act(book, sys.executable, "-m", "ledger", *words)
+        assert code == 0, said
+    book.write({"script/01.md": book.read("script/01.md") + b"\n"})
+    code, said = act(book, sys.executable, "-m", "ledger", "save", "-m", "more")
+    assert code == 2 and "link" in said, said
+    assert everything(outside) == before
