@@ -10,7 +10,7 @@ from ledger.model.script import Line
 from ledger.render.note_words import state_words
 from ledger.render.places import line_ref, mouth, side_text
 from ledger.render.plain import one_line, wrapped
-from ledger.render.rounds_text import day_of
+from ledger.render.rounds_text import day_of, ended
 from ledger.render.scene_lines import quoted, wordings
 
 
@@ -101,7 +101,7 @@ def admitted_words(entry: Entry | None) -> str:
         return ""
     asked = f" Asked for by {one_line(entry.asked_by)}." if entry.asked_by else ""
     kind = f"{entry.alteration_class} ({CLASSES.get(entry.alteration_class, 'no known class')})"
-    return f"{kind}: {one_line(entry.reason).rstrip('.')}.{asked}"
+    return ended(f"{kind}: {one_line(entry.reason)}") + asked
 
 
 def opened_words(turn: Turn, state: State) -> list[str]:

@@ -49,12 +49,12 @@ def entry_sentence(entry: Entry) -> str:
         if isinstance(entry, Delivery)
         else entry.name
     )
-    return f"{what}, by {_name(entry.by)}{_message(entry)}."
+    return ended(f"{what}, by {_name(entry.by)}{_message(entry)}")
 
 
 def _round(entry: Round) -> str:
     pages = f", {_pages(entry.pages)}," if entry.pages else ""
-    told = f"{entry.name}{pages} was entered by {_name(entry.by)}{_message(entry)}."
+    told = ended(f"{entry.name}{pages} was entered by {_name(entry.by)}{_message(entry)}")
     if entry.basis:
         told += f" Made from {listed(tuple(entry.basis.values()))}."
     if entry.stands:
@@ -66,7 +66,7 @@ def _round(entry: Round) -> str:
 
 def _lock(entry: Lock) -> str:
     told = f"{entry.name} signed {entry.pass_name} off, by {_name(entry.by)}: {listed(entry.scopes)} of "
-    told += f"{_pages(entry.pages)} closed{_message(entry)}."
+    told += ended(f"{_pages(entry.pages)} closed{_message(entry)}")
     if entry.approved_by:
         told += f" Approved by {one_line(entry.approved_by)}{f' ({one_line(entry.how)})' if entry.how else ''}."
     return told
@@ -78,13 +78,18 @@ def _handoff(entry: Handoff) -> str:
         return (
             f"{entry.name}: {what} of {entry.pass_name} came back from {one_line(entry.to)} (handoff-{entry.returns})."
         )
-    return f"{entry.name}: {what} of {entry.pass_name} went to {one_line(entry.to)}{_message(entry)}."
+    return ended(f"{entry.name}: {what} of {entry.pass_name} went to {one_line(entry.to)}{_message(entry)}")
 
 
 def _why(entry: Alteration) -> str:
     kind = f"{entry.alteration_class} ({CLASSES.get(entry.alteration_class, 'no known class')})"
     asked = f" Asked for by {one_line(entry.asked_by)}." if entry.asked_by else ""
-    return f", {kind}: {one_line(entry.reason)}.{asked}"
+    return ended(f", {kind}: {one_line(entry.reason)}") + asked
+
+
+def ended(told: str) -> str:
+    """The sentence with a full stop, unless the words that somebody typed at its end bring one."""
+    return told if told.rstrip("\"'”’)").endswith((".", "!", "?", "…")) else told + "."
 
 
 def _pages(pages: str | None) -> str:
