@@ -16,7 +16,7 @@ _UNSPACED = "[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]
 #: So many cells of a table (old tokens by new ones, a bit each) are held at once.
 _HELD = 1 << 26
 #: Rows of more tokens by tokens are followed in stretches of so many tokens.
-MOST, STRETCH = 100_000_000, 2048
+MOST, MOST_PAIRS, STRETCH = 100_000_000, 1_000_000_000, 2048
 _TWINS = str.maketrans("vjy", "uii")
 
 
@@ -69,7 +69,7 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
     here, there = set(one), set(other)
     one, other = [token for token in one if token in there], [token for token in other if token in here]
     if len(one) * len(other) > MOST:
-        return start + end + _shared_in_stretches(*sorted((one, other), key=lambda row: (len(row), row)))
+        return start + end + len(_in_stretches(*sorted((one, other), key=lambda row: (len(row), row))))
     return start + end + shared_with(positions(one), len(one), other)
 
 
@@ -81,17 +81,18 @@ def _ends(a: Sequence[Hashable], b: Sequence[Hashable]) -> tuple[int, int]:
     return start, end
 
 
-def _shared_in_stretches(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
-    """The same from one stretch to the next: each begins where three quarters of what the last one shares end."""
-    at = to = total = 0
+def _in_stretches(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]]:
+    """Index pairs from one stretch to the next: each begins where three quarters of what the last one shares end."""
+    at = to = 0
+    found: list[tuple[int, int]] = []
     while at < len(a) and to < len(b):
-        pairs = shared_pairs(a[at : at + STRETCH], b[to : to + STRETCH])
+        pairs = [(at + i, to + j) for i, j in shared_pairs(a[at : at + STRETCH], b[to : to + STRETCH])]
         if at + STRETCH >= len(a) and to + STRETCH >= len(b):
-            return total + len(pairs)
+            return found + pairs
         kept = pairs[: len(pairs) * 3 // 4 + 1]
-        total += len(kept)
-        at, to = (at + kept[-1][0] + 1, to + kept[-1][1] + 1) if kept else (at + STRETCH // 2, to + STRETCH // 2)
-    return total
+        found += kept
+        at, to = (kept[-1][0] + 1, kept[-1][1] + 1) if kept else (at + STRETCH // 2, to + STRETCH // 2)
+    return found
 
 
 def shared_with(masks: Mapping[Hashable, int], size: int, b: Sequence[Hashable]) -> int:
@@ -107,8 +108,10 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
     """Index pairs of one longest common subsequence, in order.
 
     Of long rows the table is kept in part and worked out again on the way back, so that memory grows with the
-    square root of what the whole would take.
+    square root of what the whole would take. Very long ones are followed in stretches, in bounded time.
     """
+    if len(a) * len(b) > MOST_PAIRS:
+        return _in_stretches(a, b)
     masks, full = positions(a), (1 << len(a)) - 1
     step = max(len(b), 1) if len(a) * len(b) <= _HELD else isqrt(len(b)) + 1
     starts, begins = range(0, len(b), step), []
