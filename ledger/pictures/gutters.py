@@ -74,12 +74,19 @@ def strips(ground: Mask, thick: int, long: int) -> Mask:
 
 
 def best_cut(
-    ground: Mask, inside: Mask, least: int, most: int, *, held: float = HELD, slanted: bool = False
+    ground: Mask,
+    inside: Mask,
+    least: int,
+    most: int,
+    *,
+    held: float = HELD,
+    clear: float = CLEAR,
+    slanted: bool = False,
 ) -> Cut | None:
     """The clearest band from side to side that parts a region into an upper and a lower piece.
 
-    `least` and `most` are how wide a gutter is in px, `held` which share of it has something drawn beside it. Level
-    bands unless `slanted`.
+    `least` and `most` are how wide a gutter is in px, `held` which share of it has something drawn beside it, `clear`
+    which share is ground. Level bands unless `slanted`.
     """
     import numpy as np
 
@@ -89,7 +96,7 @@ def best_cut(
         slopes = [float(slope) for step in steps for slope in (step, -step)]
     best: Cut | None = None
     for slope in slopes:
-        for cut in _bands(ground, inside, slope, (least, most)):
+        for cut in _bands(ground, inside, slope, (least, most), clear):
             if (best is None or cut.weight > best.weight) and _stands(ground, inside, cut, least, held):
                 best = cut
     return best
@@ -110,7 +117,7 @@ def _drop(width: int, slope: float) -> NDArray[Any]:
     return np.asarray(np.rint((np.arange(width) - width / 2) * slope).astype(np.int32))
 
 
-def _bands(ground: Mask, inside: Mask, slope: float, width: tuple[int, int]) -> Iterator[Cut]:
+def _bands(ground: Mask, inside: Mask, slope: float, width: tuple[int, int], clear: float) -> Iterator[Cut]:
     """Runs of levels that are mostly ground, with something above and below."""
     import numpy as np
 
@@ -126,8 +133,8 @@ def _bands(ground: Mask, inside: Mask, slope: float, width: tuple[int, int]) -> 
     else:
         low, total, hit = 0, inside.sum(axis=1), (inside & ground).sum(axis=1)
     share = np.where(total > 0.3 * total.max(), hit / np.maximum(total, 1), 0)
-    clear = np.concatenate(([0], (share >= CLEAR).astype(np.int8), [0]))
-    starts, ends = np.flatnonzero(np.diff(clear) == 1), np.flatnonzero(np.diff(clear) == -1)
+    marks = np.diff(np.concatenate(([0], (share >= clear).astype(np.int8), [0])))
+    starts, ends = np.flatnonzero(marks == 1), np.flatnonzero(marks == -1)
     drawn = np.cumsum(total - hit)
     for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
         enough = 0.02 * drawn[-1]
@@ -154,14 +161,15 @@ def _stands(ground: Mask, inside: Mask, cut: Cut, least: int, held: float) -> bo
 
 
 def _framed(through: NDArray[Any], length: int, least: int) -> bool:
-    """Whether a thin line runs through the band near one of its ends."""
+    """Whether a thin line runs through the band near either end; near one alone it is a balloon's."""
     import numpy as np
 
     if not len(through):
         return False
     runs = np.split(through, np.flatnonzero(np.diff(through) > 1) + 1)
     near = max(2 * least, round(0.05 * length))
-    return any(len(run) <= 2 * least and (run[0] < near or run[-1] >= length - near) for run in runs)
+    thin = [run for run in runs if len(run) <= 2 * least]
+    return any(run[0] < near for run in thin) and any(run[-1] >= length - near for run in thin)
 
 
 def _levels(ground: Mask, inside: Mask, cut: Cut, start: int, end: int) -> tuple[Mask, Mask]:

@@ -39,8 +39,10 @@ def _lines(tones: NDArray[Any], ink: int, reach: int) -> Mask:
     """What is inked and has something lighter above or below it."""
     import numpy as np
 
+    high = tones.shape[0]
     around = np.pad(tones, ((reach, reach), (0, 0)), constant_values=0)
-    lighter = np.maximum(around[: -2 * reach], around[2 * reach :]) > tones + 12
+    steps = [at for away in (reach, reach // 2 + 1) for at in (reach - away, reach + away)]
+    lighter = np.maximum.reduce([around[at : at + high] for at in steps]) > tones + 12
     return np.asarray(lighter & (tones < ink))
 
 
@@ -115,7 +117,7 @@ def shared_line(tones: NDArray[Any], ink: int, most: int, away: int) -> tuple[in
     best: tuple[float, int, int] | None = None
     for first, last in _together(rows):
         peak = float(share[first : last + 1].max())
-        if last - first < most and (best is None or peak > best[0]):
+        if last - first < 2 * most and (best is None or peak > best[0]):
             best = (peak, first, last + 1)
     return best[1:] if best else None
 

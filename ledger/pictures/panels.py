@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ledger.pictures.gutters import Cut, best_cut, reached, sides, strips
+from ledger.pictures.gutters import CLEAR, Cut, best_cut, reached, sides, strips
 from ledger.pictures.insets import frames_in, share_of_lines, shared_line
 
 if TYPE_CHECKING:
@@ -29,11 +29,11 @@ _HEIGHT = 720
 #: Tones of the page at which paper begins and at which ink ends, of 255.
 _PAPER, _INK = 238, 112
 #: The least gutter, the least side of a panel and of an inset, the thickest frame: parts of a page's width.
-_GUTTER, _SIDE, _INSET, _FRAME = 0.006, 0.06, 0.22, 0.014
+_GUTTER, _BLACK_GUTTER, _SIDE, _INSET, _FRAME = 0.006, 0.009, 0.06, 0.22, 0.014
 #: The widest gutter, and the widest between the two pages of a spread.
 _WIDE, _SPINE = 0.07, 0.2
 #: As the share of a gutter's length that is held on either side: less where black figures run into black gutters.
-_HELD, _HELD_BLACK = 0.8, 0.5
+_HELD, _HELD_BLACK, _CLEAR_BLACK = 0.8, 0.45, 0.9
 #: More panels than this on one page are a pattern, not a layout.
 _MOST = 30
 
@@ -203,22 +203,35 @@ def _parts(page: _Page, region: _Region, depth: int) -> list[_Region]:
 
 def _cut(page: _Page, region: _Region) -> tuple[bool, Cut] | None:
     """The gutter that parts a region first, and whether it is upright."""
-    ground, least = _crop(page.ground, region), max(2, round(_GUTTER * page.unit))
+    ground = _crop(page.ground, region)
+    least = max(3, round(_BLACK_GUTTER * page.unit)) if page.black else max(2, round(_GUTTER * page.unit))
     high, wide = ground.shape
     if (ground & region.inside).sum() < 0.5 * least * min(high, wide):
         return None
     level, upright = (ground, region.inside), (ground.T, region.inside.T)
-    most, held = round(_WIDE * page.unit), _HELD_BLACK if page.black else _HELD
+    most = round(_WIDE * page.unit)
+    held, clear = (_HELD_BLACK, _CLEAR_BLACK) if page.black else (_HELD, CLEAR)
     if wide > 1.5 * page.unit:
         middle = best_cut(*upright, least, round(_SPINE * page.unit), held=held)
-        if middle and abs((middle.start + middle.end) / 2 + region.left - page.unit) < 0.06 * page.unit:
+        if (
+            middle
+            and _clear(middle, upright)
+            and abs((middle.start + middle.end) / 2 + region.left - page.unit) < 0.06 * page.unit
+        ):
             return True, middle
     for slanted in (False, True):
         for turned, part in ((False, level), (True, upright)):
-            found = best_cut(*part, least, most, held=held, slanted=slanted)
+            found = best_cut(*part, least, most, held=held, clear=clear, slanted=slanted)
             if found:
                 return turned, found
     return None
+
+
+def _clear(cut: Cut, part: tuple[Mask, Mask]) -> bool:
+    """Whether hardly anything crosses a band: a panel over both pages of a spread would."""
+    ground, inside = part
+    band = slice(max(0, cut.start), cut.end)
+    return bool(ground[band].sum() > 0.82 * inside[band].sum())
 
 
 def _leaf(page: _Page, region: _Region, *, whole: bool) -> list[_Region]:
