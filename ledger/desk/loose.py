@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -11,8 +10,9 @@ from typing import TYPE_CHECKING
 from ledger.desk.contents import Contents, Exports, Sources
 from ledger.model.book import Book, Person
 from ledger.model.errors import Refusal
-from ledger.model.pages import label_order, page_label
+from ledger.model.pages import label_order
 from ledger.model.script import Draft
+from ledger.read.page_names import pages_by_name
 
 if TYPE_CHECKING:
     from ledger.model.snapshot import FileAt, Snapshot
@@ -125,12 +125,9 @@ def _suffix(path: str) -> str:
 
 
 def _pages(found: Snapshot, paths: list[str]) -> dict[str, FileAt]:
-    """Page label -> picture; the number is the name's own (`p012`), else the last one in it (`tide_012`)."""
+    """Page label -> picture, by what the names say (`p012`) or where they differ (`tide_012_v3`, `tide_013_v3`)."""
     labelled: dict[str, FileAt] = {}
-    for path in paths:
-        stem = Path(path).stem
-        number = re.search(r"(\d+(?:-\d+)?)(?!.*\d)", stem)
-        label = page_label(stem) or (page_label(number.group(1)) if number else None)
-        if _suffix(path) in PICTURES and label:
+    for path, label in pages_by_name([path for path in paths if _suffix(path) in PICTURES]).items():
+        if label:
             labelled.setdefault(label, found.files[path])
     return {label: labelled[label] for label in sorted(labelled, key=label_order)}

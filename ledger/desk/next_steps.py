@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ledger.desk.numbers import newest_round
 from ledger.model.book import Pass
-from ledger.model.pages import pages_text, parse_pages
+from ledger.model.pages import page_numbers, pages_text, parse_pages
 from ledger.model.standing import NextStep, PageCount, PassStanding
 from ledger.read.state import BookState
 from ledger.render.plain import plural
@@ -96,8 +96,8 @@ def _to_sign(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextS
 def _all_signed(each: PassStanding) -> bool:
     if any(lock.pages is None for lock in each.locks):
         return True
-    signed = {label for lock in each.locks for label in parse_pages(lock.pages).labels}
-    return each.pages is not None and len(signed) >= each.pages.total
+    labels = {label for lock in each.locks for label in parse_pages(lock.pages).labels}
+    return each.pages is not None and sum(bool(page_numbers(label)) for label in labels) >= each.pages.total
 
 
 def _to_draw(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
