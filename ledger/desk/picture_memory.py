@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from ledger.gitedge.repository import Repository
@@ -60,7 +61,8 @@ def _keep(place: Path, rows: list[str]) -> None:
         beside.write_text("".join(rows[-_MOST:]), "ascii")
         beside.replace(place)
     except OSError:
-        return
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
 
 
 def _place(repo: Repository, what: str = "pictures") -> Path:

@@ -59,7 +59,7 @@ def _kept(place: Path) -> dict[str, Written]:
     try:
         found = json.loads(place.read_bytes())
         return {str(path): Written(str(each["digest"]), str(each["along"])) for path, each in found.items()}
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}
 
 
@@ -91,6 +91,8 @@ def put_files(top: Path, contents: Mapping[str, Content], gone: Sequence[str]) -
         for path, content in contents.items():
             place = top / path
             _refuse_links(top, place, path)
+            if place.is_dir():
+                raise Refusal("a folder of this name is there", path=path, remedy="move it elsewhere")
             place.parent.mkdir(parents=True, exist_ok=True)
             fresh.append((_beside(place, content), place))
         for ready, place in fresh:
