@@ -8,6 +8,8 @@ from collections.abc import Iterable
 _LABEL = r"(?:p?0*(\d{1,6})(?:-p?0*(\d{1,6}))?|([fb])0*(\d{1,6})|(cover))\Z"
 #: A range of more pages is a slip of the keyboard, or there to do harm: nobody could hold it in memory.
 _LONGEST = 100_000
+#: So many digits a page's number has at most, as in the pattern above.
+_DIGITS = 6
 
 
 def page_label(text: str) -> str | None:
@@ -29,11 +31,13 @@ def page_label(text: str) -> str | None:
 
 
 def page_numbers(label: str) -> tuple[int, ...]:
-    """Story pages of a label: (12,) or (24, 25); empty for front matter, back matter and the cover."""
-    if not label[:1].isdigit():
-        return ()
+    """Story pages of a label: (12,) or (24, 25); none for front and back matter, the cover, and what is no label."""
+    if label.isdecimal() and len(label) <= _DIGITS:
+        return (int(label),)
     first, _, last = label.partition("-")
-    return tuple(range(int(first), int(last or first) + 1))
+    if not (first.isdecimal() and last.isdecimal() and max(len(first), len(last)) <= _DIGITS):
+        return ()
+    return tuple(range(int(first), min(int(last), int(first) + _LONGEST) + 1))
 
 
 def page_name(label: str) -> str:
@@ -57,7 +61,8 @@ def label_order(label: str) -> tuple[int, int, str]:
     if numbers:
         return (2, numbers[0], label)
     part = {"c": 0, "f": 1, "b": 3}.get(label[:1], 4)
-    return (part, int(label[1:]) if label[1:].isdigit() else 0, label)
+    number = label[1 : _DIGITS + 1]
+    return (part, int(number) if number.isdecimal() else 0, label)
 
 
 class PageSet:

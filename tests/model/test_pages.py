@@ -66,9 +66,22 @@ def test_numbers_of_a_label() -> None:
         (12,), (24, 25), (), (), (), ()]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    "label", ["²", "1-x", "x-1", "1-2-3", "-", "1-", "-1", "9" * 5000, "1-" + "9" * 20, "\u202e1", "f²"]
+)
+def test_what_is_no_label_has_no_numbers_and_still_its_place(label: str) -> None:
+    """Labels stand in entries too, and those come from anywhere."""
+    assert page_numbers(label) == ()
+    assert isinstance(label_order(label), tuple)
+
+
 def test_a_page_in_a_sentence() -> None:
     assert [page_name(label) for label in ("12", "24-25", "f1", "cover")] == [
-        "page 12", "the spread 24-25", "page f1", "the cover"]  # fmt: skip
+        "page 12",
+        "the spread 24-25",
+        "page f1",
+        "the cover",
+    ]
 
 
 @pytest.mark.parametrize(
