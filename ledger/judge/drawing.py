@@ -126,7 +126,43 @@ def _compared(wall: Wall, path: str, pictures: tuple[bytes, bytes], changed: Seq
         message = f"the picture of {on} is the one signed off for {page_words(wall.page_of(other))}"
         yield _of("page-swapped", wall, path, message, seen)
     else:
-        yield _of("panel-redrawn", wall, path, f"the picture of {on} is not the one signed off", seen)
+        yield _redrawn(wall, path, pictures, seen)
+
+
+def _redrawn(wall: Wall, path: str, pictures: tuple[bytes, bytes], seen: str) -> Difference:
+    """What became of a picture that shows other pixels: a correction is asked about, anything else is closed.
+
+    What is the same but for a scan, a shift or a new scale is asked about too: only equal pixels are free.
+    """
+    from ledger.pictures.decode import Unreadable, decode
+    from ledger.pictures.pair import verdict
+
+    on = page_words(wall.page_of(path))
+    try:
+        told = verdict(*(decode(each) for each in pictures), rtl=any(book.reading == "rtl" for book in wall.books[:1]))
+    except Unreadable:
+        return _of("panel-redrawn", wall, path, f"the picture of {on} is not the one signed off", seen)
+    changed = [panel.index for panel in told.panels if panel.changed] if len(told.panels) > 1 else []
+    where, panel = _panel_words(changed, on), changed[0] if len(changed) == 1 else None
+    if told.kind == "same":
+        message = (
+            f"the picture of {on} shows what was signed off, but not pixel for pixel (scanned, moved or scaled anew)"
+        )
+        return _of("touch-up", wall, path, message, seen, "query")
+    if told.kind == "touch-up":
+        return _of("touch-up", wall, path, f"{where} was touched up after the sign-off", seen, "query", panel)
+    if told.kind == "layout":
+        return _of("layout-changed", wall, path, f"the panels of {on} are not laid out as signed off", seen)
+    return _of("panel-redrawn", wall, path, f"{where} is not the one signed off", seen, panel=panel)
+
+
+def _panel_words(changed: Sequence[int], on: str) -> str:
+    """`panel 2 of page 7`, `the picture of page 7 (panels 2, 3)`: what changed, as the subject of a sentence."""
+    if not changed:
+        return f"the picture of {on}"
+    if len(changed) == 1:
+        return f"panel {changed[0]} of {on}"
+    return f"the picture of {on} (panels {', '.join(map(str, changed))})"
 
 
 def _is_of(wall: Wall, path: str, seen: str, changed: Sequence[str]) -> str | None:
@@ -147,11 +183,13 @@ def _digest(wall: Wall, oid: str) -> str | None:
         return None
 
 
-def _of(rule: str, wall: Wall, path: str, message: str, seen: str, level: str = "block") -> Difference:
+def _of(
+    rule: str, wall: Wall, path: str, message: str, seen: str, level: str = "block", panel: int | None = None
+) -> Difference:
     page = wall.page_of(path)
     return Difference(
         rule, "drawing", message[:1].upper() + message[1:], (page,), (page,), (rule, path, seen), level=level,
-        path=path, page=page,
+        path=path, page=page, panel=panel,
     )  # fmt: skip
 
 

@@ -29,13 +29,24 @@ class Fit(NamedTuple):
         return self == Fit()
 
 
-def fitted(old: Image.Image, new: Image.Image) -> Image.Image | None:
-    """The new grey picture laid over the old one, of the same size; None where it lies there already or nowhere."""
+def fitted(old: Image.Image, new: Image.Image, most: float) -> Image.Image | None:
+    """The new grey picture laid over the old one, of the same size.
+
+    None where it lies there already, nowhere, or was moved: in a picture that was only scaled something stays within
+    `most` px of its place.
+    """
     rough = _fit(old.reduce(4), new.reduce(4), 96, Fit())
     start = Fit((rough.across[0], 4 * rough.across[1]), (rough.down[0], 4 * rough.down[1])) if rough else Fit()
     fine = _fit(old, _moved(new, start), 160, start)
     fit = fine or start
-    return None if fit.still else _moved(new, fit)
+    near = all(_stays(move, side) <= most for move, side in zip((fit.across, fit.down), old.size, strict=True))
+    return None if fit.still or not near else _moved(new, fit)
+
+
+def _stays(move: tuple[float, float], side: int) -> float:
+    """How far the point that moved least has moved along one axis."""
+    ends = (move[1], move[1] + move[0] * side)
+    return 0.0 if ends[0] * ends[1] <= 0 else min(abs(end) for end in ends)
 
 
 def _moved(new: Image.Image, fit: Fit) -> Image.Image:

@@ -17,6 +17,11 @@ _TONES, _COLOURS = 44, 30
 _BLOCK, _DUST = 8, 80
 
 
+def speck(shape: tuple[int, ...], most: int = _DUST) -> int:
+    """As many pixels are dust at most: `most` on a page 900 px high or wide, fewer on a smaller one."""
+    return max(6, min(most, round(most * (max(shape) / 900) ** 2)))
+
+
 def same_tones(old: Image.Image, new: Image.Image) -> Image.Image:
     """The new grey picture with the old one's tone curve, where a curve brings the two nearer."""
     import numpy as np
@@ -98,7 +103,7 @@ def without_dust(off: Mask) -> Mask:
     counts = whole.reshape(high, _BLOCK, wide, _BLOCK).sum(axis=(1, 3))
     near = np.pad(counts, 1)
     sums = np.add.reduce([near[y : y + high, x : x + wide] for y in range(3) for x in range(3)])
-    real = around((sums >= _DUST).astype(np.int8), np.maximum).astype(bool)
+    real = around((sums >= speck(off.shape)).astype(np.int8), np.maximum).astype(bool)
     blocks = np.repeat(np.repeat(real, _BLOCK, axis=0), _BLOCK, axis=1)[: off.shape[0], : off.shape[1]]
     return np.asarray(off & blocks)
 

@@ -27,6 +27,8 @@ _MEASURED, _COMPARED = 1600, 1650
 WHOLE_PAGE = (0.0, 0.0, 1.0, 1.0)
 #: A rescale up to this is none; the convention says 5 %, sizes are rounded.
 _RESCALED = 0.055
+#: A shift up to so many px of the page is none.
+_SHIFTED = 2.0
 #: From which share of a panel's ink on it is redrawn, and below which nothing was done to it.
 REDRAWN, UNTOUCHED = 1 / 3, 0.0015
 #: Pixels of a panel that differ at least if it was touched; which overlap makes two boxes one panel.
@@ -50,7 +52,7 @@ def verdict(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict
     if any(abs(a / b - 1) > _RESCALED for a, b in zip(new.size, old.size, strict=True)):
         return Verdict("redrawn", (PictureBox(1, WHOLE_PAGE, share_of_ink(old, new)),))
     before, after = _compared(old, new)
-    grey, laid, off = _differences(before, after)
+    grey, laid, off = _differences(before, after, _SHIFTED * before.width / old.width + 0.5)
     if not off.any():
         return Verdict("same")
     return _by_panel(old, new, (grey, laid, off), rtl)
@@ -64,8 +66,8 @@ def _compared(old: Image.Image, new: Image.Image) -> tuple[Image.Image, Image.Im
     return before, after if after.size == before.size else after.resize(before.size)
 
 
-def _differences(before: Image.Image, after: Image.Image) -> tuple[Image.Image, Image.Image, Mask]:
-    """The old picture in grey, the new one in grey laid over it, and where they differ."""
+def _differences(before: Image.Image, after: Image.Image, most: float) -> tuple[Image.Image, Image.Image, Mask]:
+    """The old picture in grey, the new one in grey laid over it, and where they differ; it may be off by `most` px."""
     from ledger.pictures.align import fitted
     from ledger.pictures.differ import same_tones, spots
 
@@ -73,7 +75,7 @@ def _differences(before: Image.Image, after: Image.Image) -> tuple[Image.Image, 
     laid = same_tones(grey, laid)
     off = spots(grey, laid)
     if off.any():
-        moved = fitted(grey, laid)
+        moved = fitted(grey, laid, most)
         if moved is not None:
             moved = same_tones(grey, moved)
             again = spots(grey, moved)
@@ -122,6 +124,8 @@ def _shares(layout: Layout, grey: Image.Image, laid: Image.Image, off: Mask) -> 
     """Which share of each panel's ink differs; 0 where it was not touched."""
     import numpy as np
 
+    from ledger.pictures.differ import speck
+
     owners = layout.owners(off.shape)
     a, b = (255 - np.asarray(page, dtype=np.int32) for page in (grey, laid))
     wide = _widened(off)
@@ -130,7 +134,7 @@ def _shares(layout: Layout, grey: Image.Image, laid: Image.Image, off: Mask) -> 
     differs = np.bincount(owners[wide], weights=np.abs(a - b)[wide], minlength=size)
     pixels = np.bincount(owners[off], minlength=size)
     shares = differs / np.maximum(ink, 1)
-    touched = (pixels >= _LEAST) & (shares >= UNTOUCHED)
+    touched = (pixels >= speck(off.shape, _LEAST)) & (shares >= UNTOUCHED)
     return [
         round(min(1.0, float(share)), 4) if hit else 0.0 for share, hit in zip(shares[1:], touched[1:], strict=True)
     ]

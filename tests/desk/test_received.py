@@ -213,7 +213,7 @@ def test_nothing_that_is_pushed_is_run(book: Book) -> None:
     book.write({".gitattributes": "* filter=own diff=own merge=own\n", "sitecustomize.py": "raise SystemExit(90)\n",
                 ".gitmodules": '[submodule "x"]\n\tpath = x\n\turl = ext::sh -c touch% ran\n', "subprocess.py": "1/0\n",
                 "ledger/__init__.py": "raise SystemExit(90)\n", "hooks/pre-receive": program, "post-receive": program,
-                "art/inks/p001.png": page(6)})  # fmt: skip
+                "art/inks/p001.png": page(12)})  # fmt: skip
     book.commit("brought along")
     refused(book, "panel-redrawn", "HEAD:main")
     assert not mark.exists()

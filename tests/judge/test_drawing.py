@@ -55,7 +55,7 @@ def test_a_single_pixel(shelf: Shelf) -> None:
     page.putpixel((50, 80), 0)
     out = io.BytesIO()
     page.save(out, "PNG")
-    assert judged(shelf, {**SIGNED, "art/inks/p001.png": out.getvalue()}) == ["block panel-redrawn p1"]
+    assert judged(shelf, {**SIGNED, "art/inks/p001.png": out.getvalue()}) == ["look touch-up p1"]
 
 
 def test_two_pages_swapped(shelf: Shelf) -> None:
