@@ -143,7 +143,7 @@ def named(path: bytes, data: bytes) -> Change:
 
 
 CUT = typed(("T: It was.\n", ""))
-REDRAWN = drawn("art/inks/p001.png", page(7))
+REDRAWN = drawn("art/inks/p001.png", page(12))
 POINTER = "version https://git-lfs.github.com/spec/v1\noid sha256:" + "ab" * 32 + "\nsize 1234\n"
 EXTRA = "[page 2]\n[panel 1]\nM: And a half.\n"
 

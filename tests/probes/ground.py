@@ -110,13 +110,19 @@ class Ground:
         """All that an act may touch: refs, index, files, the hooks, both copies."""
         book, inside = self.book, self.home / "book/.git"
         return {
-            "refs": book.git("for-each-ref") + book.git("rev-parse", "--symbolic-full-name", "HEAD"),
+            "refs": _refs(inside),
             "index": book.git_bytes("ls-files", "-s", "-z"),
             "files": {str(p.relative_to(book.top)): p.read_bytes() for p in _files(book.top)},
             "hooks": {p.name: p.read_bytes() for p in _files(inside / "hooks")},
-            "copies": [book.git(f"--git-dir=../{name}", "for-each-ref") for name in ("guarded.git", "open.git")],
+            "copies": [_refs(self.home / name) for name in ("guarded.git", "open.git")],
             "objects there": sorted(map(str, (self.home / "guarded.git/objects").rglob("*"))),
         }
+
+
+def _refs(git_dir: Path) -> dict[str, bytes]:
+    """Every ref as git keeps it, and HEAD."""
+    places = [git_dir / "HEAD", git_dir / "packed-refs", *_files(git_dir / "refs")]
+    return {str(place.relative_to(git_dir)): place.read_bytes() for place in places if place.exists()}
 
 
 def _files(place: Path) -> list[Path]:

@@ -23,7 +23,7 @@ def test_a_late_change_is_told_at_every_door(ground: Ground, tmp_path: Path, nam
     assert ground.held() == before
     code, said = act(control.book, "commit", "-q", "-m", "work")
     assert code == 0, said
-    refused_after_commit(control, (late.rule,), there=late.there)
+    refused_after_commit(control, (late.rule,), there=late.there, by_git=False)
 
 
 @pytest.mark.parametrize("name", edits.ALLOWED)

@@ -104,12 +104,11 @@ def everything(place: Path) -> dict[str, str]:
     return found
 
 
-@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
-@pytest.mark.parametrize("form", ["text", "json"])
-def test_a_reading_command_is_safe(hostile: Path, tmp_path: Path, words: tuple[str, ...], form: str) -> None:
+@pytest.mark.parametrize("words", [*COMMANDS, *((*words, "--json") for words in COMMANDS[:8:2])], ids=" ".join)
+def test_a_reading_command_is_safe(hostile: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
     book, before = Book(hostile / "home/book"), everything(hostile)
     env = {**os.environ, "TMPDIR": str(tmp_path), "PATH": os.environ["PATH"] + ":."}
-    line = [sys.executable, "-m", "ledger", "-C", str(book.top), *words, *(["--json"] * (form == "json"))]
+    line = [sys.executable, "-m", "ledger", "-C", str(book.top), *words]
     done = subprocess.run(line, cwd=tmp_path, env=env, capture_output=True, timeout=60)
     said = done.stdout + done.stderr
     assert b"Traceback" not in said, said.decode()
