@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from ledger.model.entry import Handoff, Lock
+from ledger.pictures import METHOD
 from tests.books import Book
 from tests.cli.conftest import Tell
 from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded, salt_lantern
@@ -147,7 +148,7 @@ def test_a_redrawn_picture_is_decoded_once(tell: Tell, lantern: Book) -> None:
     lantern.commit("colours")
     tell(lantern.top, "enter", "colours", "-m", "the first page")
     lantern.write({"art/inks/p001.png": page(9)})
-    memory = lantern.top / ".git/inkledger/pictures-1"
+    memory = lantern.top / f".git/inkledger/pictures-{METHOD}"
     assert "PIL" in heavy(lantern)
     assert memory.read_text().split()[2] == "redrawn"
     assert heavy(lantern) == set()

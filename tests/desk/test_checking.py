@@ -11,6 +11,7 @@ import pytest
 
 from ledger.desk.checking import check, check_staged
 from ledger.model.errors import Refusal
+from ledger.pictures import METHOD
 from tests.books import Book
 from tests.desk.signed_book import CUT, GIVEN, SCRIPT, TOML, page, record, short, signed_book, slip
 
@@ -226,7 +227,7 @@ def test_a_broken_book_toml_is_refused_with_file_and_line(book: Book) -> None:
 def test_what_is_remembered_of_pictures_changes_nothing_that_is_said(book: Book) -> None:
     book.write({"art/inks/p002.png": page(5)})
     first = check(book.top)
-    memory = book.top / ".git/inkledger/prints-1"
+    memory = book.top / f".git/inkledger/prints-{METHOD}"
     assert "page-duplicate p2" in " ".join(short(first))
     assert len(memory.read_text("ascii").splitlines()) == 1
     assert check(book.top) == first
