@@ -10,7 +10,7 @@ from ledger.model.bringing import BroughtFile, BroughtPage, BroughtPages, Brough
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name, pages_text, pages_words
 from ledger.render.finding_documents import findings_list
-from ledger.render.plain import WIDTH, clip, one_line, plural, wrapped
+from ledger.render.plain import WIDTH, clip, columns, one_line, plural, wrapped
 
 #: Rows of a difference, places of a cause and names of a list that a screen shows; the JSON holds all.
 _ROWS, _PLACES, _NAMES = 40, 4, 12
@@ -104,6 +104,10 @@ def _clash_text(clash: Clash) -> str:
     rows = [
         f"  {row}" for row in difflib.unified_diff(yours, brought, "yours", "brought", lineterm="", n=1) if row.strip()
     ]
+    if not rows:
+        return wrapped(
+            f"{one_line(clash.path)}: the same lines; the two differ in line ends or in signs that are no text"
+        )
     shown = [clip(one_line(row), WIDTH) for row in rows[2 : 2 + _ROWS]]
     more = len(rows) - 2 - _ROWS
     return "\n".join([head, *shown, *([f"  ... and {plural(more, 'row')} more"] if more > 0 else [])])
@@ -152,7 +156,7 @@ def _pages_text(found: BroughtPages) -> str:
     count = plural(len(found.pages), "file")
     became = "would become" if found.blocked else "becomes" if len(found.pages) == 1 else "become"
     parts = [wrapped(f"{count} of {one_line(found.source)} {became} {found.pass_name}:")]
-    width = max((len(page.source) for page in found.pages), default=0)
+    width = max((columns(one_line(page.source)) for page in found.pages), default=0)
     parts += [_page_row(page, min(width, 36)) for page in found.pages]
     for label, names in found.doubles:
         parts.append(wrapped(f"{page_name(label)} twice: {', '.join(map(one_line, names))}", hang="  "))
@@ -168,7 +172,9 @@ def _pages_text(found: BroughtPages) -> str:
 
 def _page_row(page: BroughtPage, width: int) -> str:
     state = "" if page.state == "new" else f"  ({_STATES.get(page.state, 'yours differs')})"
-    return f"  {clip(one_line(page.source), width):<{width}}  {page_name(page.label)}  {one_line(page.path)}{state}"
+    source = clip(one_line(page.source), width)
+    source += " " * (width - columns(source))
+    return f"  {source}  {page_name(page.label)}  {one_line(page.path)}{state}"
 
 
 def _pages_end(found: BroughtPages) -> str:
