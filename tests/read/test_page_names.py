@@ -26,3 +26,26 @@ def test_pages_by_name(names: list[str], labels: list[str | None]) -> None:
 def test_in_name_order() -> None:
     assert pages_in_order(["b10", "B2", "a"], 4) == {"a": "4", "B2": "5", "b10": "6"}
     assert sorted(["é2", "é10", "x²"], key=natural)
+
+
+@pytest.mark.parametrize(
+    ("names", "labels"),
+    [
+        (["discovery_03.png", "discovery_04.png"], ["3", "4"]),
+        (["step 3 of 9.png", "step 4 of 9.png"], ["3", "4"]),
+        (["vol2_012.png", "vol2_013.png"], ["12", "13"]),
+        (["12_of_160.png", "13_of_160.png"], ["12", "13"]),
+        (["salt p24-25.png", "salt p24-26.png", "salt_p0024.png"], ["24-25", "24", "24"]),
+        (["salt_F02.png", "salt_b10.png"], ["f2", "b10"]),
+        (["salt.png", "0000.png", "20250301120000.png"], [None, "0", None]),
+        (["x" + "9" * 5000 + ".png", "²³.png"], [None, None]),
+        ([], []),
+    ],
+)
+def test_numbers_that_are_pages_and_numbers_that_are_not(names: list[str], labels: list[str | None]) -> None:
+    assert list(pages_by_name(names).values()) == labels
+
+
+def test_a_page_named_by_itself_helps_none_of_the_others() -> None:
+    assert pages_by_name(["p5.png", "tide_7_a1.png", "tide_8_a1.png"]) == {
+        "p5.png": "5", "tide_7_a1.png": "7", "tide_8_a1.png": "8"}  # fmt: skip

@@ -93,6 +93,10 @@ def test_what_makes_findings_alike(last: Finding, groups: list[int]) -> None:
     assert lengths([size("1"), size("2"), last]) == groups
 
 
+def test_a_longer_number_that_begins_alike_is_another_page() -> None:
+    assert lengths([size(page, message=f"it is the picture of page {page}2") for page in ("1", "2", "3")]) == [1, 1, 1]
+
+
 def test_every_finding_is_told_once_and_in_order() -> None:
     other = Finding("tag-moved", "query", "x")
     findings = [other, size("1"), other, size("2"), size("3"), other]
