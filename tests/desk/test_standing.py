@@ -187,6 +187,13 @@ def test_entries_stand_as_history_has_them_and_new_ones_last(book: Book) -> None
     assert names == ["script-1", "inks-1", "script-2", "handoff-2", "handoff-1", "handoff-3"]
 
 
+def test_what_is_not_recorded_yet_stands_by_its_date(book: Book) -> None:
+    later, earlier = handoff(1, date=date(2026, 5, 1)), handoff(2, date=date(2026, 4, 1))
+    same_day = handoff(3, date=WHEN.replace(month=5, day=1))
+    found = in_order(open_book(book.top), [same_day, later, earlier])
+    assert [entry.name for entry in found] == ["handoff-2", "handoff-1", "handoff-3"]
+
+
 def test_of_one_pass_and_one_page(book: Book) -> None:
     assert [entry.name for entry in rounds(book.top, "inks")[1]] == ["inks-1"]
     assert [entry.name for entry in rounds(book.top, page="p099")[1]] == ["script-1", "script-2"]

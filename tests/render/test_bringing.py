@@ -47,6 +47,13 @@ def test_the_same_again_asks_for_nothing() -> None:
     assert (document["done"], document["paths"]) == (False, [])
 
 
+def test_only_what_was_written_is_named_as_such() -> None:
+    states = ("new", "replaced", "unchanged", "gone")
+    found = script(*(BroughtFile(f"script/0{n}.md", state) for n, state in enumerate(states, 1)))
+    assert brought_document(found)["paths"] == ["script/01.md", "script/02.md"]
+    assert [each["state"] for each in brought_document(found)["files"]] == list(states)
+
+
 def test_speakers_and_cast() -> None:
     told = brought_text(script(NEW, speakers=(("ADA", 3), ("BO", 1))))
     said = (
