@@ -53,7 +53,7 @@ def compare_contents(old: Contents, new: Contents) -> Comparison:
             remedy="compare two rounds of one pass, two revisions, or two folders",
         )
     before, after = (old.texts[text[0]](), new.texts[text[1]]()) if text else (None, None)
-    pictures, findings = _pictures(art)
+    pictures, findings = _pictures(art, rtl=new.book.reading == "rtl")
     return Comparison(
         _side(old, before, [pair.old for pair in art]),
         _side(new, after, [pair.new for pair in art]),
@@ -153,7 +153,7 @@ def _draft_change(before: Draft | None, after: Draft | None) -> DraftChange:
     return compare_drafts(before, after)
 
 
-def _pictures(pairs: Sequence[ArtPair]) -> tuple[list[PictureChange], list[Finding]]:
+def _pictures(pairs: Sequence[ArtPair], *, rtl: bool) -> tuple[list[PictureChange], list[Finding]]:
     """What became of the pictures of every pair."""
     changes: list[PictureChange] = []
     findings: list[Finding] = []
@@ -163,7 +163,9 @@ def _pictures(pairs: Sequence[ArtPair]) -> tuple[list[PictureChange], list[Findi
             continue
         from ledger.pictures.compare import compare_pictures
 
-        told, found = compare_pictures(before.files, after.files, before.read, after.read, pair.name)
+        told, found = compare_pictures(
+            before.files, after.files, before.read, after.read, pair.name, across=pair.across, rtl=rtl
+        )
         changes.extend(each for each in told if not pair.across or each.kind == "layout")
         findings.extend(found)
     return changes, findings
