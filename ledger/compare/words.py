@@ -7,8 +7,6 @@ from collections.abc import Hashable, Mapping, Sequence
 from functools import lru_cache
 from math import isqrt
 
-from ledger.model.words import normalise
-
 _DOUBLED = re.compile(r"(.)\1+")
 #: Kana, Han and Thai: scripts that set no blanks between words.
 #: So wide a set takes long to compile: that is left until a sign of such a script is there.
@@ -18,15 +16,6 @@ _HELD = 1 << 26
 #: Rows of more tokens by tokens are followed in stretches of so many tokens.
 MOST, MOST_PAIRS, STRETCH = 100_000_000, 1_000_000_000, 2048
 _TWINS = str.maketrans("vjy", "uii")
-
-
-def same_words(a: str, b: str) -> bool:
-    """Whether two wordings are the same to a reader.
-
-    Case, emphasis, curly or straight quotes, `--` or an em dash, `...` or an ellipsis make no difference;
-    a comma does.
-    """
-    return a == b or normalise(a) == normalise(b)
 
 
 @lru_cache(maxsize=1 << 16)

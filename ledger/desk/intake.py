@@ -11,7 +11,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
-from ledger.model.pages import PageSet, label_order, pages_text
+from ledger.model.pages import PageSet, label_order
 from ledger.model.snapshot import FileAt, byte_order
 from ledger.read.patterns import label_of, matches
 
@@ -34,11 +34,6 @@ class Intake:
     def ids(self) -> dict[str, str]:
         """Path -> object id, in byte order: what the entry's `[files]` says."""
         return {path: self.files[path].oid or "" for path in sorted(self.files, key=byte_order)}
-
-    @property
-    def pages_entered(self) -> str | None:
-        """The pages as the entry writes them."""
-        return None if self.pages is None else pages_text(self.pages) or None
 
 
 def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) -> Intake:

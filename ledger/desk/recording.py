@@ -43,7 +43,6 @@ def record_entry(
     taken: Mapping[str, FileAt] | None = None,
     removed: frozenset[str] = frozenset(),
     contents: Mapping[str, bytes] | None = None,
-    past: Mapping[str, bytes] | None = None,
     said: tuple[str, ...] = (),
 ) -> Outcome:
     """Records an entry with its files as one commit, with its tag. Returns what was done."""
@@ -52,9 +51,9 @@ def record_entry(
     done = record(
         book.repo,
         Recording(
-            contents=held, taken=dict(taken or {}), removed=tuple(sorted(removed)), past=dict(past or {}),
+            contents=held, taken=dict(taken or {}), removed=tuple(sorted(removed)),
             message=headline, tag=tag, tag_message=headline, base=book.head_commit,
         ),
     )  # fmt: skip
-    paths = tuple(sorted({*held, *(taken or {}), *removed, *(past or {})}, key=byte_order))
+    paths = tuple(sorted({*held, *(taken or {}), *removed}, key=byte_order))
     return Outcome(True, said, entry.name, done.commit, done.tag, paths)

@@ -48,12 +48,6 @@ def _tagger(entry: Entry) -> str:
     return f"{plain[0] or 'unknown'} <{plain[1]}> {max(0, int(aware.timestamp()))} {aware.strftime('%z')[:5]}"
 
 
-def make_tag(repo: Repository, entry: Entry) -> str | None:
-    """Makes an entry's tag if it is not there; gives its name, None where there was nothing to do."""
-    made = make_missing_tags(repo, [entry])
-    return made[0] if made else None
-
-
 def make_missing_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[str, ...]:
     """Makes the tags that are missing, each on the oldest commit that holds its entry's bytes; gives their names.
 

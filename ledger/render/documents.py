@@ -26,11 +26,6 @@ def done_document(
             "findings": findings_list(findings)}  # fmt: skip
 
 
-def doctor_document(missing: Iterable[str], tags_made: Iterable[str], findings: Iterable[Finding]) -> Document:
-    """`doctor`: what is named and not there, the tags made again."""
-    return {"missing": sorted(missing), "tags_made": sorted(tags_made), "findings": findings_list(findings)}
-
-
 def notes_document(followed: Iterable[Followed], findings: Iterable[Finding]) -> Document:
     """`notes list`: every note with what became of its place, file by file in typed order."""
     ordered = sorted(followed, key=lambda f: (f.note.path.encode("utf-8", "surrogateescape"), f.note.line))
