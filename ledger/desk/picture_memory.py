@@ -18,7 +18,10 @@ Kinds = Mapping[tuple[str, str], str]
 
 
 def remembered(repo: Repository) -> dict[tuple[str, str], str]:
-    """(object id then, object id now) -> what became of the picture; empty where nothing is kept or can be read."""
+    """(object id then, object id now) -> what became of the picture; empty where nothing is kept or can be read.
+
+    What became of it is kept with its panels (`redrawn:2,3`); `<` after the second id: panels from right to left.
+    """
     try:
         return dict(_pairs(_place(repo).read_text("ascii")))
     except (OSError, UnicodeDecodeError):
@@ -28,7 +31,7 @@ def remembered(repo: Repository) -> dict[tuple[str, str], str]:
 def _pairs(text: str) -> Iterator[tuple[tuple[str, str], str]]:
     for row in text.splitlines():
         words = row.split(" ")
-        if len(words) == 3 and words[2] in _KINDS:
+        if len(words) == 3 and words[2].partition(":")[0] in _KINDS:
             yield (words[0], words[1]), words[2]
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
-from ledger.judge.made_from import AND, Sources
+from ledger.judge.made_from import Sources
 from ledger.judge.page_then import what_changed
-from ledger.judge.resting import Ground, picture_kind, pictures_in, script_kind
+from ledger.judge.resting import Ground, content_in, picture_kind, script_kind
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.finding import Finding
-from ledger.model.pages import label_order, page_name, page_numbers
+from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
 from ledger.read.state import BookState
 
@@ -65,23 +65,11 @@ def _later_rounds(state: BookState, pass_: Pass) -> Iterator[tuple[Pass, Round, 
 def _ground(sources: Sources, pass_: Pass, label: str, step: tuple[Pass, Round, Round]) -> Ground | None:
     """What a round changed that this page has to follow; None for nothing."""
     upstream, before, after = step
-    old, new = (_content_in(sources, upstream, entry, label) for entry in (before, after))
+    old, new = (content_in(sources, upstream, entry, label) for entry in (before, after))
     kind = _kind(sources, upstream, old, new)
     if old is None or kind == "same" or (kind == "words" and "wording" not in pass_.locks):
         return None
     return Ground(upstream, kind, old, new, before.name)
-
-
-def _content_in(sources: Sources, upstream: Pass, entry: Round, label: str) -> str | None:
-    """What a round had for a page."""
-    if upstream.kind == "text":
-        return sources.prints_then(entry.name).of(label)
-    pictures = pictures_in(entry, upstream)
-    if label in pictures:
-        return pictures[label]
-    numbers = set(page_numbers(label))
-    halves = [each for each in sorted(pictures, key=label_order) if numbers & set(page_numbers(each))]
-    return AND.join(pictures[each] for each in halves) or None
 
 
 def _kind(sources: Sources, upstream: Pass, old: str | None, new: str | None) -> str:

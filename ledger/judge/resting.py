@@ -9,7 +9,7 @@ from ledger.judge.made_from import AND, Sources
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
-from ledger.model.pages import label_order
+from ledger.model.pages import label_order, page_numbers
 from ledger.model.snapshot import FileAt, Store
 from ledger.read.patterns import label_of
 
@@ -34,6 +34,7 @@ class Ground:
 
     `kind` is "words" (only words were reworded), "script" (anything else of a script page), "gone" (nothing is there
     any more), or what became of the upstream picture ("touch-up", "redrawn", "layout", "lost" where it can't be had).
+    `panels` are the panels of that picture that changed, where several were told apart.
     """
 
     upstream: Pass
@@ -41,6 +42,7 @@ class Ground:
     then: str
     now: str | None
     basis: str
+    panels: tuple[int, ...] = ()
 
 
 def is_stale(pass_: Pass, reasons: Sequence[Ground]) -> bool:
@@ -71,6 +73,31 @@ def grounds(sources: Sources, pass_: Pass) -> dict[str, tuple[Resting, tuple[Gro
 def pictures_in(entry: Round, pass_: Pass) -> dict[str, str]:
     """Page label -> object id of its picture, as a round of this pass held it."""
     return {label: oid for path, oid in entry.files.items() if oid and (label := label_of(path, pass_))}
+
+
+def content_in(sources: Sources, upstream: Pass, entry: Round, label: str) -> str | None:
+    """What a round of an upstream pass had for a page: a fingerprint or object ids, None for nothing."""
+    if upstream.kind == "text":
+        return sources.prints_then(entry.name).of(label)
+    pictures = pictures_in(entry, upstream)
+    if label in pictures:
+        return pictures[label]
+    numbers = set(page_numbers(label))
+    halves = [each for each in sorted(pictures, key=label_order) if numbers & set(page_numbers(each))]
+    return AND.join(pictures[each] for each in halves) or None
+
+
+def round_now(sources: Sources, upstream: Pass, label: str) -> str | None:
+    """The newest round of an upstream pass, where it has for a page what is there now; None where that is in none."""
+    mine = [e for e in sources.state.entries if isinstance(e, Round) and e.pass_name == upstream.name]
+    newest = max(mine, key=lambda entry: entry.number, default=None)
+    if newest is None:
+        return None
+    files = sources.state.snapshot.files
+    there = {path: files[path].oid for path in sources.state.paths(upstream)}
+    if there == {path: oid for path, oid in newest.files.items() if oid}:
+        return newest.name
+    return newest.name if content_in(sources, upstream, newest, label) == sources.content(upstream, label) else None
 
 
 def _resting_on(rounds: Sequence[tuple[Round, Mapping[str, str]]], label: str) -> Resting | None:
@@ -110,9 +137,10 @@ def _grounds(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Ite
         now = sources.content(upstream, label)
         if now == then:
             continue
-        kind = script_kind(then, now) if upstream.kind == "text" else _picture_kind(sources, upstream, label, then)
+        drawn = upstream.kind == "art"
+        kind, panels = _picture_kind(sources, upstream, label, then) if drawn else (script_kind(then, now), ())
         if kind != "same":
-            yield Ground(upstream, kind, then, now, resting.basis.get(name, name))
+            yield Ground(upstream, kind, then, now, resting.basis.get(name, name), panels)
 
 
 def script_kind(then: str, now: str | None) -> str:
@@ -122,34 +150,46 @@ def script_kind(then: str, now: str | None) -> str:
     return "words" if then.partition("-")[0] == now.partition("-")[0] else "script"
 
 
-def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> str:
-    """What became of the pictures a page was drawn from; of two the weightier counts."""
+def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> tuple[str, tuple[int, ...]]:
+    """What became of the pictures a page was drawn from, of two the weightier; and the panels that changed."""
     files, held = sources.pictures(upstream, label), then.split(AND)
     if not files:
-        return "gone"
+        return "gone", ()
     if len(files) != len(held):
-        return "layout"
-    kinds = {_became(sources, oid, file) for oid, file in zip(held, files, strict=True)}
-    return weightiest(kinds)
+        return "layout", ()
+    told = [_became(sources, oid, file) for oid, file in zip(held, files, strict=True)]
+    if len(told) == 1:
+        return told[0]
+    return weightiest({kind for kind, _ in told}), ()
 
 
-def _became(sources: Sources, oid: str, file: FileAt) -> str:
+def _became(sources: Sources, oid: str, file: FileAt) -> tuple[str, tuple[int, ...]]:
     now = sources.known(file)
     if now == oid:
-        return "same"
-    if now is not None and (oid, now) in sources.kinds:
-        return sources.kinds[oid, now]
+        return "same", ()
+    rtl = sources.state.book.reading == "rtl"
+    # Panels are counted the way the book is read, so what was found the other way round is not this.
+    key = (oid, f"{now}{'<' if rtl else ''}")
+    if now is not None and key in sources.kinds:
+        return _read_kind(sources.kinds[key])
     from ledger.pictures.decode import Unreadable
     from ledger.pictures.pair import became
 
     store = sources.state.snapshot.store
     try:
-        kind = became(store.blob(oid), store.read(file))
+        told = became(store.blob(oid), store.read(file), rtl=rtl)
     except (ContentMissing, Unreadable, OSError):
-        return "lost"
+        return "lost", ()
+    panels = tuple(box.index for box in told.panels if box.changed) if len(told.panels) > 1 else ()
     if now is not None:
-        sources.kinds[oid, now] = kind
-    return kind
+        sources.kinds[key] = ":".join([told.kind, *([",".join(map(str, panels))] if panels else [])])
+    return told.kind, panels
+
+
+def _read_kind(kept: str) -> tuple[str, tuple[int, ...]]:
+    """`redrawn:2,3` as it is kept: what became of a picture, and which panels changed."""
+    kind, _, panels = kept.partition(":")
+    return kind, tuple(int(each) for each in panels.split(",") if each.isdecimal())
 
 
 def picture_kind(store: Store, old: str, new: str) -> str:
@@ -161,7 +201,7 @@ def picture_kind(store: Store, old: str, new: str) -> str:
         return "layout"
     try:
         pairs = zip(old.split(AND), new.split(AND), strict=True)
-        return weightiest({became(store.blob(a), store.blob(b)) for a, b in pairs if a != b})
+        return weightiest({became(store.blob(a), store.blob(b)).kind for a, b in pairs if a != b})
     except (ContentMissing, Unreadable):
         return "lost"
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ledger.judge.made_from import Sources, made_from
-from ledger.judge.page_then import what_changed, where_it_went
-from ledger.judge.resting import Ground, Resting, grounds, is_stale
+from ledger.judge.page_then import what_changed, what_was_reworded, where_it_went
+from ledger.judge.resting import Ground, Resting, grounds, is_stale, round_now
 from ledger.model.book import Pass
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name, pages_text
@@ -14,9 +14,8 @@ from ledger.read.state import BookState
 
 __all__ = ["made_from", "stale_pages"]
 
-#: What became of an upstream picture, in words that go on after "was".
-_PAST = {"touch-up": "touched up", "redrawn": "redrawn", "layout": "laid out anew",
-         "lost": "changed (the earlier picture can't be had to say how)"}  # fmt: skip
+#: What became of an upstream picture, in words that go on after "was" or "were".
+_PAST = {"touch-up": "touched up", "redrawn": "redrawn", "layout": "laid out anew"}
 
 
 @dataclass
@@ -52,31 +51,50 @@ def stale_pages(state: BookState, kinds: dict[tuple[str, str], str] | None = Non
 
 def _stale(sources: Sources, pass_: Pass, label: str, resting: Resting, reasons: tuple[Ground, ...]) -> Finding:
     weighty = [each for each in reasons if each.kind != "words" or "wording" in pass_.locks]
-    told = "; ".join(_reason(sources, label, each) for each in weighty)
+    told = "; and on ".join(_reason(sources, label, each) for each in weighty)
     since = f" (this picture is from {resting.since})" if resting.since else ""
     file, again = sources.pictures(pass_, label)[0], f"inkledger enter {pass_.name} --pages {label}"
     fresh = resting.picture is not None and sources.known(file) != resting.picture
     return Finding(
-        "page-stale", "query", f"{page_name(label)} of {pass_.name} is stale: {told}{since}", file.path, page=label,
+        "page-stale", "query", f"{page_name(label)} of {pass_.name} rests on {told}{since}", file.path, page=label,
         remedy=f"its picture is a new one: if that follows the change, enter it: {again}" if fresh else
         f'make it again and enter it; if it holds as it is: {again} --stands -m "why"',
     )  # fmt: skip
 
 
 def _reason(sources: Sources, label: str, ground: Ground) -> str:
-    name, basis = ground.upstream.name, ground.basis
+    """`script-3, now script-5: panel 2 has a new speaker`; goes on after "rests on"."""
+    now = round_now(sources, ground.upstream, label)
+    since = f"now {now}" if now not in (None, ground.basis) else "changed since (in no round yet)"
+    return f"{ground.basis}, {since}: {_what(sources, label, ground)}"
+
+
+def _what(sources: Sources, label: str, ground: Ground) -> str:
+    name = ground.upstream.name
     if ground.kind == "words":
-        return f"words of {page_name(label)} of {name} have changed since {basis}, nothing else"
+        return f"{what_was_reworded(sources, ground, label)}, nothing else"
     if ground.upstream.kind == "art":
-        if ground.kind == "gone":
-            return f"{name} no longer has a picture of {page_name(label)}"
-        return f"{page_name(label)} of {name} was {_PAST[ground.kind]} since {basis}"
+        return _drawn(ground, label)
     moved = where_it_went(sources, ground, label)
     if moved is not None:
-        return f"what it was made from in {basis} is page {moved} of {name} now"
+        return f"what it was made from is page {moved} of {name} now"
     if ground.kind == "gone":
         return f"{name} no longer has {page_name(label)}"
-    return f"{page_name(label)} of {name} has changed since {basis}: {what_changed(sources, ground, label)}"
+    return what_changed(sources, ground, label)
+
+
+def _drawn(ground: Ground, label: str) -> str:
+    """What became of the picture it was made from."""
+    if ground.kind == "gone":
+        return f"{ground.upstream.name} no longer has a picture of {page_name(label)}"
+    if ground.kind == "lost":
+        return "its picture has changed, and the earlier one can't be had to say how"
+    if ground.kind == "layout" or not ground.panels:
+        return f"the page was {_PAST[ground.kind]}"
+    panels = [str(each) for each in ground.panels]
+    if len(panels) == 1:
+        return f"panel {panels[0]} was {_PAST[ground.kind]}"
+    return f"panels {', '.join(panels[:-1])} and {panels[-1]} were {_PAST[ground.kind]}"
 
 
 def _words_only(name: str, told: _Reworded) -> Finding:

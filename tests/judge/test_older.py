@@ -43,7 +43,8 @@ def test_a_page_that_was_here_before_the_round_that_changed_it() -> None:
     (finding,) = drawn_before_the_second_script().told("pencils", "1", "2")
     assert (finding.rule, finding.level, finding.page) == ("page-stale", "query", "1")
     assert finding.message == (
-        "page 1 of pencils was here before script-2, which changed what it is made from: its action was rewritten"
+        "page 1 of pencils was here before script-2, which changed what it is made from: "
+        "the action of panel 1 is rewritten"
     )
     assert finding.remedy == (
         "if it was made from script-1, say so: inkledger enter pencils --pages 1 --made-from script-1; "

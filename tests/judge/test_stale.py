@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from PIL import Image, ImageDraw
 
 from ledger.judge.made_from import AND, blob_id, made_from
 from ledger.judge.stale import stale_pages
@@ -98,14 +99,14 @@ def test_a_book_without_rounds_has_no_stale_pages() -> None:
 
 
 CHANGES = {
-    "a panel added": ("CAP: Later.", "CAP: Later.\n\n[panel 3]", "2 panels then, 3 now"),
-    "a line cut": ("J: It's the rent.\n", "", "1 line cut"),
-    "a line added": ("N: Gone.", "N: Gone.\nJ: Gone?", "1 line added"),
-    "another mouth": ("J: It's", "N: It's", "a line is in another mouth"),
+    "a panel added": ("CAP: Later.", "CAP: Later.\n\n[panel 3]", "panel 3 is new"),
+    "a line cut": ("J: It's the rent.\n", "", "panel 1 has a line fewer"),
+    "a line added": ("N: Gone.", "N: Gone.\nJ: Gone?", "panel 1 has a line more"),
+    "another mouth": ("J: It's", "N: It's", "panel 1 has a new speaker (Nell)"),
     "two lines exchanged": (
-        "N: Is that you?\nJ: It's the rent.", "J: It's the rent.\nN: Is that you?", "lines changed places",
+        "N: Is that you?\nJ: It's the rent.", "J: It's the rent.\nN: Is that you?", "lines of panel 1 changed places",
     ),
-    "action": ("Rain on tin.", "Snow on tin.", "its action was rewritten"),
+    "action": ("Rain on tin.", "Snow on tin.", "the action of panel 1 is rewritten"),
 }  # fmt: skip
 
 
@@ -115,9 +116,7 @@ def test_what_a_drawing_has_to_follow(what: str) -> None:
     page = 2 if what == "a line added" else 1
     found = told(rewritten(book(), old, new))
     assert [finding.path for finding in found] == [f"art/pencils/p00{page}.png", f"art/inks/p00{page}.png"]
-    assert found[0].message == (
-        f"page {page} of pencils is stale: page {page} of script has changed since script-1: {words}"
-    )
+    assert found[0].message == (f"page {page} of pencils rests on script-1, changed since (in no round yet): {words}")
     assert found[0].page == str(page)
     assert found[0].remedy == (
         "make it again and enter it; if it holds as it is: "
@@ -130,7 +129,9 @@ def test_an_earlier_script_that_is_not_here_still_says_that_something_changed() 
     made.state()
     del made.drawer.held[blob_id(SCRIPT.encode())]
     (finding, _) = stale_pages(made.state())
-    assert finding.message.endswith("has changed since script-1: its panels, lines, speakers or action")
+    assert finding.message.endswith(
+        "changed since (in no round yet): its panels, lines, speakers or action have changed"
+    )
 
 
 def test_reworded_balloons_are_told_once_and_make_no_drawing_stale() -> None:
@@ -148,7 +149,7 @@ def test_reworded_balloons_make_stale_what_locks_wording() -> None:
     found = told(rewritten(made, "Is that you?", "Who is it?"))
     assert [finding.path for finding in found] == ["art/letters/p001.png", None]
     assert found[0].message == (
-        "page 1 of letters is stale: words of page 1 of script have changed since script-1, nothing else"
+        "page 1 of letters rests on script-1, changed since (in no round yet): the words of panel 1, nothing else"
     )
 
 
@@ -160,8 +161,54 @@ def test_notation_makes_nothing_stale(new: str) -> None:
 def test_another_picture_upstream() -> None:
     made = book().put({"art/pencils/p002.png": LINES[7]})
     (finding,) = told(made)
-    assert finding.message == "page 2 of inks is stale: page 2 of pencils was redrawn since pencils-1"
+    assert finding.message == (
+        "page 2 of inks rests on pencils-1, changed since (in no round yet): panels 1 and 2 were redrawn"
+    )
     assert [f.path for f in told(made, unseen=True)] == ["art/inks/p002.png"]
+
+
+def touched(top: float, left: float = 0.06) -> bytes:
+    """The first page with a black laid over a part of it, in a grid of four panels."""
+    page = four_panels()
+    width, height = page.size
+    spot = (width * (left + 0.08), height * (top + 0.1), width * (left + 0.3), height * (top + 0.25))
+    ImageDraw.Draw(page).rectangle(spot, fill=0)
+    return saved(page)
+
+
+def four_panels() -> Image.Image:
+    page = Image.new("1", (600, 900), 1)
+    pen = ImageDraw.Draw(page)
+    for top in (0.05, 0.51):
+        for left in (0.06, 0.51):
+            box = (600 * left, 900 * top, 600 * (left + 0.43), 900 * (top + 0.44))
+            pen.rectangle(box, outline=0, width=4)
+            pen.ellipse((box[0] + 40, box[1] + 60, box[0] + 160, box[1] + 200), outline=0, width=3)
+            pen.line((box[0] + 20, box[3] - 30, box[2] - 20, box[3] - 90), fill=0, width=3)
+    return page
+
+
+@pytest.mark.parametrize(("reading", "panel"), [("ltr", 2), ("rtl", 1)])
+def test_the_panels_that_were_drawn_anew_are_named_the_way_the_book_is_read(reading: str, panel: int) -> None:
+    made = Book(TOML.replace("pages = 4", f'pages = 4\nreading = "{reading}"')).put({"script/01.md": SCRIPT})
+    made.enter("script")
+    made.put({"art/pencils/p001.png": saved(four_panels())}).enter("pencils")
+    made.put({"art/inks/p001.png": LINES[3]}).enter("inks")
+    made.put({"art/pencils/p001.png": touched(0.05, 0.51)}).enter("pencils")
+    kinds: dict[tuple[str, str], str] = {}
+    (finding,) = stale_pages(made.state(), kinds)
+    assert finding.message == f"page 1 of inks rests on pencils-1, now pencils-2: panel {panel} was redrawn"
+    assert stale_pages(made.state(), kinds) == (finding,), "remembered with its panels"
+    assert [kept.partition(":")[2] for kept in kinds.values()] == [str(panel)]
+
+
+def test_what_was_found_the_other_way_round_is_not_believed() -> None:
+    made = book().put({"art/pencils/p002.png": LINES[7]})
+    kinds: dict[tuple[str, str], str] = {}
+    stale_pages(made.state(), kinds)
+    made.put({"book.toml": TOML.replace("pages = 4", 'pages = 4\nreading = "rtl"')})
+    stale_pages(made.state(), kinds)
+    assert len(kinds) == 2
 
 
 def test_the_same_picture_saved_again_upstream() -> None:
@@ -173,7 +220,9 @@ def test_the_same_picture_saved_again_upstream() -> None:
 
 def test_an_upstream_picture_that_is_gone() -> None:
     (finding,) = told(book().gone("art/pencils/p001.png"))
-    assert finding.message == "page 1 of inks is stale: pencils no longer has a picture of page 1"
+    assert finding.message == (
+        "page 1 of inks rests on pencils-1, changed since (in no round yet): pencils no longer has a picture of page 1"
+    )
 
 
 def test_an_earlier_upstream_picture_that_is_not_here() -> None:
@@ -189,24 +238,25 @@ def test_several_reasons_stand_in_one_finding() -> None:
     made.enter("pencils", "1")
     (finding,) = told(made)
     assert finding.message == (
-        "page 1 of inks is stale: page 1 of pencils was redrawn since pencils-1; "
-        "page 1 of script has changed since script-1: 2 panels then, 1 now, 1 line cut"
+        "page 1 of inks rests on pencils-1, now pencils-2: panels 1 and 2 were redrawn; "
+        "and on script-1, changed since (in no round yet): panel 2 of the old count was cut"
     )
 
 
 def test_a_page_cut_from_the_script() -> None:
     found = told(rewritten(book(), "[page 2]\n[panel 1]\nThe slipway, empty.\n\nN: Gone.\n", ""))
     assert [finding.message for finding in found] == [
-        "page 2 of pencils is stale: script no longer has page 2",
-        "page 2 of inks is stale: script no longer has page 2",
+        "page 2 of pencils rests on script-1, changed since (in no round yet): script no longer has page 2",
+        "page 2 of inks rests on script-1, changed since (in no round yet): script no longer has page 2",
     ]
 
 
 def test_a_page_that_got_another_number_is_named() -> None:
     made = rewritten(book(), "[page 2]", "[page 2]\n[panel 1]\nA gull.\n\n[page 3]")
-    assert "page 2 of pencils is stale: what it was made from in script-1 is page 3 of script now" in [
-        finding.message for finding in told(made)
-    ]
+    assert told(made)[0].message == (
+        "page 2 of pencils rests on script-1, changed since (in no round yet): "
+        "what it was made from is page 3 of script now"
+    )
 
 
 def test_a_page_made_again_and_entered_is_no_longer_stale() -> None:
@@ -239,7 +289,7 @@ def test_a_picture_older_than_the_script_it_is_entered_with() -> None:
     made.put({"art/pencils/p002.png": LINES[7]}).enter("pencils")
     found = [finding for finding in told(made) if finding.path == "art/pencils/p001.png"]
     assert [finding.message for finding in found] == [
-        "page 1 of pencils is stale: page 1 of script has changed since script-1: its action was rewritten "
+        "page 1 of pencils rests on script-1, now script-2: the action of panel 1 is rewritten "
         "(this picture is from pencils-1)"
     ]
 
@@ -281,4 +331,6 @@ def test_a_spread_rests_on_both_its_halves() -> None:
     assert made_from(made.state(), inks, ["1-2"])["1-2"]["pencils"] == f"{blob_id(LINES[1])}{AND}{blob_id(LINES[2])}"
     assert stale(made) == []
     (finding,) = told(made.put({"art/pencils/p002.png": LINES[7]}))
-    assert finding.message == "the spread 1-2 of inks is stale: the spread 1-2 of pencils was redrawn since pencils-1"
+    assert finding.message == (
+        "the spread 1-2 of inks rests on pencils-1, changed since (in no round yet): the page was redrawn"
+    )
