@@ -120,7 +120,7 @@ class BookShelf:
         if pass_ is None:
             return None
         files = {label: several[0] for label, several in state.exports(pass_).items()}
-        return Pictures(files, state.snapshot.store.read)
+        return Pictures(files, state.snapshot.store.read, rtl=self.now.book.reading == "rtl")
 
     def script_under(self, moment: Moment) -> Moment | None:
         """The script round that a round of an art pass was made from."""

@@ -15,10 +15,14 @@ from ledger.read.anchors import spell
 
 @dataclass(frozen=True)
 class Pictures:
-    """The exports of an art pass at one moment: page label -> file, and how to read one."""
+    """The exports of an art pass at one moment: page label -> file, and how to read one.
+
+    `rtl` is whether the book's panels are read from right to left.
+    """
 
     files: Mapping[str, FileAt]
     read: Callable[[FileAt], bytes]
+    rtl: bool = False
 
     def page(self, label: str | None) -> str | None:
         """The label under which a page, or a half of a spread, is there."""
@@ -96,12 +100,12 @@ def _redrawn(mark: Mark, old: Pictures, new: Pictures) -> bool:
     from ledger.pictures.compare import compare_pictures
 
     before, after = {mark.page: old.files[mark.page]}, {mark.page: new.files[mark.page]}
-    changes, findings = compare_pictures(before, after, old.read, new.read, "")
+    changes, findings = compare_pictures(before, after, old.read, new.read, "", rtl=new.rtl)
     changed = [change for change in changes if change.kind != "same"]
     if not changed:
         return bool(findings)
     boxes = [box for change in changed for box in change.panels]
-    if not boxes or mark.kind == "page":
+    if len(boxes) < 2 or mark.kind == "page":
         return True
     return any(_under(mark, box) and box.changed > 0 for box in boxes)
 
