@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
@@ -35,18 +34,23 @@ class PathChange:
 
 @dataclass(frozen=True, slots=True)
 class Commit:
-    """A commit. `when` is the committer's time, `author` is `name <address>`.
+    """A commit. `dated` is the committer's time as git writes it (`seconds +hhmm`), `author` is `name <address>`.
 
     `cut` is whether a shallow clone ends here: its parents are not in this repository, it is taken as given.
     """
 
     oid: str
     parents: tuple[str, ...]
-    when: datetime
+    dated: str
     author: str
     message: str
     changes: tuple[PathChange, ...]
     cut: bool = False
+
+    @property
+    def when(self) -> datetime:
+        """The committer's time; a claim, since anybody can set it."""
+        return _when(self.dated)
 
     @property
     def subject(self) -> str:
@@ -54,13 +58,28 @@ class Commit:
         return self.message.partition("\n")[0]
 
 
-@dataclass(frozen=True, slots=True)
 class Step:
-    """A commit on the way, with the book after it and before it: `befores` has one snapshot a parent."""
+    """A commit on the way, with the book after it and before it; both are put together when first asked for."""
 
-    commit: Commit
-    after: Snapshot
-    befores: tuple[Snapshot, ...]
+    __slots__ = ("_states", "commit")
+
+    def __init__(self, commit: Commit, states: _States) -> None:
+        self.commit, self._states = commit, states
+
+    @property
+    def after(self) -> Snapshot:
+        """The book after it."""
+        return self._states.snapshot(self.commit.oid)
+
+    @property
+    def befores(self) -> tuple[Snapshot, ...]:
+        """The book before it, one snapshot a parent."""
+        return tuple(self._states.snapshot(parent) for parent in self.commit.parents)
+
+    @property
+    def store(self) -> GitStore:
+        """Where the bytes of all these are."""
+        return self._states.store
 
 
 def range_of(repo: Repository, text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -86,8 +105,8 @@ def commits(
     With `paths` only the commits that changed one of them, and only those changes. Raises Refusal.
     """
     ends = "".join([*(f"{end}\n" for end in include), *(f"^{end}\n" for end in exclude)]).encode()
-    said = repo.run("-c", "log.showRoot=true", "log", *_HOW, "--stdin", "--", *map(path_bytes, paths), input=ends)
-    yield from _read(said, shallow(repo))
+    said = repo.flow("-c", "log.showRoot=true", "log", *_HOW, "--stdin", "--", *map(path_bytes, paths), input=ends)
+    yield from _read(_parts(said), shallow(repo))
 
 
 def shallow(repo: Repository) -> frozenset[str]:
@@ -99,10 +118,18 @@ def shallow(repo: Repository) -> frozenset[str]:
         return frozenset()
 
 
-def _read(said: bytes, cut: frozenset[str]) -> Iterator[Commit]:
+def _parts(said: Iterable[bytes]) -> Iterator[bytes]:
+    """What stands between the NULs of what git says, piece by piece as it comes."""
+    rest = b""
+    for piece in said:
+        *parts, rest = (rest + piece).split(b"\0")
+        yield from parts
+    yield rest
+
+
+def _read(parts: Iterator[bytes], cut: frozenset[str]) -> Iterator[Commit]:
     head: bytes | None = None
     changes: list[PathChange] = []
-    parts = iter(said.split(b"\0"))
     for part in parts:
         facts = part.lstrip(b"\n")
         if facts.startswith(b":"):
@@ -116,16 +143,17 @@ def _read(said: bytes, cut: frozenset[str]) -> Iterator[Commit]:
 
 
 def _change(facts: bytes, path: str) -> PathChange:
-    old_mode, mode, old, new, _ = facts.decode()[1:].split(" ")
-    sides = [FileAt(path, oid, m) if m != "000000" else None for oid, m in ((old, old_mode), (new, mode))]
-    return PathChange(path, *sides)
+    old_mode, mode, old, new, _ = facts.decode().split(" ")
+    return PathChange(
+        path,
+        FileAt(path, old, old_mode[1:]) if old_mode != ":000000" else None,
+        FileAt(path, new, mode) if mode != "000000" else None,
+    )
 
 
 def _commit(head: bytes, changes: list[PathChange], cut: frozenset[str]) -> Commit:
-    oid, parents, date, author, message = head.removeprefix(b"\x01").decode("utf-8", "replace").split("\n", 4)
-    return Commit(
-        oid, tuple(parents.split()), _when(date), author, message.rstrip("\n"), tuple(changes), oid in cut
-    )  # fmt: skip
+    oid, parents, dated, author, message = head[1:].decode("utf-8", "replace").split("\n", 4)
+    return Commit(oid, tuple(parents.split()), dated, author, message.rstrip("\n"), tuple(changes), oid in cut)
 
 
 def _when(raw: str) -> datetime:
@@ -140,45 +168,60 @@ def _when(raw: str) -> datetime:
 
 
 def walk(repo: Repository, include: Sequence[str], exclude: Iterable[str] = ()) -> Iterator[Step]:
-    """The commits as `commits` gives them, each with the book after it and before it.
-
-    A state costs what changed, not what is there; those that no later commit stands on are let go.
-    """
-    found = list(commits(repo, include, exclude))
-    waiting = Counter(parent for commit in found for parent in commit.parents)
-    states: dict[str, dict[str, FileAt]] = {}
-    store = GitStore(repo.reader)
-    for commit in found:
-        befores = [_state(repo, parent, states) for parent in commit.parents]
-        after = _applied(befores[0] if befores else {}, commit.changes)
-        for parent in commit.parents:
-            waiting[parent] -= 1
-            if not waiting[parent]:
-                states.pop(parent, None)
-        if waiting[commit.oid]:
-            states[commit.oid] = after
-        names = zip(commit.parents, befores, strict=True)
-        yield Step(
-            commit,
-            Snapshot(commit.oid, after, store),
-            tuple(Snapshot(name, files, store) for name, files in names),
-        )
+    """The commits as `commits` gives them, each with the book after it and before it."""
+    states = _States(repo)
+    for commit in commits(repo, include, exclude):
+        states.commits[commit.oid] = commit
+        yield Step(commit, states)
 
 
-def _state(repo: Repository, oid: str, states: dict[str, dict[str, FileAt]]) -> dict[str, FileAt]:
-    if oid not in states:
-        states[oid] = dict(at_commit(repo, oid).files)
-    return states[oid]
+class _States:
+    """The files of the commits on the way. What was asked for lately is kept; the others follow from it by changes."""
+
+    _KEPT = 12
+
+    def __init__(self, repo: Repository) -> None:
+        self.commits: dict[str, Commit] = {}
+        self.store = GitStore(repo.reader)
+        self._repo = repo
+        self._files: dict[str, dict[str, FileAt]] = {}
+
+    def snapshot(self, oid: str) -> Snapshot:
+        """The book as a commit has it."""
+        return Snapshot(oid, self._at(oid), self.store)
+
+    def _at(self, oid: str) -> dict[str, FileAt]:
+        if oid in self._files:
+            self._files[oid] = self._files.pop(oid)
+            return self._files[oid]
+        changed, below = self._back_to_known(oid)
+        files = dict(self._files[below]) if below in self._files else {}
+        if below is not None and below not in self._files:
+            files.update(at_commit(self._repo, below).files)
+        for commit in reversed(changed):
+            _apply(files, commit.changes)
+        self._files[oid] = files
+        while len(self._files) > self._KEPT:
+            del self._files[next(iter(self._files))]
+        return files
+
+    def _back_to_known(self, oid: str) -> tuple[list[Commit], str | None]:
+        """The commits back from this one, by first parents, and the state that they stand on; None for no files."""
+        changed: list[Commit] = []
+        at: str | None = oid
+        while at is not None and at not in self._files and at in self.commits:
+            commit = self.commits[at]
+            changed.append(commit)
+            at = commit.parents[0] if commit.parents else None
+        return changed, at
 
 
-def _applied(files: dict[str, FileAt], changes: Iterable[PathChange]) -> dict[str, FileAt]:
-    after = dict(files)
+def _apply(files: dict[str, FileAt], changes: Iterable[PathChange]) -> None:
     for change in changes:
         if change.new is None:
-            after.pop(change.path, None)
+            files.pop(change.path, None)
         else:
-            after[change.path] = change.new
-    return after
+            files[change.path] = change.new
 
 
 def first_with(repo: Repository, wanted: Mapping[str, str], rev: str = "HEAD") -> dict[str, str]:

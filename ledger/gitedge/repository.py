@@ -6,11 +6,11 @@ Standard modules that are slow to import are asked for inside functions: the hoo
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.complaints import nameless
-from ledger.gitedge.running import PLACE, command, environment, run_git
+from ledger.gitedge.running import PLACE, command, environment, flow_of_git, run_git
 
 if TYPE_CHECKING:
     import subprocess
@@ -158,6 +158,10 @@ class Repository:
         until it ends, even if we are killed meanwhile.
         """
         return run_git(args, self._top, input=input, env=self._env(env), check=check, hooks=hooks, holding=holding)
+
+    def flow(self, *args: str | bytes, input: bytes) -> Iterator[bytes]:
+        """As `run`, the output piece by piece as git says it. Raises Refusal after the last piece where git fails."""
+        return flow_of_git(args, self._top, input=input, env=self._env(None))
 
     @property
     def reader(self) -> Reader:

@@ -6,7 +6,7 @@ Standard modules that are slow to import are asked for inside functions: the hoo
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ledger.gitedge.complaints import as_refusal, not_found
@@ -52,6 +52,8 @@ PLACE: tuple[str, ...] = (
     "GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_COMMON_DIR", "GIT_OBJECT_DIRECTORY",
     "GIT_ALTERNATE_OBJECT_DIRECTORIES", "GIT_PREFIX", "GIT_NAMESPACE", "GIT_QUARANTINE_PATH", "GIT_SHALLOW_FILE",
 )  # fmt: skip
+#: So many bytes of a long output are read at once.
+_PIECE = 1 << 17
 _NEVER = (
     "GIT_EXTERNAL_DIFF", "GIT_DIFF_OPTS", "GIT_LITERAL_PATHSPECS", "GIT_GLOB_PATHSPECS", "GIT_NOGLOB_PATHSPECS",
     "GIT_ICASE_PATHSPECS",
@@ -99,3 +101,32 @@ def run_git(
     if check and done.returncode != 0:
         raise as_refusal(done.stderr, done.returncode, folder)
     return done.stdout, done.returncode
+
+
+def flow_of_git(
+    args: tuple[str | bytes, ...], folder: str, *, input: bytes, env: Mapping[str, str | None]
+) -> Iterator[bytes]:
+    """Runs git in a folder and gives its output piece by piece, while it goes on. See `Repository.flow`."""
+    import subprocess
+    import tempfile
+
+    with tempfile.TemporaryFile() as complaint:
+        try:
+            git = subprocess.Popen(
+                command(args), cwd=folder, env=environment(env),
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=complaint,
+            )  # fmt: skip
+        except FileNotFoundError:
+            raise not_found(folder) from None
+        with git:
+            assert git.stdin is not None and git.stdout is not None
+            try:
+                git.stdin.write(input)
+                git.stdin.close()
+            except BrokenPipeError:
+                pass  # it ended before it had read everything, and says below why
+            while piece := git.stdout.read(_PIECE):
+                yield piece
+        if git.returncode:
+            complaint.seek(0)
+            raise as_refusal(complaint.read(), git.returncode, folder)
