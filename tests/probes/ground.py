@@ -1,6 +1,7 @@
 """The ground the probes stand on: a signed book with our hooks, and the two bare copies it is pushed to.
 
-`guarded.git` has our hook, `open.git` has none. Built once, copied for each probe.
+`guarded.git` has our hook, `open.git` has none. Built once, copied for each probe. All that is ours in a probe is the
+command as it was installed from the wheel, and the hooks that it put in.
 """
 
 from __future__ import annotations
@@ -12,8 +13,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ledger.gitedge import hooks
-from ledger.gitedge.repository import Repository
 from ledger.model.entry import Lock
 from tests.books import Book
 from tests.desk.signed_book import BY, WHEN, page, record
@@ -86,9 +85,10 @@ M: Two and a half.
 
 @dataclass(frozen=True)
 class Ground:
-    """A folder with the book and its two copies."""
+    """A folder with the book and its two copies, and the command that is installed."""
 
     home: Path
+    program: Path
 
     @property
     def book(self) -> Book:
@@ -98,13 +98,28 @@ class Ground:
     def copied(self, to: Path) -> Ground:
         """Everything once more, in another folder."""
         shutil.copytree(self.home, to, symlinks=True)
-        return Ground(to)
+        return Ground(to, self.program)
 
     def without_hooks(self, to: Path) -> Ground:
         """The control: the same, our hooks taken away."""
         other = self.copied(to)
-        hooks.remove(Repository.find(other.book.top))
+        other.hooks.rename(other.hooks.with_name("hooks.away"))
         return other
+
+    @property
+    def hooks(self) -> Path:
+        """The folder of the book's hooks."""
+        return self.home / "book/.git/hooks"
+
+    def with_hooks(self) -> None:
+        """Puts the hooks back where they were taken away."""
+        away = self.hooks.with_name("hooks.away")
+        if away.exists():
+            away.rename(self.hooks)
+
+    def ledger(self, *words: str, input: str | None = None, **env: str) -> tuple[int, str]:
+        """Runs the installed command in the book; gives exit code and all that was said."""
+        return act(self.book, str(self.program), *words, input=input, **env)
 
     def held(self) -> dict[str, object]:
         """All that an act may touch: refs, index, files, the hooks, both copies."""
@@ -113,7 +128,7 @@ class Ground:
             "refs": _refs(inside),
             "index": book.git_bytes("ls-files", "-s", "-z"),
             "files": {str(p.relative_to(book.top)): p.read_bytes() for p in _files(book.top)},
-            "hooks": {p.name: p.read_bytes() for p in _files(inside / "hooks")},
+            "hooks": {p.name: p.read_bytes() for p in _files(self.hooks)},
             "copies": [_refs(self.home / name) for name in ("guarded.git", "open.git")],
             "objects there": sorted(map(str, (self.home / "guarded.git/objects").rglob("*"))),
         }
@@ -139,9 +154,9 @@ def act(book: Book, *words: str, input: str | None = None, **env: str) -> tuple[
     return done.returncode, said
 
 
-def signed(home: Path, form: str = "sha1") -> Ground:
+def signed(home: Path, program: Path, form: str = "sha1") -> Ground:
     """Three pages, of which `inks` is signed off for the first two; a letter since."""
-    ground = Ground(home)
+    ground = Ground(home, program)
     files: Mapping[str, str | bytes] = {
         "book.toml": TOML, "script/01.md": SCRIPT, "outline/01.md": "# The tide gauge\n\n- Wren finds the map\n",
         ".gitignore": ".DS_Store\n", **{f"art/inks/p00{n}.png": page(5 * n) for n in (1, 2, 3)},
@@ -155,10 +170,10 @@ def signed(home: Path, form: str = "sha1") -> Ground:
     book.git("tag", "-a", "-m", "lock-inks-1", "lock/inks/1")
     book.write({"letter.txt": "Dear Marsh\n"})
     book.commit("a letter")
-    hooks.install(Repository.find(book.top))
+    assert ground.ledger("hook", "install")[0] == 0
     for name in ("guarded", "open"):
         book.git("init", "-q", "--bare", "--template=", f"--object-format={form}", f"../{name}.git")
         book.git("remote", "add", name, f"../{name}.git")
         book.git("push", "-q", "--no-verify", name, "main", "--tags")
-    hooks.install(Repository.served(home / "guarded.git"), names=hooks.SERVER_NAMES)
+    assert ground.ledger("-C", "../guarded.git", "hook", "install", "--server")[0] == 0
     return ground

@@ -6,8 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from ledger.gitedge import hooks
-from ledger.gitedge.repository import Repository
 from tests.probes import acts, edits
 from tests.probes.ground import Ground, act
 from tests.probes.pushes import refused_after_commit, stopped, told
@@ -81,6 +79,12 @@ def test_late_and_undone_in_the_next_commit(ground: Ground) -> None:
     refused_after_commit(ground, LATE[1], settled=True)
 
 
-def test_our_hooks_are_where_they_belong(ground: Ground) -> None:
-    assert hooks.installed(Repository.find(ground.book.top))
-    assert hooks.installed(Repository.served(ground.home / "guarded.git"), names=hooks.SERVER_NAMES)
+@pytest.mark.group("installed")
+def test_the_command_and_its_hooks_are_those_of_the_wheel(ground: Ground) -> None:
+    python = str(ground.program.with_name("python"))
+    code, said = act(ground.book, python, "-I", "-c", "import ledger; print(ledger.__file__)")
+    assert code == 0 and said.startswith(str(ground.program.parent.parent)), said
+    for hook in (*ground.hooks.iterdir(), ground.home / "guarded.git/hooks/pre-receive"):
+        assert f"python='{python}'" in hook.read_text()
+    for words in (("hook", "install"), ("-C", "../guarded.git", "hook", "install", "--server")):
+        assert "Nothing to do" in ground.ledger(*words)[1]

@@ -11,7 +11,6 @@ import hashlib
 import os
 import shutil
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -39,10 +38,10 @@ PROGRAMS = (
 
 
 @pytest.fixture(scope="module")
-def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def hostile(tmp_path_factory: pytest.TempPathFactory, program: Path) -> Path:
     """A book full of traps; `ran` is written by any of its programs."""
     home = tmp_path_factory.mktemp("hostile")
-    book = signed(home / "home").book
+    book = signed(home / "home", program).book
     outside = home / "outside"
     outside.mkdir()
     (outside / "secret.md").write_text(f"# {SECRET}\n\n[page 1]\n[panel 1]\nW: {SECRET}\n")
@@ -105,10 +104,10 @@ def everything(place: Path) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("words", [*COMMANDS, *((*words, "--json") for words in COMMANDS[:8:2])], ids=" ".join)
-def test_a_reading_command_is_safe(hostile: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
+def test_a_reading_command_is_safe(hostile: Path, program: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
     book, before = Book(hostile / "home/book"), everything(hostile)
     env = {**os.environ, "TMPDIR": str(tmp_path), "PATH": os.environ["PATH"] + ":."}
-    line = [sys.executable, "-m", "ledger", "-C", str(book.top), *words]
+    line = [program, "-C", book.top, *words]
     done = subprocess.run(line, cwd=tmp_path, env=env, capture_output=True, timeout=60)
     said = done.stdout + done.stderr
     assert b"Traceback" not in said, said.decode()
@@ -164,7 +163,7 @@ def test_a_journal_of_a_strangers_making_touches_nothing(ground: Ground, name: s
     text = text.replace("SUM", hashlib.sha256(SECRET.encode()).hexdigest())
     (kept / "journal").write_text(text.replace('"HEAD"', f'"{book.git("rev-parse", "HEAD")}"') + "\n")
     before = everything(ground.home)
-    code, said = act(book, sys.executable, "-m", "ledger", "status")
+    code, said = ground.ledger("status")
     assert code == 0, said
     assert everything(ground.home) == before
 
@@ -181,9 +180,9 @@ def test_a_link_in_the_place_of_what_we_keep(ground: Ground, below: str) -> None
     place.symlink_to(outside / below if below else outside)
     before = everything(outside)
     for words in (("status",), ("check",)):
-        code, said = act(book, sys.executable, "-m", "ledger", *words)
+        code, said = ground.ledger(*words)
         assert code == 0, said
     book.write({"script/01.md": book.read("script/01.md") + b"\n"})
-    code, said = act(book, sys.executable, "-m", "ledger", "save", "-m", "more")
+    code, said = ground.ledger("save", "-m", "more")
     assert code == 2 and "link" in said, said
     assert everything(outside) == before

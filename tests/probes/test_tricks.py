@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -124,8 +123,8 @@ def test_a_trick_does_not_get_through(ground: Ground, tmp_path: Path, name: str)
         refused_after_commit(control, ("line-cut",), by_git=False)
 
 
-def test_sha256(tmp_path: Path) -> None:
-    ground = signed(tmp_path / "home", "sha256")
+def test_sha256(program: Path, tmp_path: Path) -> None:
+    ground = signed(tmp_path / "home", program, "sha256")
     cut_staged(ground.book)
     before = ground.held()
     stopped(act(ground.book, *COMMIT), "pre-commit", "line-cut")
@@ -134,8 +133,8 @@ def test_sha256(tmp_path: Path) -> None:
     refused_after_commit(ground, ("line-cut",))
 
 
-def test_sha256_innocent(tmp_path: Path) -> None:
-    ground = signed(tmp_path / "home", "sha256")
+def test_sha256_innocent(program: Path, tmp_path: Path) -> None:
+    ground = signed(tmp_path / "home", program, "sha256")
     edits.ALLOWED["a line polished"](ground.book)
     ground.book.git("add", "-A")
     assert act(ground.book, *COMMIT)[0] == 0
@@ -145,14 +144,11 @@ def test_sha256_innocent(tmp_path: Path) -> None:
 @pytest.mark.parametrize("how", ["--depth=1", "--filter=blob:none", "--filter=tree:0"])
 def test_a_clone_that_holds_a_part(ground: Ground, tmp_path: Path, how: str) -> None:
     """Being cut short makes nothing block; a late change is stopped in it all the same."""
-    from ledger.gitedge import hooks
-    from ledger.gitedge.repository import Repository
-
     book = ground.book
     book.git("--git-dir=../guarded.git", "config", "uploadpack.allowFilter", "true")
     book.git("clone", "-q", how, (ground.home / "guarded.git").as_uri(), str(tmp_path / "part"))
     part = Book(tmp_path / "part")
-    hooks.install(Repository.find(part.top))
+    assert ground.ledger("-C", str(part.top), "hook", "install")[0] == 0
     edits.ALLOWED["a line polished"](part)
     part.git("add", "-A")
     for words in (COMMIT, ("push", "-q", "origin", "HEAD:main")):
@@ -169,7 +165,7 @@ def test_a_clone_that_holds_a_part(ground: Ground, tmp_path: Path, how: str) -> 
 def test_our_own_verbs_are_doors_too(ground: Ground, words: tuple[str, ...]) -> None:
     CUT(ground.book)
     before = ground.held()
-    code, said = act(ground.book, sys.executable, "-m", "ledger", *words)
+    code, said = ground.ledger(*words)
     assert code == 1 and "line-cut" in said, said
     assert ground.held() == before
 
@@ -181,10 +177,7 @@ def test_a_lock_taken_out_long_ago(ground: Ground) -> None:
     for copy in ("guarded", "open"):
         (ground.home / f"{copy}.git/hooks/pre-receive").unlink(missing_ok=True)
         book.git("push", "-q", "--no-verify", copy, "main")
-    from ledger.gitedge import hooks
-    from ledger.gitedge.repository import Repository
-
-    hooks.install(Repository.served(ground.home / "guarded.git"), names=hooks.SERVER_NAMES)
+    assert ground.ledger("-C", "../guarded.git", "hook", "install", "--server")[0] == 0
     book.write({"other.txt": "innocent\n"})
     book.git("add", "-A")
     assert act(book, *COMMIT)[0] == 0
