@@ -12,10 +12,10 @@ from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
 from ledger.desk.picture_memory import remember, remembered
 from ledger.desk.reference import WORKING, entry_contents, open_desk
-from ledger.desk.standing import stale_of
 from ledger.model.entry import Alteration, Entry, Reopen, Round
-from ledger.model.memo import MemoFacts, StalePass
+from ledger.model.memo import MemoFacts
 from ledger.model.note import Followed
+from ledger.model.stale import Stale
 from ledger.read.notes_rounds import notes_rounds
 from ledger.read.state import BookState
 from ledger.render.memo import memo_markdown
@@ -48,7 +48,6 @@ def _facts(
     book: OpenBook | None, old: Contents, new: Contents, *, reader: str | None = None, message: str = ""
 ) -> MemoFacts:
     entry = _entry_named(new)
-    stale, reworded = _became_stale(book, old, new)
     return MemoFacts(
         new.book.title or "A draft",
         old.name,
@@ -58,8 +57,7 @@ def _facts(
         reader,
         message or (entry.message if entry else ""),
         tuple(_notes(book, old, new)) if book and new.state else (),
-        stale,
-        reworded,
+        _became_stale(book, old, new),
         _slips(old, new),
     )
 
@@ -69,19 +67,23 @@ def _entry_named(contents: Contents) -> Entry | None:
     return next((entry for entry in entries if entry.name == contents.name), None)
 
 
-def _became_stale(book: OpenBook | None, old: Contents, new: Contents) -> tuple[tuple[StalePass, ...], tuple[str, ...]]:
+def _became_stale(book: OpenBook | None, old: Contents, new: Contents) -> Stale:
     """Pages that rest on older content on the new side and did not on the old one; where only words changed."""
+    from ledger.judge.stale import stale
+
     if new.state is None:
-        return (), ()
+        return Stale()
     kinds = remembered(book.repo) if book else {}
     seen = len(kinds)
-    known, said = stale_of(old.state, kinds) if old.state else ({}, ())
-    pages, words = stale_of(new.state, kinds)
+    known = stale(old.state, kinds) if old.state else Stale()
+    found = stale(new.state, kinds)
     if book and len(kinds) > seen:
         remember(book.repo, kinds)
-    fresh = {name: tuple(p for p in labels if p not in known.get(name, ())) for name, labels in pages.items()}
-    told = tuple(StalePass(name, labels) for name, labels in fresh.items() if labels)
-    return told, tuple(each for each in words if each not in said)
+    before = {(each.pass_name, each.page) for each in known.pages}
+    return Stale(
+        tuple(each for each in found.pages if (each.pass_name, each.page) not in before),
+        tuple(each for each in found.reworded if each not in known.reworded),
+    )
 
 
 def _slips(old: Contents, new: Contents) -> tuple[Alteration, ...]:

@@ -7,16 +7,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from ledger.desk.numbers import newest_round
 from ledger.model.book import Pass
 from ledger.model.pages import page_numbers, pages_text, parse_pages
+from ledger.model.stale import NOTHING_STALE, Stale
 from ledger.model.standing import NextStep, PageCount, PassStanding
 from ledger.read.state import BookState
 from ledger.render.plain import plural
 
 
-def next_steps(passes: Sequence[PassStanding], notes: Mapping[str, int], state: BookState) -> tuple[NextStep, ...]:
+def next_steps(
+    passes: Sequence[PassStanding], notes: Mapping[str, int], state: BookState, stale: Stale = NOTHING_STALE
+) -> tuple[NextStep, ...]:
     """The steps in the order in which they are wanted: what changed, what is stale, notes, sign-offs, the work."""
     return (
         *_to_enter(passes),
-        *_stale(passes, state),
+        *_stale(passes, state, stale),
         *_notes(notes),
         *_to_sign(passes, state),
         *_to_draw(passes, state),
@@ -42,18 +45,22 @@ def _to_enter(passes: Sequence[PassStanding]) -> Iterator[NextStep]:
             )  # fmt: skip
 
 
-def _stale(passes: Sequence[PassStanding], state: BookState) -> Iterator[NextStep]:
+def _stale(passes: Sequence[PassStanding], state: BookState, stale: Stale) -> Iterator[NextStep]:
     for each in passes:
         if each.pages is None or not each.pages.stale:
             continue
         pages = pages_text(each.pages.stale)
-        yield NextStep(
-            f"Look at {each.name} {_page(pages)}", "what it was made from has changed since", _basis(each, state)
-        )
+        yield NextStep(f"Look at {each.name} {_page(pages)}", _because(each.name, stale), _basis(each, state))
         yield NextStep(
             f"Enter {each.name} {_page(pages)} again", "redrawn, or looked at and found good",
             f'inkledger enter {each.name} --pages {pages} --stands -m "still good"',
         )  # fmt: skip
+
+
+def _because(pass_name: str, stale: Stale) -> str:
+    """The reason, where all stale pages of the pass have the same."""
+    reasons = {each.because for each in stale.pages if each.pass_name == pass_name}
+    return f"it rests on {reasons.pop()}" if len(reasons) == 1 else "what it was made from has changed since"
 
 
 def _page(pages: str) -> str:

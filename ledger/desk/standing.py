@@ -15,6 +15,7 @@ from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import page_numbers
+from ledger.model.stale import Stale
 from ledger.model.standing import Away, PageCount, PassStanding, SignedOff, Standing
 from ledger.read.notes_rounds import notes_rounds
 from ledger.read.patterns import label_of
@@ -27,12 +28,12 @@ def standing(here: Path) -> Standing:
     state = book.working
     stale = _stale(book, state)
     total = story_pages(state)
-    passes = tuple(_pass(state, each, total, stale.get(each.name, ())) for each in state.book.passes)
+    passes = tuple(_pass(state, each, total, stale.labels(each.name)) for each in state.book.passes)
     rounds = notes_rounds(state)
     notes = Counter(note.state for each in rounds for note in each.notes)
-    findings = (*state.findings, *(finding for each in rounds for finding in each.findings))
-    steps = next_steps(passes, notes, state)
-    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state))
+    findings = (*state.findings, *(finding for each in rounds for finding in each.findings), *_stale_findings(stale))
+    steps = next_steps(passes, notes, state, stale)
+    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale)
 
 
 def _pass(state: BookState, each: Pass, total: int, stale: tuple[str, ...]) -> PassStanding:
@@ -102,31 +103,24 @@ def _away(state: BookState) -> tuple[Away, ...]:
     )
 
 
-def _stale(book: OpenBook, state: BookState) -> dict[str, tuple[str, ...]]:
-    """As `stale_of`; a picture that was looked at before is not decoded again."""
+def _stale(book: OpenBook, state: BookState) -> Stale:
+    """The stale pages of a state; a picture that was looked at before is not decoded again."""
+    from ledger.judge.stale import stale
+
     kinds = remembered(book.repo)
     known = len(kinds)
-    pages, _ = stale_of(state, kinds)
+    found = stale(state, kinds)
     if len(kinds) > known:
         remember(book.repo, kinds)
-    return pages
+    return found
 
 
-def stale_of(
-    state: BookState, kinds: dict[tuple[str, str], str] | None = None
-) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    """Art pass -> pages that rest on content changed since; then what is said of pages where only words changed."""
-    from ledger.judge.stale import stale_pages
+def _stale_findings(found: Stale) -> tuple[Finding, ...]:
+    if not (found.pages or found.reworded):
+        return ()
+    from ledger.judge.stale import stale_findings
 
-    pages: dict[str, tuple[str, ...]] = {}
-    words: list[str] = []
-    for finding in stale_pages(state, kinds):
-        name = next((p.name for p in state.book.passes if finding.path and label_of(finding.path, p)), None)
-        if name is None or finding.page is None:
-            words.append(finding.message)
-        else:
-            pages[name] = (*pages.get(name, ()), finding.page)
-    return pages, tuple(words)
+    return stale_findings(found)
 
 
 def _ruled(state: BookState, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

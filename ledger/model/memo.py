@@ -7,23 +7,16 @@ from datetime import date, datetime
 
 from ledger.model.entry import Alteration
 from ledger.model.note import Followed
-
-
-@dataclass(frozen=True, slots=True)
-class StalePass:
-    """Pages of a pass that rest on content changed since (labels)."""
-
-    pass_name: str
-    pages: tuple[str, ...] = ()
+from ledger.model.stale import NOTHING_STALE, Stale
 
 
 @dataclass(frozen=True, slots=True)
 class MemoFacts:
     """Title of the book, the two sides by name and date (None where unknown), who it is for.
 
-    `notes` are the notes with what became of their places, `stale` the passes that rest on what changed,
-    `reworded` what is said of pages for which only words changed, `slips` the alteration slips written between
-    the two sides, `message` what the round was entered with.
+    `notes` are the notes with what became of their places, `stale` the pages that rest on what changed
+    and what is said of those for which only words did, `slips` the alteration slips written between the two sides,
+    `message` what the round was entered with.
     """
 
     title: str
@@ -34,6 +27,5 @@ class MemoFacts:
     reader: str | None = None
     message: str = ""
     notes: tuple[Followed, ...] = ()
-    stale: tuple[StalePass, ...] = ()
-    reworded: tuple[str, ...] = ()
+    stale: Stale = NOTHING_STALE
     slips: tuple[Alteration, ...] = ()

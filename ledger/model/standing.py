@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from ledger.model.finding import Finding
+from ledger.model.stale import NOTHING_STALE, Stale
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class NextStep:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """The whole answer of `status`. `notes` counts every state of a note."""
+    """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why."""
 
     title: str
     passes: tuple[PassStanding, ...] = ()
@@ -75,3 +76,4 @@ class Standing:
     next: tuple[NextStep, ...] = ()
     findings: tuple[Finding, ...] = ()
     away: tuple[Away, ...] = ()
+    stale: Stale = NOTHING_STALE

@@ -53,7 +53,7 @@ def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
         ("Polish", polish(draft)),
         ("Pictures", _pictures(comparison.pictures)),
         ("Notes", notes(facts.notes)),
-        ("What was made before this change", stale(facts.stale, facts.reworded)),
+        ("What was made before this change", stale(facts.stale)),
         ("Alteration slips", alterations(facts.slips)),
     ]
     old, new = words(side_text(facts.old_name)), words(side_text(facts.new_name))

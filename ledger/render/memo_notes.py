@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from ledger.model.entry import CLASSES, Alteration
-from ledger.model.memo import StalePass
 from ledger.model.note import Followed
+from ledger.model.stale import Stale, for_one_reason
 from ledger.render.letter import Block, Paragraph, items
 from ledger.render.places import pages_ref
 from ledger.render.plain import plural
@@ -76,19 +76,14 @@ def _doubts(followed: Followed) -> str:
     return f" (to look at: {told})" if told else ""
 
 
-def stale(passes: Iterable[StalePass], reworded: Iterable[str]) -> list[Block]:
-    """Which pages of which pass were made from what has changed since, and where only words did."""
-    told = [
-        f"{strong(words(each.pass_name) + ':')} {pages_ref(each.pages)} {_were(each.pages)} made from what has changed "
-        "since."
-        for each in passes
-        if each.pages
-    ]
-    return [*items([*told, *(sentence(words(said)) for said in reworded)])]
-
-
-def _were(labels: tuple[str, ...]) -> str:
-    return "was" if len(labels) == 1 else "were"
+def stale(found: Stale) -> list[Block]:
+    """Which pages of which pass rest on what has changed since, and because of what; where only words did."""
+    told = []
+    for group in for_one_reason(found.pages):
+        rest = "rests" if len(group) == 1 else "rest"
+        pages = pages_ref(each.page for each in group)
+        told.append(f"{strong(words(group[0].pass_name) + ':')} {pages} {rest} on {words(group[0].because)}.")
+    return [*items([*told, *(sentence(words(said)) for said in found.reworded)])]
 
 
 def alterations(slips: Iterable[Alteration]) -> list[Block]:

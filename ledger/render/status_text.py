@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from ledger.model.note import STATES
+from ledger.model.stale import Stale, for_one_reason
 from ledger.model.standing import Away, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, clip, columns, one_line, plural, wrapped
 
 #: Steps shown; the document names all.
 STEPS = 5
+#: Reasons for stale pages shown; `check` names all.
+REASONS = 6
 _HEADS = ("pass", "round", "entered", "signed off", "now")
 
 
@@ -16,13 +19,16 @@ def status_text(standing: Standing) -> str:
     """The whole answer of `status` in words."""
     rows = [clip(one_line(standing.title), 80), ""]
     rows += _table([_HEADS, *(_row(each) for each in standing.passes)])
+    rows += _stale(standing.stale)
     rows += ["", wrapped(_notes(standing))]
     rows += [wrapped(_away(each)) for each in standing.away]
     rows += _next(standing.next)
-    if standing.findings:
+    # Stale pages are told above, with their reasons.
+    findings = [each for each in standing.findings if each.rule != "page-stale" or each.blocks]
+    if findings:
         from ledger.render.findings_text import findings_text
 
-        rows += ["", findings_text(standing.findings)]
+        rows += ["", findings_text(findings)]
     return "\n".join(rows)
 
 
@@ -85,6 +91,20 @@ def _table(rows: list[tuple[str, ...]]) -> list[str]:
 
 def _padded(text: str, width: int) -> str:
     return text + " " * max(width - columns(text), 0)
+
+
+def _stale(stale: Stale) -> list[str]:
+    """`  inks p12 rests on script-3, now script-5: panel 2 has a new speaker`: which pages, because of what."""
+    groups = for_one_reason(stale.pages)
+    rows = ["", "Stale"] if groups or stale.reworded else []
+    for group in groups[:REASONS]:
+        rest = "rests" if len(group) == 1 else "rest"
+        pages = pages_ref(each.page for each in group)
+        said = f"{one_line(group[0].pass_name)} {pages} {rest} on {one_line(group[0].because)}"
+        rows.append(wrapped(said, indent="  "))
+    if len(groups) > REASONS:
+        rows.append(f"  and {len(groups) - REASONS} more (inkledger check names all)")
+    return [*rows, *(wrapped(one_line(said), indent="  ") for said in stale.reworded)]
 
 
 def _notes(standing: Standing) -> str:

@@ -125,10 +125,13 @@ def test_pages_that_became_stale_are_told(tell: Tell, lantern: Book) -> None:
     tell(lantern.top, "enter", "script", "-m", "the lamp is out")
     memo = lantern.read("memos/script-3.md").decode()
     told = memo.split("## What was made before this change")[1]
-    assert "- **inks:** p1 was made from what has changed since." in told
+    assert "- **inks:** p1 rests on script-2, now script-3: the action of panel 1 is rewritten." in told
     assert "- Words only: page 4 of script was reworded" in told
     text = tell(lantern.top, "status").out
     assert "inks     2      4 of 4 pages  -           stale: p1" in text
+    assert (
+        "\nStale\n  inks p1 rests on script-2, now script-3: the action of panel 1 is rewritten\n  words only: " in text
+    )
     assert "    inkledger compare script-2 script-3\n" in text
     assert '    inkledger enter inks --pages 1 --stands -m "still good"\n' in text
     tell(lantern.top, "enter", "inks", "--pages", "1", "--stands", "-m", "still good")

@@ -11,6 +11,7 @@ from ledger.desk.next_steps import next_steps
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Entry, Round
 from ledger.model.snapshot import FileAt, Snapshot
+from ledger.model.stale import Stale, StalePage
 from ledger.model.standing import PageCount, PassStanding, SignedOff
 from ledger.read.state import BookState
 
@@ -99,6 +100,21 @@ def test_stale_pages_are_looked_at_against_what_they_were_made_from(
         (f"Look at pencils {page}", "inkledger compare script-1 script-4"),
         (f"Enter pencils {page} again", f'inkledger enter pencils --pages {pages} --stands -m "still good"'),
     ]
+
+
+@pytest.mark.parametrize(
+    ("reasons", "why"),
+    [
+        (["script-1, now script-2: panel 2 is new"] * 2, "it rests on script-1, now script-2: panel 2 is new"),
+        (["script-1, now script-2: panel 2 is new", "pencils-1, now pencils-2: the page was redrawn"],
+         "what it was made from has changed since"),
+    ],
+)  # fmt: skip
+def test_why_stale_pages_are_looked_at(reasons: list[str], why: str) -> None:
+    stale = Stale(tuple(StalePage("inks", str(page), because) for page, because in enumerate(reasons, 1)))
+    state = BookState(Snapshot(".", {}, NoStore()), Book("The Salt Lantern", 4, passes=PASSES), ())
+    first, *_ = next_steps([art("inks", 1, 4, stale=("1", "2"))], {}, state, stale)
+    assert first.why == why
 
 
 def test_stale_by_what_is_in_no_round_yet() -> None:

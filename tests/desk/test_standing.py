@@ -12,10 +12,11 @@ import pytest
 from ledger.desk.memos import memo
 from ledger.desk.opening import open_book
 from ledger.desk.rounds import about_page, about_pass, in_order, rounds
-from ledger.desk.standing import stale_of, standing, story_pages
+from ledger.desk.standing import standing, story_pages
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
 from ledger.model.errors import Refusal
+from ledger.model.stale import Stale
 from ledger.model.standing import PassStanding, Standing
 from tests.books import Book
 from tests.desk.salt_lantern import SECOND, TOML, WHEN, entered, page, recorded, salt_lantern
@@ -102,9 +103,13 @@ def test_what_is_away_until_it_comes_back(book: Book) -> None:
 
 
 def test_pages_rest_on_what_their_round_was_made_from(book: Book) -> None:
-    assert stale_of(open_book(book.top).working) == ({}, ())
+    assert standing(book.top).stale == Stale()
     recorded(book, a_round(number=2, pages="1", files=a_files(book), made_from={"1": {"script": "0-0"}}))
-    assert stale_of(open_book(book.top).working)[0] == {"inks": ("1",)}
+    found = standing(book.top)
+    assert found.stale.labels("inks") == ("1",)
+    assert [(each.rule, each.path, each.page) for each in found.findings] == [
+        ("page-stale", found.stale.pages[0].path, "1")
+    ]
 
 
 def a_files(book: Book) -> dict[str, str]:

@@ -221,7 +221,7 @@ def test_the_same_picture_saved_again_upstream() -> None:
 def test_an_upstream_picture_that_is_gone() -> None:
     (finding,) = told(book().gone("art/pencils/p001.png"))
     assert finding.message == (
-        "page 1 of inks rests on pencils-1, changed since (in no round yet): pencils no longer has a picture of page 1"
+        "page 1 of inks rests on pencils-1, changed since (in no round yet): pencils no longer has a picture of it"
     )
 
 
@@ -246,8 +246,8 @@ def test_several_reasons_stand_in_one_finding() -> None:
 def test_a_page_cut_from_the_script() -> None:
     found = told(rewritten(book(), "[page 2]\n[panel 1]\nThe slipway, empty.\n\nN: Gone.\n", ""))
     assert [finding.message for finding in found] == [
-        "page 2 of pencils rests on script-1, changed since (in no round yet): script no longer has page 2",
-        "page 2 of inks rests on script-1, changed since (in no round yet): script no longer has page 2",
+        "page 2 of pencils rests on script-1, changed since (in no round yet): script no longer has the page",
+        "page 2 of inks rests on script-1, changed since (in no round yet): script no longer has the page",
     ]
 
 

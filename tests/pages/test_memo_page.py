@@ -12,8 +12,9 @@ from pypdf import PdfReader
 
 from ledger.model.change import Comparison, DraftChange, LineChange, SceneChange
 from ledger.model.entry import Alteration
-from ledger.model.memo import MemoFacts, StalePass
+from ledger.model.memo import MemoFacts
 from ledger.model.note import Anchor, Followed, Note
+from ledger.model.stale import Stale, StalePage
 from ledger.render.memo import memo_letter
 from ledger.render.memo_page import memo_html
 from ledger.render.page import environment, set_page
@@ -40,7 +41,10 @@ FACTS = MemoFacts(
         Followed(Note("marsh", 1, "open", "The door?", Anchor("p12.3", page="12", panel=3), "notes/marsh.md", 6, 6),
                  "p12.3", "p13.3", "reworded", ("open-but-changed",)),
     ),
-    stale=(StalePass("pencils", ("1", "2", "7")),),
+    stale=Stale(
+            tuple(StalePage("pencils", page, "script-3, now script-4: panel 2 is new") for page in ("1", "2", "7")),
+            ("words only: page 9 of script was reworded after being drawn (pencils)",),
+        ),
     slips=(
         Alteration(path="ledger/alteration-3.toml", number=3, date=date(2026, 2, 20), by="Ines <i@example.org>",
                    pages="3", alteration_class="EA", reason="the lamp must be lit", asked_by="E. Marsh"),

@@ -9,8 +9,9 @@ from markdown_it import MarkdownIt
 
 from ledger.model.change import Comparison, DraftChange, LineChange, SceneChange, Side
 from ledger.model.entry import Alteration
-from ledger.model.memo import MemoFacts, StalePass
+from ledger.model.memo import MemoFacts
 from ledger.model.note import Anchor, Followed, Note, Reply
+from ledger.model.stale import Stale, StalePage
 from ledger.render.markdown import words
 from ledger.render.memo import FOOT, memo_markdown
 from tests.render.drafts import GULLS, OFFICE, ROOF, STAIRS, said, whole
@@ -106,15 +107,17 @@ def test_notes_stale_pages_and_slips() -> None:
             Followed(note(1, "open", "The door?"), "p12.3", "p13.3", "reworded", ("open-but-changed",)),
             Followed(done, "p1", "p1", "untouched", ("done-but-untouched",)),
         ),
-        stale=(StalePass("pencils", ("1", "2", "7")),),
-        reworded=("words only: page 9 of script was reworded after being drawn (pencils)",),
+        stale=Stale(
+            tuple(StalePage("pencils", page, "script-3, now script-4: panel 2 is new") for page in ("1", "2", "7")),
+            ("words only: page 9 of script was reworded after being drawn (pencils)",),
+        ),
         slips=(slip,),
     )
     memo = memo_markdown(whole(), facts)
     assert "Not answered (1):\n\n- marsh/1 (p12.3, now p13.3): The door? — open" in memo
     assert "still open, but its place changed" in memo
     assert "Answered (1):\n\n- marsh/2 (p1): Tomas explains too much. — done in script-4: cut to two lines" in memo
-    assert "- **pencils:** p1-2,7 were made from what has changed since." in memo
+    assert "- **pencils:** p1-2,7 rest on script-3, now script-4: panel 2 is new." in memo
     assert "- Words only: page 9 of script was reworded after being drawn (pencils)." in memo
     assert "1 slip: 1 EA (editor's)." in memo
     assert "- alteration-3 (EA, p3): The lamp must be lit. Asked for by E. Marsh." in memo
