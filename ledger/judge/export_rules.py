@@ -11,6 +11,7 @@ from ledger.model.finding import Finding
 from ledger.model.pages import page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.header import Look
+from ledger.pictures.ink import Heaviest
 
 #: How the modes are called; the keys are those of `mode` in book.toml, but for the two that are never asked for.
 MODES = {"1": "black and white (1 bit)", "grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "indexed": "indexed colours",
@@ -24,13 +25,14 @@ _TAG_SHARE, _JPEG_STEP = 0.001, 1.27
 
 @dataclass(frozen=True, slots=True)
 class Export:
-    """One export of a page with its header."""
+    """One export of a page with its header; `ink` is its heaviest spot, where the book limits ink and it has inks."""
 
     book: Book
     pass_: Pass
     label: str
     file: FileAt
     look: Look
+    ink: Heaviest | None = None
 
     def says(self, rule: str, words: str, remedy: str) -> Finding:
         """A finding about this export; `words` go on after "page 12 of inks"."""
@@ -86,5 +88,19 @@ def _lines_or_flats(pass_: Pass) -> bool:
     return pass_.mode == "1" or "drawing" in pass_.locks or pass_.returns == "flats" or pass_.name in _LINES_OR_FLATS
 
 
+def ink(export: Export) -> Iterator[Finding]:
+    """More ink on one spot than the paper takes, where `[page] ink_limit` says how much that is."""
+    limit = export.book.page.ink_limit if export.book.page else None
+    if limit is None or export.ink is None or not export.ink.over:
+        return
+    share = 100 * export.ink.over
+    area = f"{share:.2g} %" if share >= 0.01 else "less than 0.01 %"
+    yield export.says(
+        "ink-limit", f"lays up to {export.ink.most:.0f} % ink on one spot; the book's limit is {limit:g} % "
+        f"({area} of the page is over it)",
+        f"bring its darkest colours down to {limit:g} % in all, or convert it with a profile that keeps that limit",
+    )  # fmt: skip
+
+
 #: One rule a function, each given one readable export.
-EXPORT_RULES: tuple[Callable[[Export], Iterator[Finding]], ...] = (size, mode)
+EXPORT_RULES: tuple[Callable[[Export], Iterator[Finding]], ...] = (size, mode, ink)

@@ -10,7 +10,7 @@ from ledger.judge.export_rules import EXPORT_RULES, Export
 from ledger.judge.large_files import LargeFileRules, large_file_rules
 from ledger.judge.made_from import blob_id
 from ledger.judge.page_rules import PAGE_RULES, PassExports
-from ledger.model.book import Pass
+from ledger.model.book import Book, Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
@@ -18,6 +18,7 @@ from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.decode import Unreadable, blank_digest, digest, look, verify
 from ledger.pictures.header import Look
+from ledger.pictures.ink import Heaviest, heaviest_ink
 from ledger.read.state import BookState
 
 Read = Callable[[str], bytes]
@@ -51,7 +52,8 @@ def judge_exports(
     `read` gives the bytes of a path. With `paths` only these are opened (and unpacked whole, as `enter` needs it),
     and other pages of their passes are compared by object id. Without, every export is looked at, those that no
     round holds are unpacked whole, and the pictures of a pass are compared decoded where it is not too large.
-    `prints` is what pictures decoded before are known by, by object id; what is decoded now is added to it.
+    `prints` is what pictures decoded before are known by, by object id, and how much ink they lay down, by limit and
+    object id; what is decoded now is added to it.
     """
     held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
     reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state),
@@ -82,7 +84,7 @@ def _pass_findings(
         seen = _opened(reading, file)
         if isinstance(seen, Look):
             reading.looks[file.path] = seen
-            export = Export(state.book, pass_, label, file, seen)
+            export = Export(state.book, pass_, label, file, seen, _ink(reading, state.book, file.path, seen))
             for export_rule in EXPORT_RULES:
                 yield from export_rule(export)
         else:
@@ -110,6 +112,23 @@ def _opened(reading: _Reading, file: FileAt) -> Look | str:
         return fault.why
     except OSError as fault:
         return fault.strerror or "it can't be opened"
+
+
+def _ink(reading: _Reading, book: Book, path: str, seen: Look) -> Heaviest | None:
+    """The heaviest spot of a page in CMYK, where the book limits ink; None where that can't be had."""
+    limit = book.page.ink_limit if book.page else None
+    if limit is None or seen.mode != "cmyk":
+        return None
+    known = f"{limit:g}%:{reading.ids[path]}"
+    try:
+        if known in reading.prints:
+            most, over = map(float, reading.prints[known].split("/"))
+            return Heaviest(most, over)
+        heavy = heaviest_ink(reading.read(path), limit)
+    except (Unreadable, ContentMissing, OSError, ValueError):
+        return None
+    reading.prints[known] = f"{heavy.most!r}/{heavy.over!r}"
+    return heavy
 
 
 def _form(reading: _Reading) -> str:

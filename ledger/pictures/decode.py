@@ -98,6 +98,20 @@ def decode(data: bytes) -> Image.Image:
         raise Unreadable(f"its colours ({image.mode}) can't be read; export it as grey, RGB or CMYK") from fault
 
 
+def inks(data: bytes) -> Image.Image:
+    """The four inks of a picture in CMYK, 255 being full ink, as the file has them: not turned, no profile applied.
+
+    Raises Unreadable, also for a picture that is not in CMYK.
+    """
+    seen = look(data)
+    if seen.mode != "cmyk":
+        raise Unreadable("it is not in CMYK")
+    image = _loaded(data, seen)
+    # A JPEG with Adobe's marker stores the inks turned over; without it they stand as they are, and opening the file
+    # has turned them over for nothing.
+    return image.point(lambda tone: 255 - tone) if seen.format == "JPEG" and "adobe" not in image.info else image
+
+
 def _loaded(data: bytes, seen: Look) -> Image.Image:
     if seen.format == "PNG":
         return _pixels(_opened(bare(read_chunks(data)), "PNG"))

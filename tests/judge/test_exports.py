@@ -195,6 +195,52 @@ def test_jpeg_is_for_neither_lines_nor_flats() -> None:
     assert rules(Book(flats).put({"art/pencils/p001.jpg": jpeg})) == [("export-mode", "1")]
 
 
+LIMITED = TOML.replace("ppi = 100", "ppi = 100\nink_limit = 300")
+
+
+def printed(spot: tuple[int, int, int, int], share: float = 0.25) -> Image.Image:
+    """A page in CMYK with four inks laid on the upper part of it."""
+    sheet = Image.new("CMYK", FULL, (0, 0, 0, 60))
+    sheet.paste(spot, (0, 0, FULL[0], round(FULL[1] * share)))
+    return sheet
+
+
+@pytest.mark.parametrize("form", ["TIFF", "JPEG"])
+def test_more_ink_than_the_paper_takes(form: str) -> None:
+    how = {"quality": 100, "subsampling": 0} if form == "JPEG" else {"compression": "tiff_lzw"}
+    heavy = saved(printed((255, 255, 204, 153)), form, **how)
+    suffix = form[:3].lower()
+    (finding,) = said(Book(LIMITED).put({f"art/pencils/p001.{suffix}": heavy}))
+    assert (finding.rule, finding.level, finding.page) == ("ink-limit", "query", "1")
+    assert finding.message == (
+        "page 1 of pencils lays up to 340 % ink on one spot; the book's limit is 300 % (25 % of the page is over it)"
+    )
+    assert rules(Book(TOML).put({f"art/pencils/p001.{suffix}": heavy})) == [], "no limit, no finding"
+
+
+def test_ink_at_the_limit_is_free() -> None:
+    """T-170: 255, 204, 153 and 102 of 255 make 280 per cent."""
+    sheet = saved(printed((255, 204, 153, 102)), "TIFF")
+    for limit, found in ((280, []), (279.9, [("ink-limit", "1")])):
+        book = Book(LIMITED.replace("ink_limit = 300", f"ink_limit = {limit}"))
+        assert rules(book.put({"art/pencils/p001.tif": sheet})) == found
+
+
+def test_a_page_without_inks_has_no_ink_limit() -> None:
+    assert rules(Book(LIMITED).put({"art/pencils/p001.png": saved(coloured(1, FULL))})) == []
+
+
+def test_ink_that_was_summed_before_is_not_summed_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    heavy = saved(printed((255, 255, 255, 255), 0.01), "TIFF")
+    state = Book(LIMITED).put({"art/pencils/p001.tif": heavy}).state()
+    prints: dict[str, str] = {}
+    first = judge_exports(state, state.snapshot.read, prints=prints)
+    assert [f.rule for f in first] == ["ink-limit"]
+    assert "400 % ink" in first[0].message
+    monkeypatch.setattr(exports_module, "heaviest_ink", None)
+    assert judge_exports(state, state.snapshot.read, prints=prints) == first
+
+
 def test_one_page_there_twice() -> None:
     (finding,) = said(pencils(p001=page(1), p1=page(2)))
     assert (finding.rule, finding.page) == ("page-number", "1")
