@@ -1,43 +1,36 @@
-"""Commits judged one after another, parents before children, with every entry carried along."""
+"""Commits judged one after another, parents before children, with every entry carried along.
+
+Most commits of a long history touch nothing that is closed and no entry that binds: they are told by the paths they
+change, and no state is put together for them.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ledger.desk.carried import LostBefore
+from ledger.desk.held import BOOK, Held, concerns
 from ledger.gitedge.history import Commit, Step
+from ledger.judge.baseline import Cast
 from ledger.judge.doors import CastOf, Judgement, judge
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
+from ledger.judge.remembered import Remembered
 from ledger.judge.settling import Verdicts, told_history
 from ledger.judge.telling import Charge
-from ledger.model.book import Pass
-from ledger.model.entry import Alteration, Lock
-from ledger.model.errors import Refusal
+from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.finding import Finding
-from ledger.model.overlay import overlaid
 from ledger.model.snapshot import Snapshot
-from ledger.read.entries import entry_name
-from ledger.read.patterns import matches
-from ledger.read.state import BookState, read_state
+from ledger.read.state import BookState
 
-
-@dataclass(frozen=True, slots=True)
-class _Watch:
-    """What a commit must touch to be worth judging: paths that entries name, files of the passes."""
-
-    locked: bool
-    paths: frozenset[str] = frozenset()
-    passes: tuple[Pass, ...] = ()
-
-    def asks(self, path: str) -> bool:
-        return self.locked and (path in self.paths or any(matches(path, pass_) for pass_ in self.passes))
+#: So many states are kept whole.
+_WHOLE_KEPT = 6
 
 
 @dataclass
 class Walked:
-    """A history on the way: `cast_then` gives the cast of the commit that recorded an entry.
+    """A history on the way: `cast_then` gives the cast of the commit that recorded an entry before it.
 
     `lost_before` gives the entries that the history before it took out or changed.
     """
@@ -48,11 +41,13 @@ class Walked:
     judged: list[Verdicts] = field(default_factory=list)
     cut: list[Finding] = field(default_factory=list)
     _lost: dict[str, dict[str, Kept]] = field(default_factory=dict)
-    _watches: dict[str, _Watch] = field(default_factory=dict)
+    _held: dict[str, Held] = field(default_factory=dict)
     _known: set[str] = field(default_factory=set)
     _children: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     _stands: dict[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
-    _stand_ins: dict[str, Snapshot] = field(default_factory=dict)
+    _casts: dict[str, Cast] = field(default_factory=dict)
+    _whole: dict[str, BookState | None] = field(default_factory=dict)
+    _remembered: Remembered = field(default_factory=Remembered)
 
     def take(self, step: Step) -> None:
         """Takes the next commit and judges it, if it can hold anything to judge."""
@@ -66,15 +61,16 @@ class Walked:
         if commit.cut:
             self.cut.append(_history_cut(commit.oid))
             return
+        befores = [self._held_by(parent, step, n) for n, parent in enumerate(commit.parents)]
+        held = self._held[commit.oid] = self._after(step, befores)
         kept = {path: each for parent in commit.parents for path, each in self._lost.get(parent, {}).items()}
-        if self._worth_judging(step, bool(kept)):
-            kept = self._judge(step, kept)
-        elif commit.parents:
-            self._stands[commit.oid] = self._stands.get(commit.parents[0], frozenset())
+        like = None if kept else self._nothing_new(step, befores, held)
+        if like is None:
+            kept = self._judge(step, befores, held, kept)
+        else:
+            self._stands[commit.oid] = self._stands.get(like, frozenset())
         if kept:
             self._lost[commit.oid] = kept
-        if not _touches_ledger(commit) and commit.parents and commit.parents[0] in self._watches:
-            self._watches[commit.oid] = self._watches[commit.parents[0]]
 
     def told(self) -> list[Finding]:
         """Everything to say of the history taken, each finding with its commit."""
@@ -82,51 +78,72 @@ class Walked:
         stands = frozenset().union(*(self._stands[oid] for oid in tips)) if tips else frozenset()
         return [*self.cut, *told_history(self.judged, stands, self._later)]
 
-    def _worth_judging(self, step: Step, lost: bool) -> bool:
+    def _held_by(self, parent: str, step: Step, n: int) -> Held:
+        if parent not in self._held:
+            self._held[parent] = Held.of(step.befores[n])
+        return self._held[parent]
+
+    def _after(self, step: Step, befores: Sequence[Held]) -> Held:
+        below = befores[0] if befores else Held(step.store)
+        held = below.after([change for change in step.commit.changes if concerns(change.path)])
+        if held is not below and not held.plain and held.state is not None:
+            for path in (change.path for change in step.commit.changes if change.old is None):
+                self._casts.setdefault(path, held.state.book.cast)
+        return held
+
+    def _nothing_new(self, step: Step, befores: Sequence[Held], held: Held) -> str | None:
+        """The parent that a commit differs from in nothing that is closed and in no entry that binds; None for none."""
         commit = step.commit
-        if lost or _touches_ledger(commit):
-            return True
-        watches = [self._watch_of(oid, before) for oid, before in zip(commit.parents, step.befores, strict=True)]
-        if len(watches) > 1:
-            return any(watch.locked for watch in watches)
-        return any(watch.asks(change.path) for watch in watches for change in commit.changes)
+        if len(befores) > 1:
+            return self._as_a_parent(step, befores, held)
+        if not befores or not (held is befores[0] or held.plain):
+            return None
+        guard = befores[0].guard
+        touched = guard.locked and any(guard.asks(change.path) for change in commit.changes)
+        return None if touched else commit.parents[0]
 
-    def _watch_of(self, oid: str, state: Snapshot) -> _Watch:
-        if oid not in self._watches:
-            self._watches[oid] = _watch(state)
-        return self._watches[oid]
+    def _as_a_parent(self, step: Step, befores: Sequence[Held], held: Held) -> str | None:
+        """The parent whose ledger, `book.toml` and closed files a merge has, where no other holds an entry beside."""
+        if not all(each.files.items() <= held.files.items() for each in befores):
+            return None
+        after = step.after.files
+        for n, (parent, before) in enumerate(zip(step.commit.parents, befores, strict=True)):
+            guard, there = before.guard, step.befores[n].files
+            asked = (path for path in {**after, **there} if path == BOOK or (guard.locked and guard.asks(path)))
+            if before.files == held.files and all(after.get(path) == there.get(path) for path in asked):
+                return parent
+        return None
 
-    def _judge(self, step: Step, kept: dict[str, Kept]) -> dict[str, Kept]:
+    def _judge(self, step: Step, befores: Sequence[Held], held: Held, kept: dict[str, Kept]) -> dict[str, Kept]:
         """Judges one commit; gives the entries that it no longer holds as they were recorded."""
-        bases, change = self._states(step)
+        parents = zip(step.commit.parents, befores, step.befores, strict=True)
+        bases = [state for oid, there, before in parents if (state := self._state(oid, there, before)) is not None]
+        change = self._state(step.commit.oid, held, step.after)
         if change is None:
             return kept
         found = judge(
-            bases, change, step.after.store, kept=kept, cast_then=self.cast_then, must_be_here=self.must_be_here
-        )
-        gone = [Charge(f, ("ledger", "book.toml")) for f in book_gone(bases) if "book.toml" not in step.after.files]
+            bases, change, step.store, kept=kept, cast_then=self._cast_then, must_be_here=self.must_be_here,
+            remembered=self._remembered,
+        )  # fmt: skip
+        gone = [Charge(f, ("ledger", BOOK)) for f in book_gone(bases) if BOOK not in step.after.files]
         found = found._replace(standing=(*found.standing, *gone), new=(*found.new, *_newly(gone, step)))
         self._stands[step.commit.oid] = frozenset(charge.identity for charge in found.standing)
         self.judged.append(_verdicts(step.commit, found, bases, change))
         paths = [charge.identity[1] for charge in found.standing if charge.identity[0] == "ledger"]
-        held = [entry_files(base) for base in bases]
-        recorded = {path: each[path] for path in paths for each in held if path in each}
+        entries = [entry_files(base) for base in bases] if paths else []
+        recorded = {path: each[path] for path in paths for each in entries if path in each}
         return {path: kept.get(path) or recorded[path] for path in paths if path in kept or path in recorded}
 
-    def _states(self, step: Step) -> tuple[list[BookState], BookState | None]:
-        """The parents that hold a book, and the commit; a `book.toml` that can't be read is read as it last could."""
-        parents = zip(step.commit.parents, step.befores, strict=True)
-        bases = [state for oid, before in parents if (state := self._read_as(oid, before)) is not None]
-        if bases and _read(step.after) is None:
-            self._stand_ins[step.commit.oid] = bases[0].snapshot
-        return bases, self._read_as(step.commit.oid, step.after)
+    def _state(self, oid: str, held: Held, snapshot: Snapshot) -> BookState | None:
+        """A commit's state; those looked at lately are kept, since the next commit is judged against one of them."""
+        if oid not in self._whole:
+            self._whole[oid] = held.whole(snapshot)
+            while len(self._whole) > _WHOLE_KEPT:
+                del self._whole[next(iter(self._whole))]
+        return self._whole[oid]
 
-    def _read_as(self, oid: str, snapshot: Snapshot) -> BookState | None:
-        sound = self._stand_ins.get(oid)
-        if sound is None:
-            return _read(snapshot)
-        file = sound.files["book.toml"]
-        return _read(overlaid(snapshot, taken={"book.toml": file}, source=sound.store, name=snapshot.name))
+    def _cast_then(self, entry: Entry) -> Cast | None:
+        return self._casts[entry.path] if entry.path in self._casts else self.cast_then(entry)
 
     def _later(self, commit: str) -> set[str]:
         """Every commit that stands on this one."""
@@ -141,27 +158,7 @@ class Walked:
 
 def _newly(gone: list[Charge], step: Step) -> list[Charge]:
     """That `book.toml` is gone is charged to the commit that took it away."""
-    return gone if any("book.toml" in before.files for before in step.befores) else []
-
-
-def _touches_ledger(commit: Commit) -> bool:
-    return any(change.path == "book.toml" or entry_name(change.path) for change in commit.changes)
-
-
-def _watch(snapshot: Snapshot) -> _Watch:
-    state = _read(snapshot)
-    if state is None:
-        return _Watch(locked=False)
-    named = [entry for entry in state.entries if isinstance(entry, Lock | Alteration)]
-    locked = any(isinstance(entry, Lock) for entry in named)
-    return _Watch(locked, frozenset(path for entry in named for path in entry.files), state.book.passes)
-
-
-def _read(snapshot: Snapshot) -> BookState | None:
-    try:
-        return read_state(snapshot)
-    except Refusal:
-        return None
+    return gone if any(BOOK in before.files for before in step.befores) else []
 
 
 def _verdicts(commit: Commit, found: Judgement, bases: Iterable[BookState], change: BookState) -> Verdicts:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple
 
@@ -10,6 +10,7 @@ from ledger.judge.closed import Closing, is_text
 from ledger.judge.collation import Collation, collate
 from ledger.judge.differences import Difference
 from ledger.judge.people import name_in
+from ledger.judge.remembered import Remembered
 from ledger.judge.structure import structure_differences
 from ledger.judge.verdicts import blocks
 from ledger.judge.wording import wording_differences
@@ -43,15 +44,23 @@ class _ById:
 
 
 class Archive(NamedTuple):
-    """Where agreed content is read from, and by which cast each entry's draft is read."""
+    """Where agreed content is read from, and by which cast each entry's draft is read.
+
+    `remembered` holds what was read and set side by side before.
+    """
 
     content: Store
     cast_of: Callable[[Entry], Cast]
     growth: float
+    remembered: Remembered
 
     def draft(self, files: Mapping[str, str], entry: Entry, book: Book, script: Pass) -> Draft:
         """The draft that an entry names by ids. Raises ContentMissing."""
         there = {path: FileAt(path, oid) for path, oid in files.items() if oid}
+        key = (tuple(files.items()), tuple(self.cast_of(entry)), script.name)
+        return self.remembered.value("draft", key, (), lambda: self._read(there, entry, book, script))
+
+    def _read(self, there: Mapping[str, FileAt], entry: Entry, book: Book, script: Pass) -> Draft:
         plain = script._replace(files=tuple(there))
         passes = tuple(plain if p.name == script.name else p for p in book.passes)
         then = book._replace(cast=tuple(self.cast_of(entry)), passes=passes)
@@ -77,17 +86,24 @@ class Baseline(NamedTuple):
     closing: Closing
     refused: tuple[Alteration, ...] = ()
 
-    def differences(self, draft: Draft, cast: Cast, growth: float) -> list[tuple[Difference, Collation]]:
+    def differences(
+        self, draft: Draft, cast: Cast, growth: float, remembered: Remembered
+    ) -> list[tuple[Difference, Collation]]:
         """What differs from the baseline in what the sign-off watches; of several heads each answers for its pages."""
         found: list[tuple[Difference, Collation]] = []
         for head in self.heads:
             told = {difference.identity for difference, _ in found}
-            collation = collate(head.draft, draft, name_in(cast))
+            collation = _side_by_side(head.draft, draft, cast, remembered)
             others = [other.pages for other in self.heads if other is not head and other.pages is not None]
-            for difference in _watched(collation, self.closing, growth):
+            for difference in _watched(collation, self.closing, growth, remembered):
                 if difference.identity not in told and _answers(head, others, difference):
                     found.append((difference, collation))
         return found
+
+
+def _side_by_side(old: Draft, new: Draft, cast: Cast, remembered: Remembered) -> Collation:
+    key = (id(old), id(new), tuple(cast))
+    return remembered.value("collation", key, (old, new), lambda: collate(old, new, name_in(cast)))
 
 
 def _answers(head: Head, others: list[PageSet], difference: Difference) -> bool:
@@ -130,6 +146,14 @@ def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
 
 def baseline_of(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
     """The baseline of a sign-off's script. Raises ContentMissing."""
+    entries = (closing.lock, *closing.later, *closing.reopens, *closing.slips)
+    casts = tuple(tuple(archive.cast_of(entry)) for entry in (closing.lock, *closing.slips))
+    places = (len(closing.later), len(closing.reopens), *map(id, entries))
+    key = (places, casts, closing.pages, script.name, archive.growth)
+    return archive.remembered.value("baseline", key, entries, lambda: _baseline(closing, book, script, archive))
+
+
+def _baseline(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
     files = closing.texts
     head = Head(closing.lock, files, archive.draft(files, closing.lock, book, script))
     states = [Baseline((head,), closing)]
@@ -146,7 +170,7 @@ def _moved(states: list[Baseline], head: Head, slip: Alteration, archive: Archiv
     """The baseline after a slip: it goes on from the newest state from which the slip is valid."""
     now = states[-1]
     for back, before in enumerate(reversed(states)):
-        found = before.differences(head.draft, archive.cast_of(slip), archive.growth)
+        found = before.differences(head.draft, archive.cast_of(slip), archive.growth, archive.remembered)
         if not _valid(slip, before.closing, [difference for difference, _ in found]):
             continue
         closing = _renumbered(before.closing, found)
@@ -191,9 +215,14 @@ def _renumbered(closing: Closing, found: list[tuple[Difference, Collation]]) -> 
     return closing._replace(pages=PageSet(frozenset(labels)))
 
 
-def _watched(collation: Collation, closing: Closing, growth: float) -> list[Difference]:
+def _watched(collation: Collation, closing: Closing, growth: float, remembered: Remembered) -> list[Difference]:
     """Differences of the scopes that a sign-off closes."""
     scopes = closing.lock.scopes
+    key = (id(collation), frozenset(scopes), growth)
+    return remembered.value("watched", key, (collation,), lambda: _of_scopes(collation, scopes, growth))
+
+
+def _of_scopes(collation: Collation, scopes: Collection[str], growth: float) -> list[Difference]:
     found = structure_differences(collation) if "structure" in scopes else []
     words = partial(_of_wording, both="structure" in scopes and "wording" in scopes)
     return found + [d for d in wording_differences(collation, growth) if words(d)]

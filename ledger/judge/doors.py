@@ -23,6 +23,7 @@ from ledger.judge.ledger_rules import (
     missing_text,
 )
 from ledger.judge.levels import raised
+from ledger.judge.remembered import Remembered
 from ledger.judge.telling import Charge, told_findings
 from ledger.judge.verdicts import verdict
 from ledger.model.book import Book, Pass
@@ -41,7 +42,7 @@ class Case(NamedTuple):
     `recorded` are the entries in force before it and `added` its own; `books` the `book.toml` of bases and change, of
     which the stricter holds; `kept` the files of earlier entries that stand in no base any more. `cast_then` gives the
     cast of the commit that recorded an entry, None where that is not known. `must_be_here` is whether content that is
-    not on this machine blocks on a locked page.
+    not on this machine blocks on a locked page; `remembered` holds what was read and set side by side before.
     """
 
     recorded: tuple[Entry, ...]
@@ -50,7 +51,8 @@ class Case(NamedTuple):
     content: Store
     kept: Mapping[str, Kept]
     cast_then: CastOf
-    must_be_here: bool = False
+    must_be_here: bool
+    remembered: Remembered
 
     def cast_of(self, entry: Entry) -> Cast:
         """The cast by which an entry's draft is read: that of its own commit, else the oldest book at hand."""
@@ -72,7 +74,7 @@ def standing(state: BookState, *, content: Store, cast_then: CastOf | None = Non
 
 def standing_charges(state: BookState, content: Store, *, cast_then: CastOf | None = None) -> tuple[Charge, ...]:
     """As `standing`, before it is worded: what a slip for what is recorded already has to admit."""
-    case = Case(tuple(state.entries), (), (state.book,), content, {}, cast_then or _unknown)
+    case = Case(tuple(state.entries), (), (state.book,), content, {}, cast_then or _unknown, False, Remembered())
     return tuple(_all_charges(case, (), state))
 
 
@@ -124,12 +126,16 @@ def judge(
     kept: Mapping[str, Kept] | None = None,
     cast_then: CastOf | None = None,
     must_be_here: bool = False,
+    remembered: Remembered | None = None,
 ) -> Judgement:
-    """The judgement behind every door; see `charged`."""
+    """The judgement behind every door; see `charged`. `remembered` is what earlier judgements of this run have read."""
     carried = carried_values(kept or {})
     recorded, added = carried_entries(bases, carried, change)
     books = (*(base.book for base in bases), change.book)
-    case = Case(tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here)
+    case = Case(
+        tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here,
+        remembered or Remembered(),
+    )  # fmt: skip
     found = _all_charges(case, bases, change)
     new = _without(found, [_charges_of_base(case, base) for base in bases]) if found else []
     return Judgement(tuple(found), tuple(new), tuple(_loosened(case, bases, change)))
@@ -185,7 +191,7 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
     if not closing.texts:
         return
     state, script = with_script(state, closing)
-    archive = Archive(case.content, case.cast_of, case.growth)
+    archive = Archive(case.content, case.cast_of, case.growth, case.remembered)
     if _untouched(case, closing, state, script):
         return
     try:
@@ -193,7 +199,7 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
         found: list[Difference] = []
         for draft in drafts_now(state, script, closing):
             told = {difference.identity for difference in found}
-            differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth)]
+            differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth, case.remembered)]
             found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
         must_be_here = case.must_be_here and not _as_a_slip_says(closing, state, script)

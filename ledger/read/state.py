@@ -12,7 +12,7 @@ from ledger.model.entry import Entry
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.script import Draft
-from ledger.model.snapshot import FileAt, Snapshot
+from ledger.model.snapshot import FileAt, Snapshot, Store
 from ledger.read.config import read_book
 from ledger.read.entries import entry_name, read_entry
 from ledger.read.patterns import in_reading_order, label_of, matches
@@ -89,15 +89,19 @@ def _entries(snapshot: Snapshot, files: Sequence[FileAt]) -> tuple[list[Entry], 
     entries: list[Entry] = []
     findings: list[Finding] = []
     for file in files:
-        if not file.regular:
-            findings.append(_broken(Refusal("an entry is a plain file, this is a link", path=file.path)))
-            continue
-        read = _entry_of(file.path, snapshot.store.read(file))
+        read = entry_at(file, snapshot.store)
         if isinstance(read, Refusal):
             findings.append(_broken(read))
         else:
             entries.append(read)
     return entries, findings
+
+
+def entry_at(file: FileAt, store: Store) -> Entry | Refusal:
+    """An entry, or why it can't be read. Raises ContentMissing."""
+    if not file.regular:
+        return Refusal("an entry is a plain file, this is a link", path=file.path)
+    return _entry_of(file.path, store.read(file))
 
 
 @lru_cache(maxsize=4096)

@@ -1,0 +1,152 @@
+"""What a commit holds of the ledger and of `book.toml`, followed along a history; and what a sign-off in it guards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from ledger.gitedge.history import PathChange
+from ledger.judge.baseline import script_pass
+from ledger.judge.closed import Closing
+from ledger.model.book import Pass
+from ledger.model.entry import Alteration, Lock
+from ledger.model.errors import ContentMissing, Refusal
+from ledger.model.snapshot import FileAt, Snapshot, Store
+from ledger.read.config import read_book
+from ledger.read.entries import entry_name
+from ledger.read.patterns import matches
+from ledger.read.state import BookState, entry_at, read_state
+
+BOOK = "book.toml"
+#: Entries that close, admit or open nothing: adding one changes nothing of what stands.
+_PLAIN = ("pass", "handoff", "delivery")
+
+
+class Guard:
+    """Which paths a commit must touch to change anything that is closed."""
+
+    __slots__ = ("_known", "_passes", "_paths", "locked")
+
+    def __init__(self, state: BookState | None) -> None:
+        entries = state.entries if state else ()
+        locks = [entry for entry in entries if isinstance(entry, Lock)]
+        self.locked = bool(locks)
+        named = (entry for entry in entries if isinstance(entry, Lock | Alteration))
+        self._paths = frozenset(path for entry in named for path in entry.files)
+        self._passes = tuple(dict.fromkeys(each for lock in locks if state for each in _closed(state, lock)))
+        self._known: dict[str, bool] = {}
+
+    def asks(self, path: str) -> bool:
+        """Whether a path is named by a sign-off or a slip, or belongs to a pass that is closed."""
+        if path not in self._known:
+            self._known[path] = path in self._paths or any(matches(path, each) for each in self._passes)
+        return self._known[path]
+
+
+def _closed(state: BookState, lock: Lock) -> Iterable[Pass]:
+    """The passes whose content a sign-off closes."""
+    script = script_pass(state.book, Closing(lock, lock.page_set))
+    if script is not None and {"structure", "wording"} & set(lock.scopes):
+        yield script
+    drawn = state.book.pass_named(lock.pass_name)
+    if drawn is not None and "drawing" in lock.scopes:
+        yield drawn
+
+
+class Held:
+    """Entries and `book.toml` of a commit; where `book.toml` is gone or can't be read, it is as it last could be."""
+
+    __slots__ = ("_below", "_changes", "_files", "_guard", "_read", "_state", "_store", "plain")
+
+    def __init__(self, store: Store, below: Held | None = None, changes: Sequence[PathChange] = ()) -> None:
+        self._store, self._below, self._changes = store, below, changes
+        self._files: dict[str, FileAt] | None = None if below else {}
+        self._guard: Guard | None = None
+        self._state: BookState | None = None
+        self._read = False
+        #: Whether nothing was done but to add entries that can be read and bind nobody.
+        self.plain = below is not None and all(self._only_adds(change) for change in changes)
+
+    @classmethod
+    def of(cls, snapshot: Snapshot) -> Held:
+        """What a state holds."""
+        held = cls(snapshot.store)
+        held._files = {path: file for path, file in snapshot.files.items() if concerns(path)}
+        return held
+
+    def after(self, changes: Sequence[PathChange]) -> Held:
+        """What a commit on this one holds; `changes` are those that concern it."""
+        return Held(self._store, self, changes) if changes else self
+
+    def _only_adds(self, change: PathChange) -> bool:
+        named = entry_name(change.path)
+        if change.old is not None or change.new is None or named is None or named[0] not in _PLAIN:
+            return False
+        try:
+            return not isinstance(entry_at(change.new, self._store), Refusal)
+        except ContentMissing:
+            return False
+
+    @property
+    def files(self) -> Mapping[str, FileAt]:
+        """The files of the entries, and `book.toml`, by path."""
+        if self._files is None:
+            chain = [self]
+            while chain[-1]._files is None and (below := chain[-1]._below) is not None:
+                chain.append(below)
+            files = dict(chain[-1]._files or {})
+            for held in reversed(chain[:-1]):
+                self._apply(files, held._changes)
+            self._files = files
+        return self._files
+
+    def _apply(self, files: dict[str, FileAt], changes: Iterable[PathChange]) -> None:
+        for change in changes:
+            if change.path == BOOK:
+                if change.new is not None and self._sound(change.new):
+                    files[BOOK] = change.new
+            elif change.new is None:
+                files.pop(change.path, None)
+            else:
+                files[change.path] = change.new
+
+    def _sound(self, book: FileAt) -> bool:
+        try:
+            read_book(self._store.read(book))
+        except Refusal:
+            return False
+        return True
+
+    @property
+    def state(self) -> BookState | None:
+        """The ledger and the book, read; None where no `book.toml` was ever there that could be read."""
+        if not self._read:
+            self._state, self._read = self._read_state(), True
+        return self._state
+
+    def _read_state(self) -> BookState | None:
+        try:
+            return read_state(Snapshot("", self.files, self._store))
+        except Refusal:
+            return None
+
+    def whole(self, snapshot: Snapshot) -> BookState | None:
+        """A commit's state: what it holds, with all its files."""
+        state = self.state
+        return None if state is None else BookState(snapshot, state.book, state.entries, state.findings)
+
+    @property
+    def guard(self) -> Guard:
+        """What is guarded here; shared along a history in which nothing that binds was recorded."""
+        if self._guard is None:
+            held = self
+            while held._guard is None and held.plain and held._below is not None:
+                held = held._below
+            if held._guard is None:
+                held._guard = Guard(held.state)
+            self._guard = held._guard
+        return self._guard
+
+
+def concerns(path: str) -> bool:
+    """Whether a path is `book.toml` or an entry."""
+    return path == BOOK or (path.startswith("ledger/") and entry_name(path) is not None)

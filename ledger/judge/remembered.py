@@ -1,0 +1,33 @@
+"""What one run has read and set side by side already: a history meets the same drafts again and again."""
+
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+#: So many values are kept; those asked for longest ago are let go.
+_KEPT = 256
+
+
+class Remembered:
+    """Values by what they were made from. Made from the same, a value is made once; nothing outlives the run."""
+
+    __slots__ = ("_kept",)
+
+    def __init__(self) -> None:
+        self._kept: dict[Hashable, tuple[Any, tuple[Any, ...]]] = {}
+
+    def value(self, kind: str, key: Hashable, made_from: tuple[Any, ...], make: Callable[[], T]) -> T:
+        """The value of a kind for a key, made where it is not kept.
+
+        What goes into the key by its place in memory (`id`) stands in `made_from`, so that it is not let go before.
+        """
+        full = (kind, key)
+        found = self._kept.pop(full, None)
+        if found is None:
+            found = make(), made_from
+            while len(self._kept) >= _KEPT:
+                del self._kept[next(iter(self._kept))]
+        self._kept[full] = found
+        value: T = found[0]
+        return value
