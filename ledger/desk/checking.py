@@ -11,7 +11,9 @@ from ledger.desk.notes import findings_of_notes
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.picture_memory import prints_remembered, remember, remember_prints, remembered
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
+from ledger.desk.working_files import working_files
 from ledger.gitedge.tags import moved_tags
+from ledger.judge.behind import exports_behind
 from ledger.judge.doors import all_standing
 from ledger.judge.exports import judge_exports
 from ledger.judge.levels import apply_rules
@@ -46,6 +48,7 @@ def _of_work(book: OpenBook, state: BookState) -> list[Finding]:
     return [
         *draft_findings(state),
         *_of_exports(book, state),
+        *exports_behind(working_files(book.repo.top, state)),
         *_of_stale_pages(book, state),
         *findings_of_notes(book),
     ]

@@ -15,6 +15,8 @@ from ledger.desk.recording import Signer, record_entry, refuse_unready, signer
 from ledger.desk.slips import admittable, slip_for, too_narrow
 from ledger.desk.upstream import older, upstream_now
 from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
+from ledger.desk.working_files import working_files
+from ledger.judge.behind import exports_behind
 from ledger.judge.late import late_change
 from ledger.judge.telling import told_findings
 from ledger.model.book import Pass
@@ -112,6 +114,9 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
         return Outcome(False, _not_entered(entry, wish, slip, late), findings=tuple(findings))
     if not (wish.stands or wish.made_from or wish.past):
         findings += older(book, change, pass_, intake)
+    if not wish.past:
+        behind = exports_behind(working_files(book.repo.top, book.working))
+        findings += [finding for finding in behind if finding.path in intake.taken]
     told = [_told(entry), *_slip_told(wish, slip)]
     if "book.toml" in along and book.head:
         told.append(f"book.toml went along: it first says which files {pass_.name!r} has.")
