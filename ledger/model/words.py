@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 
 _QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
                          "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u201f": '"', "\u2033": '"',
                          "\u00a0": " ", "\u202f": " "})  # fmt: skip
 _DASHES = r"--+|[\u2013\u2014\u2015]"
 _DOTS = r"\.{3,}|\u2026"
+
+#: Every letter and digit of ASCII as "a", every sign as "-", the blank as it is.
+_ROUGH = bytes(32 if code == 32 else 97 if chr(code).isalnum() and code < 128 else 45 for code in range(256))
 
 
 def word_runs(text: str) -> list[str]:
@@ -24,6 +28,18 @@ def count_words(text: str) -> int:
         if run[0].isalnum() or any(map(str.isalnum, run)):
             count += 1
     return count
+
+
+def count_in_all(texts: Sequence[str]) -> int:
+    """How many words texts have together, in which blanks are single and within.
+
+    In ASCII a run is no word where it is nothing but signs: these few are counted, and what is left are words.
+    """
+    plain = [text for text in texts if text and text.isascii()]
+    signs = f" {' '.join(plain)} ".encode("ascii").translate(_ROUGH)
+    lone = sum(set(run) == {45} for run in re.findall(rb"(?<= )-[^ ]*", signs)) if b" -" in signs else 0
+    others = sum(count_words(text) for text in texts if not text.isascii())
+    return signs.count(b" ") - 1 - lone + others if plain else others
 
 
 def normalise(text: str) -> str:

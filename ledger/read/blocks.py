@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from ledger.read.typed_text import Row
+from ledger.read.typed_text import GONE, Row
 
 
 class Block(NamedTuple):
@@ -35,6 +35,19 @@ _FLAT = (
     r"(?a)(?:([-+*])|\d{1,9}[.)]) (?![ \t#>]|[-+*](?:[ \t]|\Z)|\d{1,9}[.)](?:[ \t]|\Z)"
     r"|(?:(?:_[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:-[ \t]*){3,})\Z)"
 )
+
+
+def block_alone(number: int, text: str) -> Block | None:
+    """The block of a line between empty lines, where nothing before or after it can make another of it.
+
+    None for what a list or quote may take in or go on with, and for several lines.
+    """
+    if text[:1] in ("", " ", "\t", GONE) or "\n" in text:
+        return None
+    kind, said = _kind(text, False)
+    if kind == "words":
+        return Block(0, ((number, said),))
+    return heading(number, said) if kind == "heading" else None
 
 
 def blocks_of(rows: Sequence[Row]) -> list[Block]:

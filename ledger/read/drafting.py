@@ -4,27 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 from ledger.model.book import Person
 from ledger.model.finding import Finding
 from ledger.model.script import Draft, Line, Scene
-from ledger.model.words import count_words
-from ledger.read.blocks import Block
+from ledger.model.words import count_in_all
+from ledger.read.blocks import Block, block_alone, blocks_of
 from ledger.read.marks import Mark, leading_marks, like_a_mark, trade_heading
-from ledger.read.mouths import Mouth, Mouths
+from ledger.read.mouths import Mouth
 from ledger.read.paging import Paging
 from ledger.read.plain_words import plain_words
-from ledger.read.typed_text import Row
+from ledger.read.sayings import Said, Sayings, said_by, unbroken
+from ledger.read.typed_text import Row, rows_in
 
 # Patterns are compiled when first met: most drafts need few of them.
 _PIN = r"\s*\{#([^\s{}]+)\}\s*\Z"
-_CUE = r"(?<!\\)\{([^{}]{1,60})\}"
 _FENCE = r"(?:`{3,}|~{3,})[ \t]*"
 #: The number of a beat: one put in between would make every later beat another.
 _ITEM_NUMBER = r"\A\d{1,9}[.)][ \t]+"
-_NAME_LIKE = r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)"
 _MARKS = "marks are [page 12], [pages 24-25], [panel 3], [page 12, panel 1], [reveal] and [omitted]"
 _SURE_HEADING = r".*[.:)]\s*\Z|[^a-z]+\Z"
 
@@ -49,33 +47,12 @@ class _OpenLine(NamedTuple):
     rows: list[Row]
 
 
-class _Said(NamedTuple):
-    """What a paragraph of one line says; `words` counts lettered ones, `named` is whether a name stands for a key."""
-
-    mouth: Mouth
-    cue: str
-    text: str
-    words: int
-    named: bool
-
-
-#: So many paragraphs are remembered with what they say.
-_REMEMBERED = 1 << 16
-
-
-@lru_cache(maxsize=2)
-def _said_before(cast: tuple[Person, ...]) -> dict[str, _Said]:
-    """Paragraphs as typed and what they say under a cast: two drafts of one script have most in common."""
-    return {}
-
-
 class Drafting:
     """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats."""
 
     def __init__(self, cast: Sequence[Person], *, outline: bool = False) -> None:
-        self.mouths = Mouths(cast)
-        self.said = _said_before(tuple(cast))
-        self.words = 0
+        self.sayings = Sayings(cast)
+        self.mouths = self.sayings.mouths
         self.outline = outline
         self.paging = Paging()
         self.scenes: list[_OpenScene] = []
@@ -86,12 +63,50 @@ class Drafting:
         self.open: _OpenLine | None = None
         self.bare_heading = False
         self.empty_chapter: Finding | None = None
-        self.names_typed = False
         self.like_names: list[Finding] = []
+
+    def typed(self, path: str, text: str) -> None:
+        """Reads one file on from where the last one ended; its text is that of `text_of`.
+
+        A line that begins with a letter at the margin and stands between empty lines is a paragraph whatever else
+        there is: CommonMark lets it end every list and quote. So it is read at once, and what is between two such
+        lines by itself.
+        """
+        self.path = path
+        known, alone, make = self.sayings.known, self.sayings.alone, Line._make
+        at = 1
+        between: list[str] = []
+        lines: list[Line] | None = None
+        for typed in text[:-1].split("\n\n"):
+            said = known.get(typed) or alone(typed)
+            if said is None:
+                between.append(typed)
+                continue
+            if between or lines is None:
+                at = self._between(at, between)
+                between.clear()
+                lines, place = self._stands(at)
+            lines.append(make((path, at, at, *said, *place)))
+            at += 2
+        self._between(at, between)
+
+    def _between(self, at: int, parts: Sequence[str]) -> int:
+        """Headings, marks, lists, paragraphs of several lines; the first begins on line `at`. Gives the line after."""
+        blocks: list[Block] = []
+        line = at
+        for part in parts:
+            if block := block_alone(line, part):
+                blocks.append(block)
+            line += part.count("\n") + 2
+        self._blocks(blocks if len(blocks) == len(parts) else blocks_of(rows_in("\n\n".join(parts), at)))
+        return line
 
     def file(self, path: str, blocks: Sequence[Block]) -> None:
         """Reads one file on from where the last one ended."""
         self.path = path
+        self._blocks(blocks)
+
+    def _blocks(self, blocks: Sequence[Block]) -> None:
         before: Block | None = None
         for block in blocks:
             if block.level > 0:
@@ -105,10 +120,17 @@ class Drafting:
     def draft(self, paths: Sequence[str]) -> Draft:
         """Everything read so far."""
         self._chapter_ends()
-        if self.names_typed:
+        lines = [line for scene in self.scenes for line in scene.lines]
+        if self.like_names and any(self._is_named(key) for key in {line.key for line in lines}):
             self.findings.extend(self.like_names)
         scenes = tuple(scene.closed() for scene in self.scenes)
-        return Draft(scenes, self.paging.closed(), tuple(self.findings), self.words, tuple(paths))
+        words = count_in_all([line.text for line in lines if line.role != "action"])
+        return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
+
+    def _is_named(self, key: str) -> bool:
+        """Whether a key is a name as people write it."""
+        mouth = self.mouths.mouth(key)
+        return mouth is not None and not (mouth.loose or key.isupper())
 
     # Headings
 
@@ -153,11 +175,6 @@ class Drafting:
 
     def _paragraph(self, block: Block) -> None:
         """The lines of one paragraph: marks, keys with their words, action."""
-        if len(block.rows) == 1 and not block.item:
-            line, typed = block.rows[0]
-            if typed[:1].isalpha() and typed[:2].lower() != "pa":
-                self._single(line, typed)
-                return
         rows = _without_fences(block.rows)
         if self.outline and block.item and rows:
             line, typed = rows[0]
@@ -177,25 +194,6 @@ class Drafting:
                 self._row((line, text), block.item, below=at + 1 < len(rows), led=bool(marks))
         self._close()
 
-    def _single(self, line: int, text: str) -> None:
-        """A paragraph of one line that begins with a letter, and so with no mark: nearly every line is one."""
-        said = self.said.get(text) or self._taken_in(line, text)
-        self.names_typed = self.names_typed or said.named
-        self._line(said, line, line)
-
-    def _taken_in(self, line: int, text: str) -> _Said:
-        """What such a paragraph says; remembered where there is nothing to say about it."""
-        told = len(self.findings) + len(self.like_names)
-        spoken = self.mouths.split(text)
-        if spoken is None:
-            self._like_a_name(text, line)
-        else:
-            self._begun(spoken[0], line)
-        said = _said(*spoken) if spoken else _said(None, text)
-        if len(self.findings) + len(self.like_names) == told and len(self.said) < _REMEMBERED:
-            self.said[text] = said
-        return said
-
     def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
         """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""
         line, text = row
@@ -213,13 +211,9 @@ class Drafting:
             return
         self._close()
         mouth, words = spoken
-        self._begun(mouth, line)
-        self.open = _OpenLine(mouth, [(line, words)])
-
-    def _begun(self, mouth: Mouth, line: int) -> None:
-        self.names_typed = self.names_typed or _is_named(mouth)
         if not mouth.known:
             self._unknown(mouth, line)
+        self.open = _OpenLine(mouth, [(line, words)])
 
     def _name_alone(self, text: str) -> Mouth | None:
         """A name that fills its line; inside a speech a word in capitals is a shout, unless names stand so here."""
@@ -254,19 +248,21 @@ class Drafting:
             return
         mouth, rows = self.open
         self.open = None
-        self._line(_said(mouth, *(text for _, text in rows)), rows[0][0], rows[-1][0])
+        said = said_by(mouth, " ".join([unbroken(text) for _, text in rows]))
+        self._line(said, rows[0][0], rows[-1][0])
 
-    def _line(self, said: _Said, first: int, last: int) -> None:
-        mouth, cue, text, words, _ = said
-        if not text and mouth is _ACTION:
-            return
-        self.words += words
-        scene, paging = self.scene or self._scene("", first, None, headed=False), self.paging
-        paging.line()
+    def _line(self, said: Said, first: int, last: int) -> None:
+        _, _, text, key, _ = said
+        if text or key:
+            lines, stands = self._stands(first)
+            lines.append(Line._make((self.path, first, last, *said, *stands)))
+
+    def _stands(self, line: int) -> tuple[list[Line], tuple[str | None, int | None, int]]:
+        """Where a line goes: the lines of its scene; its page, panel and the scene's number."""
+        self.paging.line()
         self.bare_heading = False
-        role, speaker, key = mouth.role, mouth.speaker, mouth.key
-        scene.lines.append(Line(self.path, first, last, role, speaker, text, key, cue,
-                                paging.label, paging.panel, scene.bare.index))  # fmt: skip
+        scene = self.scene or self._scene("", line, None, headed=False)
+        return scene.lines, (self.paging.label, self.paging.panel, scene.bare.index)
 
     def _marks(self, marks: Sequence[Mark], line: int) -> str:
         """Takes marks in; gives back as words what can't stand here."""
@@ -295,10 +291,10 @@ class Drafting:
 
     def _like_a_name(self, text: str, line: int) -> None:
         """Where keys are typed as names, a name that is nobody's is told: it may be an old one, left after a change."""
-        found = re.match(_NAME_LIKE, text) if ":" in text[:40] and self.mouths.cast else None
-        if found and all(word[0].isupper() for word in found[1].split()):
-            said = f"{found[1]!r} is nobody in the cast, so this was not read as a speech"
-            self.like_names.append(self._finding("unknown-key", said, line, self._right_name(found[1])))
+        name = self.mouths.like_a_name(text)
+        if name:
+            said = f"{name!r} is nobody in the cast, so this was not read as a speech"
+            self.like_names.append(self._finding("unknown-key", said, line, self._right_name(name)))
 
     def _underlined(self, above: Block) -> None:
         line, typed = above.rows[-1]
@@ -314,42 +310,15 @@ class Drafting:
         return Finding(rule, "query", message, self.path, line, self.paging.label, self.paging.panel, title, remedy)
 
 
-_ACTION = Mouth("action", "", "")
-
-
-def _said(mouth: Mouth | None, *rows: str) -> _Said:
-    """What the rows of a line say; no mouth makes them action."""
-    typed = _unbroken(rows[0]) if len(rows) == 1 else " ".join(map(_unbroken, rows))
-    if mouth is None:
-        return _Said(_ACTION, "", plain_words(typed), 0, False)
-    cue = mouth.cue
-    if "{" in typed:
-        cue = ", ".join(filter(None, [cue, *(said.strip() for said in re.findall(_CUE, typed))]))
-        typed = re.sub(_CUE, " ", typed)
-    text = plain_words(typed)
-    words = count_words(text) if mouth.role != "action" else 0
-    return _Said(mouth, cue, text, words, _is_named(mouth))
-
-
-def _is_named(mouth: Mouth) -> bool:
-    """Whether a name as people write it stands for the key."""
-    return not (mouth.loose or mouth.key.isupper())
-
-
 def _without_fences(rows: Sequence[Row]) -> list[Row]:
     """Rows without the signs that fence code off; words beside them stay."""
-    if not any(text[:1] in ("`", "~") for _, text in rows):
-        return [row for row in rows if row[1]]
-    bare = [(line, text[found.end() :] if (found := re.match(_FENCE, text)) else text) for line, text in rows]
+    bare = [row if row[1][:1] not in ("`", "~") else (row[0], _unfenced(row[1])) for row in rows]
     return [row for row in bare if row[1]]
 
 
-def _unbroken(text: str) -> str:
-    """A line without the backslash that breaks it."""
-    if text[-1:] != "\\":
-        return text
-    hard = len(text) - len(text.rstrip("\\"))
-    return text[:-1] if hard % 2 else text
+def _unfenced(text: str) -> str:
+    found = re.match(_FENCE, text)
+    return text[found.end() :] if found else text
 
 
 def _underlines(rule: Block, above: Block) -> bool:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from collections.abc import Sequence
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from ledger.read.numerals import NUMBERS, number, number_range
@@ -38,8 +39,14 @@ _ALIKE = 0.8
 _STOP = r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()"
 
 
-def leading_marks(text: str) -> tuple[list[Mark], str]:
+def leading_marks(text: str) -> tuple[Sequence[Mark], str]:
     """The marks in brackets that a line begins with, and its words after them."""
+    return _leading(text) if text[:1] in ("[", "*", "_") else ((), text)
+
+
+@lru_cache(maxsize=4096)
+def _leading(text: str) -> tuple[Sequence[Mark], str]:
+    """Remembered, since two drafts of a script have most of their marks in common."""
     marks: list[Mark] = []
     while text[:1] in ("[", "*", "_") and (found := re.match(_BRACKET, text)):
         after = text[found.end() :]
@@ -51,7 +58,7 @@ def leading_marks(text: str) -> tuple[list[Mark], str]:
             break
         marks.extend(items)
         text = after.lstrip()
-    return marks, text
+    return tuple(marks), text
 
 
 def like_a_mark(text: str) -> bool:
@@ -108,7 +115,7 @@ def _numbered(kind: str, typed: str | None) -> Mark | None:
     return Mark("page", first, last, last - first + 1) if last - first < _MOST else None
 
 
-def trade_heading(text: str, *, alone: bool = False) -> tuple[list[Mark], str] | None:
+def trade_heading(text: str, *, alone: bool = False) -> tuple[Sequence[Mark], str] | None:
     """The marks of a heading as the trade writes it, and words that follow it on the line; None where it is none.
 
     With `alone` the heading must fill the line.

@@ -31,6 +31,7 @@ _TAB = r"(?s)(\*{1,3}|_{1,3}|)([^\t\[\]{}<>]{1,60}?)\1 *\t(.*)"
 _WRAPPED = r"(\*{1,3}|_{1,3})(.+)\1\Z"
 _CUED = r"(.+?)\s*\(([^()]*)\)\Z"
 _CAPITALS = r"[^\W_][\w'’.#-]*(?: (?:[\w'’#.-]+|&)){0,4}\Z"
+_NAME_LIKE = r"([^\W\d_][\w'’.-]*(?: [^\W\d_][\w'’.-]*){0,2})(?: \([^()]*\))?:(?=\s)"
 _PARTED = r"(?i)\s*[&+/,]\s*|\s+and\s+|\s+[-–—]\s+"
 _NO_KEY = frozenset(("PAGE", "PAGES", "PANEL", "PANELS"))
 _CONTINUED = r"(?i)\(?(?:cont['’]?d?\.?|continued|continuing)\)?\Z"
@@ -47,8 +48,9 @@ class Mouths:
 
     def split(self, text: str) -> tuple[Mouth, str] | None:
         """The mouth and the words of a line `KEY: words` or `KEY<tab>words`, with or without a balloon number."""
-        head, colon, words = text.partition(":")
-        if colon and words[:1] == " " and len(head) <= 60 and head.isalnum() and (mouth := self.mouth(head)):
+        head, _, words = text.partition(":")
+        mouth = self.met.get(head)
+        if mouth and words[:1] == " " and head.isalnum():
             return mouth, words.strip()
         numbered = re.match(_NUMBERED, text) if text[:1].isdecimal() else None
         return (self._split(text[numbered.end() :]) if numbered else None) or self._split(text)
@@ -77,6 +79,11 @@ class Mouths:
         if head not in self.met:
             self.met[head] = self._read(" ".join(head.split()))
         return self.met[head]
+
+    def like_a_name(self, text: str) -> str | None:
+        """The name of nobody in the cast that stands like a key before a colon; None where nothing does."""
+        found = re.match(_NAME_LIKE, text) if ":" in text[:40] and self.cast else None
+        return found[1] if found and all(word[0].isupper() for word in found[1].split()) else None
 
     def _read(self, key: str) -> Mouth | None:
         if not key or key[0] in "(\"'“#":

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
-_SPECIAL = re.compile(r"[*_\\&<`]")
+#: Signs that may mean more than themselves, and every blank of ASCII but the plain one.
+_SPECIAL = re.compile(r"[*_\\&<`\t-\r\x1c-\x1f]")
 #: Compiled when first met: many drafts have none of this.
 _TOKEN = (
     r"(?i)\\(?P<escaped>[!-/:-@\[-`{-~])"
@@ -35,7 +36,7 @@ def plain_words(text: str) -> str:
     Emphasis is paired as CommonMark 0.31.2 §6.2 says.
     """
     if not _SPECIAL.search(text):
-        return " ".join(text.split())
+        return text.strip(" ") if "  " not in text and text.isascii() else " ".join(text.split())
     parts = _parts(text)
     _pair([part for part in parts if isinstance(part, _Run)])
     said = "".join(part if isinstance(part, str) else part.sign * part.left for part in parts)

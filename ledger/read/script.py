@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from ledger.model.book import Person
-from ledger.model.finding import Finding
 from ledger.model.script import Draft
-from ledger.read.blocks import blocks_of
 from ledger.read.drafting import Drafting
-from ledger.read.typed_text import Row, rows_of
-
-RowsIn = Callable[[str, bytes], tuple[list[Row], list[Finding]]]
+from ledger.read.typed_text import text_of
 
 
 def read_script(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> Draft:
@@ -22,10 +18,15 @@ def read_script(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> D
     return read_draft(files, Drafting(cast))
 
 
-def read_draft(files: Sequence[tuple[str, bytes]], drafting: Drafting, rows_in: RowsIn = rows_of) -> Draft:
-    """Reads files one after the other, as if they were one; `rows_in` gives the numbered lines of each."""
+def read_draft(files: Sequence[tuple[str, bytes]], drafting: Drafting) -> Draft:
+    """Reads files one after the other, as if they were one."""
     for path, data in files:
-        rows, findings = rows_in(path, data)
-        drafting.findings.extend(findings)
-        drafting.file(path, blocks_of(rows))
+        read_typed(path, data, drafting)
     return drafting.draft([path for path, _ in files])
+
+
+def read_typed(path: str, data: bytes, drafting: Drafting) -> None:
+    """Reads one typed file on from where the last one ended."""
+    text, findings = text_of(path, data)
+    drafting.findings.extend(findings)
+    drafting.typed(path, text)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterable
 
 from ledger.model.finding import Finding
 
 #: A line of a file: its number, counted from 1, and its text without the line end.
 Row = tuple[int, str]
+#: Stands for a line that held nothing but a comment: it is not even empty. No text holds this sign otherwise.
+GONE = "\0"
 
 #: Blanks that are neither blank, tab nor line end; the first eight are the only ones of plain ASCII.
 _ODD_BLANKS = (
@@ -29,16 +30,34 @@ def rows_of(path: str, data: bytes) -> tuple[list[Row], list[Finding]]:
 
     A line that held nothing but a comment is left out; one that was empty stays as "".
     """
+    text, findings = text_of(path, data)
+    return rows_in(text[:-1]) if text else [], findings
+
+
+def rows_in(text: str, first: int = 1) -> list[Row]:
+    """The lines of a text of `text_of`, or of a part of it that begins with the line `first`."""
+    rows = list(enumerate(text.split("\n"), first))
+    return [row for row in rows if row[1] != GONE] if GONE in text else rows
+
+
+def text_of(path: str, data: bytes) -> tuple[str, list[Finding]]:
+    """The text of a file without the author's comments, and what there is to say about it.
+
+    Every line ends in "\\n", none has blanks before that; one that held nothing but a comment is GONE.
+    """
     text, findings = decoded(path, data)
     text = text.replace("\0", "\ufffd")
     for blank in _ODD_BLANKS[:6] if text.isascii() else _ODD_BLANKS:
         text = text.replace(blank, " ")
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    if lines[-1] == "":
-        lines.pop()
-    if "<!--" not in text:
-        return list(enumerate(map(str.rstrip, lines), 1)), findings
-    return _without_comments(path, lines, findings)
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if text and text[-1] != "\n":
+        text += "\n"
+    if "<!--" in text:
+        text = _without_comments(path, text[:-1], findings) + "\n"
+    if " \n" in text or ("\t" in text and "\t\n" in text):
+        text = "\n".join(map(str.rstrip, text.split("\n")))
+    return text, findings
 
 
 def decoded(path: str, data: bytes) -> tuple[str, list[Finding]]:
@@ -118,8 +137,8 @@ def _no_text(path: str) -> Finding:
                    path, 1, remedy="keep pictures and other files out of the pass's folder")  # fmt: skip
 
 
-def _without_comments(path: str, lines: Iterable[str], findings: list[Finding]) -> tuple[list[Row], list[Finding]]:
-    text = "\n".join(lines)
+def _without_comments(path: str, text: str, findings: list[Finding]) -> str:
+    """The text without comments; adds a finding for each that never ends."""
     kept: list[str] = []
     touched: set[int] = set()
     at, line = 0, 1
@@ -137,7 +156,7 @@ def _without_comments(path: str, lines: Iterable[str], findings: list[Finding]) 
         at = stop
     kept.append(text[at:])
     rows = enumerate("".join(kept).split("\n"), 1)
-    return [(n, row.rstrip()) for n, row in rows if row.strip() or n not in touched], findings
+    return "\n".join(row if row.strip() or n not in touched else GONE for n, row in rows)
 
 
 def _comment_end(text: str, start: int) -> int | None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ledger.model.words import count_words, normalise, word_runs
+from ledger.model.words import count_in_all, count_words, normalise, word_runs
 
 
 @pytest.mark.parametrize(
@@ -86,3 +86,8 @@ def test_accents_as_one_sign_or_two_are_the_same(text: str) -> None:
 def test_the_count_is_that_of_the_runs(text: str) -> None:
     assert count_words(text) == len(word_runs(text))
     assert all(any(sign.isalnum() for sign in run) and not any(map(str.isspace, run)) for run in word_runs(text))
+
+
+@given(st.lists(st.text(st.sampled_from("aZ7_-.'\u2014\u00e9 "), max_size=12).map(lambda text: " ".join(text.split()))))
+def test_counted_all_at_once_they_are_as_many(texts: list[str]) -> None:
+    assert count_in_all(texts) == sum(map(count_words, texts))

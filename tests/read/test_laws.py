@@ -10,8 +10,11 @@ from hypothesis import strategies as st
 from ledger.model.book import Person
 from ledger.model.script import Draft
 from ledger.model.words import word_runs
+from ledger.read.blocks import blocks_of
+from ledger.read.drafting import Drafting
 from ledger.read.outline import read_outline
 from ledger.read.script import read_script
+from ledger.read.typed_text import rows_of
 
 CAST = (Person("K", "Kesh"), Person("O", "Orla Venn", ("VENN",)))
 ROWS = st.sampled_from(
@@ -64,6 +67,15 @@ def test_no_word_is_lost(rows: list[str]) -> None:
     for row in rows:
         words = {word for word in re.findall(r"[^\W_]+", row.lower()) if not word.isdigit()} - marks
         assert words <= kept, row
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.tuples(ROWS, st.sampled_from(["\n", "\n\n", "\n \n"])).map("".join), max_size=14).map("".join))
+def test_lines_that_are_read_at_once_are_read_as_their_blocks_are(text: str) -> None:
+    drafting = Drafting(CAST)
+    rows, drafting.findings = rows_of("s.md", text.encode())
+    drafting.file("s.md", blocks_of(rows))
+    assert read_script([("s.md", text.encode())], CAST) == drafting.draft(["s.md"])
 
 
 @settings(max_examples=200, deadline=None)

@@ -8,9 +8,9 @@ from pathlib import PurePath
 from ledger.model.book import Person
 from ledger.model.finding import Finding
 from ledger.model.script import Draft
+from ledger.read.blocks import blocks_of
 from ledger.read.drafting import Drafting
-from ledger.read.script import read_draft
-from ledger.read.typed_text import Row, rows_of
+from ledger.read.script import read_typed
 from ledger.read.word_processor.document import Document
 from ledger.read.word_processor.typed import typed_rows, typed_script
 
@@ -39,14 +39,15 @@ def read_any_script(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) 
 
     Raises Refusal for a document that can't be read.
     """
-
-    def rows(path: str, data: bytes) -> tuple[list[Row], list[Finding]]:
+    drafting = Drafting(cast)
+    for path, data in files:
         if not is_document(path):
-            return rows_of(path, data)
+            read_typed(path, data, drafting)
+            continue
         document = read_document(path, data)
-        return typed_rows(document, cast), document_findings(document)
-
-    return read_draft(files, Drafting(cast), rows)
+        drafting.findings.extend(document_findings(document))
+        drafting.file(path, blocks_of(typed_rows(document, cast)))
+    return drafting.draft([path for path, _ in files])
 
 
 def as_typed(path: str, data: bytes, cast: Sequence[Person], *, outline: bool = False) -> tuple[bytes, list[Finding]]:
