@@ -10,7 +10,7 @@ from pathlib import Path
 from ledger.desk.notes import BookShelf, followed_notes
 from ledger.desk.numbers import newest_round, rounds_of
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.written import put_files
+from ledger.gitedge.placing import put_files
 from ledger.gitedge.repository import committer
 from ledger.judge.evidence import RESTING
 from ledger.model.entry import Round
@@ -236,7 +236,7 @@ def _put(book: OpenBook, path: str, data: bytes) -> None:
         raise Refusal(
             "this is a link, and a notes round is a plain file", path=path, remedy="put the file itself there"
         )
-    put_files(Path(book.repo.top), {path: data}, ())
+    put_files(book.repo, {path: data})
 
 
 def _followed(here: Path, path: str, number: int) -> Followed:

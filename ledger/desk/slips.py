@@ -13,7 +13,7 @@ from ledger.desk.recording import signer
 from ledger.desk.signing import recorded
 from ledger.desk.staged import bases_of_next
 from ledger.desk.wishes import class_of, pages_of, reason_of
-from ledger.gitedge.intake import put_and_stage
+from ledger.gitedge.placing import put_and_stage
 from ledger.judge.baseline import script_pass
 from ledger.judge.closed import Closing
 from ledger.judge.doors import standing_charges
@@ -65,7 +65,7 @@ def write_slip(here: Path, wish: SlipWish) -> Outcome:
     left = [f for f in told_findings(_against(book, read_state(with_slip), late=wish.late)) if f.blocks]
     if why := too_narrow(slip, left):
         return Outcome(False, ("Nothing was written.", why), findings=tuple(left))
-    put_and_stage(book.repo, slip.path, write_entry(slip))
+    put_and_stage(book.repo, {slip.path: write_entry(slip)})
     return Outcome(True, _told(slip, left, late=wish.late), slip.name, paths=(slip.path,))
 
 

@@ -125,10 +125,18 @@ def _refuse_two_before(folder: str, name: str) -> None:
     """Raises Refusal where somebody put a hook over ours: whose is to run is not for us to say."""
     place = os.path.join(folder, name)
     if os.path.lexists(place + _KEPT) and os.path.lexists(place) and _ours(place) is None:
+        if _same(place, place + _KEPT):
+            # A command was killed when the hook had its second name already, and ours was not there yet.
+            return
         raise Refusal(
             f"another program has put its own {name} over inkledger's; the hook from before is kept as {name}{_KEPT}",
             path=place, remedy=f"bring the two together as {name}, delete {name}{_KEPT}, then run this again",
         )  # fmt: skip
+
+
+def _same(one: str, other: str) -> bool:
+    """Whether two names stand for one file, a link itself and not what it leads to."""
+    return os.path.samestat(os.lstat(one), os.lstat(other))
 
 
 def _put_in(place: str, script: bytes, folder_made: bool) -> bool:
@@ -145,7 +153,7 @@ def _put_in(place: str, script: bytes, folder_made: bool) -> bool:
     with open(fresh, "xb") as file:
         file.write(script)
     os.chmod(fresh, 0o755)
-    if there is None and os.path.lexists(place):
+    if there is None and os.path.lexists(place) and not os.path.lexists(place + _KEPT):
         _keep(place)
     os.replace(fresh, place)
     return True
@@ -161,7 +169,11 @@ def _keep(place: str) -> None:
 
 def _take_out(place: str) -> bool:
     if os.path.lexists(place + _KEPT):
-        os.replace(place + _KEPT, place)
+        if os.path.lexists(place) and _same(place, place + _KEPT):
+            # Renamed onto itself a file keeps both its names.
+            os.unlink(place + _KEPT)
+        else:
+            os.replace(place + _KEPT, place)
         return True
     if _ours(place) is None:
         return False

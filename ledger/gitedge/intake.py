@@ -76,21 +76,3 @@ def ignored_files(repo: Repository) -> tuple[str, ...]:
     """Files that lie in the book and that git is told to ignore."""
     said = repo.run("ls-files", "-o", "-i", "--exclude-standard", "-z")
     return tuple(path_text(name) for name in split_z(said))
-
-
-def put_and_stage(repo: Repository, path: str, data: bytes) -> None:
-    """Writes a new file of the book and stages it. Raises Refusal where one is there or git's index is locked."""
-    place = repo.in_top(path)
-    try:
-        os.makedirs(os.path.dirname(place), exist_ok=True)
-        with open(place, "xb") as file:
-            file.write(data)
-    except FileExistsError:
-        raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again") from None
-    except OSError as fault:
-        raise of_the_machine(fault) from None
-    try:
-        repo.run("add", "-f", "--sparse", "--", path_bytes(path))
-    except Refusal:
-        os.unlink(place)
-        raise

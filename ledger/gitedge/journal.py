@@ -47,9 +47,10 @@ class Move:
 class Plan:
     """All that is to happen, or not at all.
 
-    `branch` goes from `old` to `new` (zeros: not there) and the other `refs` (name, new, old) with it; then the index
-    that waits in the work folder takes the place of the user's; then the files are moved. `info` is what that index
-    differs by (for `update-index --index-info`), should the user's no longer be the one it `index_was` made from.
+    `branch` goes from `old` to `new` (zeros: not there) and the other `refs` (name, new, old) with it; where it is ""
+    no ref moves, and the plan goes forward from the moment it is noted. Then the index that waits in the work folder
+    takes the place of the user's; then the files are moved. `info` is what that index differs by (for `update-index
+    --index-info`), should the user's no longer be the one it `index_was` made from.
     `note` goes into the list of what was recorded here.
     """
 
@@ -99,11 +100,14 @@ class Journal:
         if lasting:
             os.fsync(self.file)
 
-    def take_lock(self) -> None:
-        """Takes git's lock on the index. Raises Refusal where another git holds it."""
+    def begin(self) -> None:
+        """Begins with an empty folder of what is being made ready."""
         self._add({"begun": os.getpid()})
         shutil.rmtree(self.work, ignore_errors=True)
         os.makedirs(self.work)
+
+    def take_lock(self) -> None:
+        """Takes git's lock on the index. Raises Refusal where another git holds it."""
         lock, own = self._lock, self.in_work("lock")
         try:
             _make(own)
@@ -190,8 +194,8 @@ def _of_this_book(repo: Repository, plan: Plan) -> bool:
     """Whether a plan is about nothing but this book: a stranger's repository may bring a journal of its own making."""
     refs = [plan.branch, *(name for name, _, _ in plan.refs)]
     return (
-        plan.branch.startswith("refs/heads/")
-        and all(name.startswith("refs/") and ".." not in name for name in refs)
+        (plan.branch.startswith("refs/heads/") or (not plan.branch and not plan.refs))
+        and all(name.startswith("refs/") and ".." not in name for name in refs if name)
         and all(inside(repo, repo.in_top(move.path)) for move in plan.moves)
         and all(move.fresh is None or _FRESH.match(move.fresh.encode()) for move in plan.moves)
     )
@@ -207,8 +211,11 @@ def inside(repo: Repository, place: bytes) -> bool:
 
 
 @contextmanager
-def held(repo: Repository) -> Iterator[Journal]:
-    """Holds the book for a recording; whatever ends it, nothing half-made is left. Raises Refusal."""
+def held(repo: Repository, *, index: bool = True) -> Iterator[Journal]:
+    """Holds the book for a recording, and git's index unless told not to; whatever ends it, nothing half-made is left.
+
+    Raises Refusal.
+    """
     from ledger.gitedge.settling import settle
 
     try:
@@ -218,7 +225,9 @@ def held(repo: Repository) -> Iterator[Journal]:
         try:
             settle(journal)
             try:
-                journal.take_lock()
+                journal.begin()
+                if index:
+                    journal.take_lock()
                 yield journal
             finally:
                 if not journal.stuck:

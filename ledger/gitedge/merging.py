@@ -7,7 +7,6 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.repository import Repository
 from ledger.gitedge.snapshots import empty, of_commit, of_index, resolve_commit
 from ledger.model.errors import Refusal
@@ -44,25 +43,14 @@ def settle_files(repo: Repository, contents: Mapping[str, bytes]) -> None:
     """
     if not contents:
         return
-    from ledger.gitedge.indexes import index_info, put_entries
-    from ledger.gitedge.intake import kept_bytes
+    from ledger.gitedge.placing import put_and_stage
 
     known = of_index(repo).files
     for path, data in contents.items():
         place = repo.in_top(path)
         if path not in known and os.path.lexists(place) and not _holds(place, data):
             raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
-    kept = kept_bytes(repo, contents)
-    put_entries(repo, repo.index_path, index_info(repo, kept.values()))
-    try:
-        for path, data in contents.items():
-            place = repo.in_top(path)
-            os.makedirs(os.path.dirname(place), exist_ok=True)
-            with open(place + b".inkledger-new", "wb") as file:
-                file.write(data)
-            os.replace(place + b".inkledger-new", place)
-    except OSError as fault:
-        raise of_the_machine(fault) from None
+    put_and_stage(repo, contents, over=True)
 
 
 def _holds(place: bytes, data: bytes) -> bool:

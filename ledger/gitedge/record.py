@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh, tree_with
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
+from ledger.gitedge.placing import refuse_in_the_way, written_beside
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.settling import carry_out, index_facts
 from ledger.gitedge.snapshots import resolve_commit
@@ -134,27 +135,17 @@ def _made_ready(journal: Journal, contents: Mapping[str, bytes], kept: Mapping[s
         before = _before(journal.repo, path, data, kept[path])
         if before == data:
             continue
-        name = f".inkledger-{number}"
-        fresh = journal.repo.in_top(os.path.join(os.path.dirname(path), name))
-        _folders(journal, path)
-        journal.note_stray(fresh)
-        with open(fresh, "wb") as file:
-            file.write(data)
+        name = written_beside(journal, number, path, data)
         moves.append(Move(path, name, None if before is None else hashlib.sha256(before).hexdigest()))
     return tuple(moves)
 
 
 def _before(repo: Repository, path: str, data: bytes, kept: FileAt) -> bytes | None:
     """What lies at a path that is to be written. Raises Refusal where it is somebody's unrecorded work."""
-    for above in _above(path):
-        place = repo.in_top(above)
-        if os.path.lexists(place) and (os.path.islink(place) or not os.path.isdir(place)):
-            raise Refusal("this is in the way of a folder of the book", path=above, remedy="move it elsewhere")
+    refuse_in_the_way(repo, path)
     place = repo.in_top(path)
     if not os.path.lexists(place):
         return None
-    if os.path.islink(place) or not os.path.isfile(place):
-        raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
     with open(place, "rb") as file:
         found = file.read()
     if found == data or _recorded(repo, path, found, kept):
@@ -170,18 +161,3 @@ def _recorded(repo: Repository, path: str, found: bytes, kept: FileAt) -> bool:
     oid = kept_bytes(repo, {path: found}, write=False)[path].oid
     said = repo.run("ls-tree", "-z", "HEAD", path_bytes(path), check=False)
     return oid in (kept.oid, said.partition(b"\t")[0].decode().rpartition(" ")[2])
-
-
-def _above(path: str) -> list[str]:
-    """The folders a path lies in, the topmost first."""
-    parts = path.split("/")[:-1]
-    return ["/".join(parts[: n + 1]) for n in range(len(parts))]
-
-
-def _folders(journal: Journal, path: str) -> None:
-    """Makes the folders of a path that are not there yet."""
-    for above in _above(path):
-        place = journal.repo.in_top(above)
-        if not os.path.isdir(place):
-            journal.note_stray(place)
-            os.mkdir(place)

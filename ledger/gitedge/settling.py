@@ -18,20 +18,26 @@ if TYPE_CHECKING:
 
 def carry_out(journal: Journal, plan: Plan) -> None:
     """Carries a plan out, all or nothing. Raises Refusal where git does not move the refs; then nothing has changed."""
-    repo = journal.repo
     journal.note_plan(plan)
-    lines = [_line(repo, plan.branch, plan.new, plan.old), *(_line(repo, *ref) for ref in plan.refs)]
-    reflog = plan.reflog.replace("\0", " ").encode("utf-8", "replace")
-    said = "".join(["start\n", *lines, "prepare\n", "commit\n"]).encode("utf-8", "surrogateescape")
-    repo.ask("update-ref", "-m", reflog, "--stdin", input=said, check=True, holding=journal.file)
+    if plan.branch:
+        _move_refs(journal, plan)
     try:
         settle(journal)
     except OSError as fault:
         journal.stuck = True
+        done = "recorded" if plan.branch else "begun"
         raise Refusal(
-            f"it is recorded, but not every file could be put in place: {fault.strerror}",
+            f"it is {done}, but not every file could be put in place: {fault.strerror}",
             remedy="see that there is room and that the folder is yours; the next inkledger command finishes it",
         ) from None
+
+
+def _move_refs(journal: Journal, plan: Plan) -> None:
+    repo = journal.repo
+    lines = [_line(repo, plan.branch, plan.new, plan.old), *(_line(repo, *ref) for ref in plan.refs)]
+    reflog = plan.reflog.replace("\0", " ").encode("utf-8", "replace")
+    said = "".join(["start\n", *lines, "prepare\n", "commit\n"]).encode("utf-8", "surrogateescape")
+    repo.ask("update-ref", "-m", reflog, "--stdin", input=said, check=True, holding=journal.file)
 
 
 def _line(repo: Repository, ref: str, new: str, old: str) -> str:
@@ -75,6 +81,8 @@ def _value(repo: Repository, ref: str) -> str:
 
 
 def _moved(repo: Repository, plan: Plan) -> bool:
+    if not plan.branch:
+        return True
     now = _value(repo, plan.branch)
     if now in (plan.old, plan.new):
         return now == plan.new

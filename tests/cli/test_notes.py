@@ -273,7 +273,7 @@ def test_where_nothing_can_be_written(entered: NotedBook) -> None:
     if place.is_dir():
         place.rmdir()
     place.write_text("a file of this name")
-    assert "notes/ida.md: it can't be written" in entered.notes("add", "ida", "x", code=2).err
+    assert "notes: this is in the way of a folder" in entered.notes("add", "ida", "x", code=2).err
     assert place.read_text() == "a file of this name"
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from ledger.gitedge.intake import ignored_files, kept_as, kept_bytes, put_and_stage
+from ledger.gitedge.intake import ignored_files, kept_as, kept_bytes
+from ledger.gitedge.placing import put_and_stage
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import Refusal
 from tests.books import Book
@@ -91,12 +92,12 @@ def test_a_slip_is_written_and_staged_and_nothing_else(new_repo: Maker) -> None:
     book.git("add", "a.md")
     book.write({"a.md": "now"})
     repo = Repository.find(book.top)
-    put_and_stage(repo, "ledger/alteration-1.toml", b"slip\n")
+    put_and_stage(repo, {"ledger/alteration-1.toml": b"slip\n"})
     assert book.status() == "MM a.md\nA  ledger/alteration-1.toml"
     with pytest.raises(Refusal, match="there already"):
-        put_and_stage(repo, "ledger/alteration-1.toml", b"other\n")
+        put_and_stage(repo, {"ledger/alteration-1.toml": b"other\n"})
     assert book.read("ledger/alteration-1.toml") == b"slip\n"
     (book.top / ".git/index.lock").touch()
     with pytest.raises(Refusal, match=r"another git is at work here: \.git/index\.lock"):
-        put_and_stage(repo, "ledger/alteration-2.toml", b"slip\n")
+        put_and_stage(repo, {"ledger/alteration-2.toml": b"slip\n"})
     assert not (book.top / "ledger/alteration-2.toml").exists()

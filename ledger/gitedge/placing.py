@@ -1,0 +1,94 @@
+"""Files put into the book's folder all together or not at all, staged or not, beside any commit."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh
+from ledger.gitedge.intake import kept_bytes
+from ledger.gitedge.journal import Journal, Move, Plan, held
+from ledger.gitedge.repository import path_text
+from ledger.gitedge.settling import carry_out, digest_on_disk, index_facts
+from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
+
+
+def put_files(repo: Repository, contents: Mapping[str, bytes]) -> None:
+    """Writes files of the book, over what is there; git's index is left alone.
+
+    Raises Refusal, with nothing changed, where a folder or a link is in the way or nothing can be written.
+    """
+    _put(repo, contents, staging=False)
+
+
+def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool = False) -> None:
+    """Writes files of the book and stages them, whatever git is in the middle of; with `over` over what is there.
+
+    Raises Refusal, with nothing changed, as `put_files` does, and where git's index is locked.
+    """
+    for path in contents:
+        if not over and os.path.lexists(repo.in_top(path)):
+            raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again")
+    _put(repo, contents, staging=True)
+    refresh(repo, repo.index_path, contents)
+
+
+def _put(repo: Repository, contents: Mapping[str, bytes], *, staging: bool) -> None:
+    if not contents:
+        return
+    with held(repo, index=staging) as journal:
+        info = index_info(repo, kept_bytes(repo, contents).values()) if staging else b""
+        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
+        facts = index_facts(repo.index_path)
+        if staging:
+            copy_index(repo.index_path, journal.in_work("index"))
+            put_entries(repo, journal.in_work("index"), info)
+        carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves))
+
+
+def _ready(journal: Journal, number: int, path: str, data: bytes) -> Move:
+    refuse_in_the_way(journal.repo, path)
+    before = digest_on_disk(journal.repo.in_top(path))
+    return Move(path, written_beside(journal, number, path, data), before)
+
+
+def refuse_in_the_way(repo: Repository, path: str) -> None:
+    """Raises Refusal where no file can be written: a folder or a link lies there, or in the place of its folder."""
+    for above in folders_above(path):
+        place = repo.in_top(above)
+        if os.path.lexists(place) and (os.path.islink(place) or not os.path.isdir(place)):
+            raise Refusal("this is in the way of a folder of the book", path=above, remedy="move it elsewhere")
+    place = repo.in_top(path)
+    if os.path.lexists(place) and (os.path.islink(place) or not os.path.isfile(place)):
+        raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
+
+
+def written_beside(journal: Journal, number: int, path: str, data: bytes) -> str:
+    """Writes the bytes of a file beside its place, so that a full disk is met before anything changes; gives the name.
+
+    The mode is that of the file that lies there. Folders on the way are made.
+    """
+    name = f".inkledger-{number}"
+    place = journal.repo.in_top(path)
+    fresh = journal.repo.in_top(os.path.join(os.path.dirname(path), name))
+    for above in folders_above(path):
+        folder = journal.repo.in_top(above)
+        if not os.path.isdir(folder):
+            journal.note_stray(folder)
+            os.mkdir(folder)
+    journal.note_stray(fresh)
+    with open(fresh, "wb") as file:
+        file.write(data)
+    if os.path.isfile(place):
+        os.chmod(fresh, os.stat(place).st_mode & 0o777)
+    return name
+
+
+def folders_above(path: str) -> list[str]:
+    """The folders a path lies in, the topmost first."""
+    parts = path.split("/")[:-1]
+    return ["/".join(parts[: n + 1]) for n in range(len(parts))]
