@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from ledger.compare.bodies import Body
+from ledger.compare.bodies import Body, Wording
 from ledger.compare.rarity import Rarity
 from ledger.compare.words import shared_with, similarity
 
@@ -22,6 +22,8 @@ MANY_LETTERS = 10_000
 ENOUGH = 0.8
 #: Lines of so many different words must share a quarter of them to be looked at closely.
 LONG = 6
+#: Such lines are measured in order only if the words they share come so near to the likeness asked for.
+RESPELT = 0.35
 #: Lines of fewer words are not alike by their rare words.
 FEWEST = 3
 #: Likeness asked for when the words went to another mouth.
@@ -45,23 +47,34 @@ def likely_pairs(
 
     Lines of fewer than `telling` words are left out. Action pairs with action only.
     """
-    old = [b for b in group[0] if len(b.worn) >= telling]
-    new = [b for b in group[1] if len(b.worn) >= telling]
+    old = [b for b in group[0] if len(b.wording.worn) >= telling]
+    new = [b for b in group[1] if len(b.wording.worn) >= telling]
     found = []
     for a, b in _candidates(old, new):
         like = _like(a, b, rarity, least)
         if like:
             found.append((like, -abs((a.at - old[0].at) - (b.at - new[0].at)), a, b))
-    return sorted(found, key=lambda each: (-each[0], -each[1], each[2].at, each[3].at))
+    if len(found) > 1:
+        found.sort(key=lambda each: (-each[0], -each[1], each[2].at, each[3].at))
+    return found
 
 
 def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
-    if a.line.lettered != b.line.lettered:
+    one, other = a.wording, b.wording
+    if a.lettered != b.lettered:
         return 0.0
-    like = rarity.likeness(a, b)
-    asked = least.rare if a.mouth == b.mouth else max(least.rare, OTHER_MOUTH)
-    rare = like if like >= asked and min(len(a.worn), len(b.worn)) >= FEWEST else 0.0
-    return rare if rare >= ENOUGH else max(rare, _measure(a, b, least.in_order))
+    common = len(one.words & other.words)
+    fewest = min(len(one.words), len(other.words))
+    if fewest >= LONG and 4 * common < fewest:
+        return 0.0
+    same_mouth = a.mouth == b.mouth
+    asked = least.rare if same_mouth else max(least.rare, OTHER_MOUTH)
+    like = rarity.likeness(one, other) if common and fewest >= FEWEST else 0.0
+    rare = like if like >= asked else 0.0
+    needed = (least.in_order - RESPELT) * max(len(one.words), len(other.words))
+    if rare >= ENOUGH or (fewest >= LONG and common < needed):
+        return rare
+    return max(rare, _measure(one, other, least.in_order, same_mouth=same_mouth))
 
 
 def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
@@ -69,42 +82,41 @@ def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body
         return [(a, b) for a in old for b in new]
     holding: dict[str, list[Body]] = defaultdict(list)
     for body in new:
-        for word in set(body.worn):
+        for word in body.wording.words:
             holding[word].append(body)
     return [(a, b) for a in old for b in _sharing(a, holding)]
 
 
 def _sharing(body: Body, holding: dict[str, list[Body]]) -> Iterable[Body]:
     seen: dict[Body, None] = {}
-    for word in body.worn:
+    for word in body.wording.worn:
         there = holding.get(word, ())
         if len(there) <= EVERYWHERE:
             seen.update(dict.fromkeys(there))
     return seen
 
 
-def _measure(a: Body, b: Body, least: float) -> float:
+def _measure(a: Wording, b: Wording, least: float, *, same_mouth: bool) -> float:
     """Likeness, or 0 where it is too little."""
     shorter, longer = sorted((len(a.letters), len(b.letters)))
-    if not shorter or (2 * shorter < least * (shorter + longer) and not _begun(a, b)):
-        return 0.0
-    if min(len(a.words), len(b.words)) >= LONG and 4 * len(a.words & b.words) < min(len(a.words), len(b.words)):
+    begun = same_mouth and _begun(a.worn, b.worn)
+    if not shorter or (2 * shorter < least * (shorter + longer) and not begun):
         return 0.0
     like = similarity(a.worn, b.worn)
     if (like < least or shorter < LETTERS) and longer < MANY_LETTERS:
         like = max(like, resemblance(a, b))
-    if a.mouth == b.mouth:
-        return like if like >= least or _begun(a, b) else 0.0
+    if same_mouth:
+        return like if like >= least or begun else 0.0
     return like if like >= max(least, OTHER_MOUTH) and len(a.worn) > 1 and len(b.worn) > 1 else 0.0
 
 
-def resemblance(a: Body, b: Body) -> float:
+def resemblance(a: Wording, b: Wording) -> float:
     """How alike two lines are by their letters, 0 to 1 (Indel similarity: twice what is shared over both lengths)."""
     both = len(a.letters) + len(b.letters)
     return 2 * shared_with(a.letter_places, len(a.letters), b.letters) / both if both else 1.0
 
 
-def _begun(a: Body, b: Body) -> bool:
+def _begun(a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     """Whether one line is the other with words put on or taken off at an end."""
-    short, long = sorted((a.worn, b.worn), key=len)
-    return len(short) > 1 and a.mouth == b.mouth and (long[: len(short)] == short or long[-len(short) :] == short)
+    short, long = (a, b) if len(a) <= len(b) else (b, a)
+    return len(short) > 1 and (long[: len(short)] == short or long[-len(short) :] == short)

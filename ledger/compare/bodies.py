@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cached_property
 
 from ledger.compare.words import positions, worn_words
@@ -12,56 +12,57 @@ from ledger.model.words import normalise
 
 
 class Wording:
-    """A text made ready, for all lines that say it. What follows its words is worked out when it is first asked for."""
+    """A text made ready, one for all lines that say it: what is said by anyone and what is action are two.
 
-    __slots__ = ("_letters", "_places", "_words", "_worn", "normal")
+    `runs` are the runs between blanks, `worn` its words with the spelling worn down, `words` each of them once;
+    `letters` are the worn words in one string and `letter_places` where each letter stands, for likeness by letters.
+    They are worked out when they are first asked for: most lines of a draft are found again as they are, and need
+    none of it.
+    """
+
+    __slots__ = ("letter_places", "letters", "normal", "runs", "words", "worn")
+
+    normal: str
+    runs: list[str]
+    worn: tuple[str, ...]
+    words: frozenset[str]
+    letters: str
+    letter_places: Mapping[Hashable, int]
 
     def __init__(self, normal: str) -> None:
         self.normal = normal
-        self._worn: tuple[str, ...] | None = None
-        self._words: frozenset[str] | None = None
-        self._letters: str | None = None
-        self._places: dict[Hashable, int] | None = None
 
-    @property
-    def worn(self) -> tuple[str, ...]:
-        """Words with the spelling worn down."""
-        if self._worn is None:
-            self._worn = tuple(worn_words(self.normal))
-        return self._worn
+    def __getattr__(self, name: str) -> object:
+        # Only asked while the slot is empty; a filled one is read without a call.
+        if name not in _MADE_OF:
+            raise AttributeError(name)
+        made = _MADE_OF[name](self)
+        setattr(self, name, made)
+        return made
 
-    @property
-    def words(self) -> frozenset[str]:
-        """Its worn words, each once."""
-        if self._words is None:
-            self._words = frozenset(self.worn)
-        return self._words
 
-    @property
-    def letters(self) -> str:
-        """Worn words in one string, for likeness by letters."""
-        if self._letters is None:
-            self._letters = " ".join(self.worn)
-        return self._letters
+_MADE_OF: Mapping[str, Callable[[Wording], object]] = {
+    "runs": lambda text: text.normal.split(),
+    "worn": lambda text: tuple(worn_words(text.runs)),
+    "words": lambda text: frozenset(text.worn),
+    "letters": lambda text: " ".join(text.worn),
+    "letter_places": lambda text: positions(text.letters),
+}
 
-    @property
-    def letter_places(self) -> dict[Hashable, int]:
-        """Where each letter stands, for likeness by letters."""
-        if self._places is None:
-            self._places = positions(self.letters)
-        return self._places
+#: What makes two lines the same one: role, speaker, normalised words.
+Key = tuple[str, str, str]
 
 
 class Body:
     """A line in reading order: `at` counts over the whole draft, `scene` over its compared scenes.
 
     `key` is what must be equal for a line to be the same one: role, speaker, normalised words. Names are the
-    new draft's where a character was renamed.
+    new draft's where a character was renamed. `wording` is one object for all lines of both drafts that say the same.
     """
 
     __slots__ = ("at", "key", "line", "scene", "wording")
 
-    def __init__(self, line: Line, at: int, scene: int, key: tuple[str, str, str], wording: Wording) -> None:
+    def __init__(self, line: Line, at: int, scene: int, key: Key, wording: Wording) -> None:
         self.line, self.at, self.scene, self.key, self.wording = line, at, scene, key, wording
 
     @property
@@ -80,68 +81,45 @@ class Body:
         return self.key[:2]
 
     @property
-    def saying(self) -> tuple[bool, str]:
-        """The words whoever says them; action stays action."""
-        return (self.line.role != "action", self.key[2])
+    def lettered(self) -> bool:
+        """Whether a letterer letters it; action is never held against what is lettered."""
+        return self.key[0] != "action"
 
     @property
     def size(self) -> int:
         """How many runs between blanks."""
-        return self.key[2].count(" ") + 1
-
-    @property
-    def worn(self) -> tuple[str, ...]:
-        """Words with the spelling worn down."""
-        return self.wording.worn
-
-    @property
-    def words(self) -> frozenset[str]:
-        """Its worn words, each once."""
-        return self.wording.words
-
-    @property
-    def letters(self) -> str:
-        """Worn words in one string, for likeness by letters."""
-        return self.wording.letters
-
-    @property
-    def letter_places(self) -> dict[Hashable, int]:
-        """Where each letter stands, for likeness by letters."""
-        return self.wording.letter_places
+        return len(self.wording.runs)
 
 
 class SceneBody:
     """A scene in reading order; `at` counts the compared scenes of its draft."""
 
-    def __init__(self, scene: Scene, at: int) -> None:
+    def __init__(self, scene: Scene, at: int, bodies: list[Body]) -> None:
         self.scene = scene
         self.at = at
-        self.bodies: list[Body] = []
-
-    @cached_property
-    def print(self) -> tuple[tuple[str, str, str], ...]:
-        """Everything said and done, for finding scenes that are quite the same."""
-        return tuple(body.key for body in self.bodies)
+        self.bodies = bodies
+        #: Everything said and done, for finding scenes that are quite the same.
+        self.print: tuple[Key, ...] = tuple([body.key for body in bodies])
 
     @cached_property
     def size(self) -> int:
         """How many runs between blanks."""
-        return sum(body.key[2].count(" ") + 1 for body in self.bodies)
+        return sum([len(body.wording.runs) for body in self.bodies])
 
     @cached_property
     def words(self) -> list[str]:
         """Every word of the scene, action too."""
-        return [word for body in self.bodies for word in body.normal.split()]
-
-    @cached_property
-    def worn(self) -> list[str]:
-        """Worn words of the scene."""
-        return [word for body in self.bodies for word in body.worn]
+        return [run for body in self.bodies for run in body.wording.runs]
 
     @cached_property
     def bag(self) -> Counter[str]:
         """Worn words of the scene, counted."""
-        return Counter(self.worn)
+        return Counter(worn_words(self.words))
+
+    @cached_property
+    def different(self) -> frozenset[str]:
+        """Worn words of the scene, each once."""
+        return frozenset(worn_words(set().union(*[body.wording.runs for body in self.bodies])))
 
     @cached_property
     def title(self) -> str:
@@ -170,20 +148,39 @@ def speaker_in(names: Mapping[str, str], speaker: str) -> str:
     return " & ".join(names.get(name, name) for name in speaker.split(" & "))
 
 
-def prepare(draft: Draft, names: Mapping[str, str], known: dict[str, Wording]) -> DraftBody:
-    """Makes a draft ready. `names` maps its names to the other draft's; `known` keeps texts made ready before."""
+class Texts(dict[Key, tuple[Key, Wording]]):
+    """The texts of two drafts made ready: role, speaker and text as typed -> key and wording of the line.
+
+    Equal ones, in other signs too, are one object.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._alike: dict[tuple[bool, str], Wording] = {}
+
+    def __missing__(self, typed: Key) -> tuple[Key, Wording]:
+        role, speaker, text = typed
+        said = (role == "action", normalise(text))
+        wording = self._alike.get(said)
+        if wording is None:
+            wording = self._alike[said] = Wording(said[1])
+        known = self[typed] = (role, speaker, wording.normal), wording
+        return known
+
+
+def prepare(draft: Draft, names: Mapping[str, str], texts: Texts) -> DraftBody:
+    """Makes a draft ready. `names` maps its names to the other draft's; `texts` are shared by the two drafts."""
     ready = DraftBody(draft)
-    bodies = ready.bodies
+    bodies, at = ready.bodies, 0
     for scene in draft.scenes:
         if scene.omitted and not scene.lines:
             continue
-        body = SceneBody(scene, len(ready.scenes))
+        here, mine = len(ready.scenes), []
         for line in scene.lines:
-            wording = known.get(line.text)
-            if wording is None:
-                wording = known[line.text] = Wording(normalise(line.text))
-            key = (line.role, speaker_in(names, line.speaker), wording.normal)
-            bodies.append(Body(line, len(bodies), body.at, key, wording))
-        body.bodies = bodies[len(bodies) - len(scene.lines) :]
-        ready.scenes.append(body)
+            speaker = line.speaker
+            key, wording = texts[line.role, speaker_in(names, speaker) if names else speaker, line.text]
+            mine.append(Body(line, at, here, key, wording))
+            at += 1
+        bodies += mine
+        ready.scenes.append(SceneBody(scene, here, mine))
     return ready

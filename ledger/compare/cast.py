@@ -32,12 +32,15 @@ def _cast(draft: Draft) -> dict[str, int]:
 
 def _said_alone(lines: Iterable[Line]) -> dict[str, tuple[str, int]]:
     """Words only one name says in a draft, as they are typed -> the name, how often."""
-    said: dict[str, tuple[str, int]] = {}
+    by: dict[str, str] = {}
+    times: dict[str, int] = {}
     for line in lines:
-        if line.speaker and line.lettered:
-            name, times = said.get(line.text, (line.speaker, 0))
-            said[line.text] = (name if name == line.speaker else "", times + 1)
-    return {words: (name, times) for words, (name, times) in said.items() if name}
+        speaker, words = line.speaker, line.text
+        if speaker and line.role != "action":
+            if by.setdefault(words, speaker) != speaker:
+                by[words] = ""
+            times[words] = times.get(words, 0) + 1
+    return {words: (name, times[words]) for words, name in by.items() if name}
 
 
 def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[str, str]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
+from itertools import zip_longest
 from typing import NamedTuple
 
-from ledger.compare.bodies import DraftBody, Wording, prepare
+from ledger.compare.bodies import DraftBody, Texts, prepare
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
+from ledger.compare.lines import Group as Lines
 from ledger.compare.lines import Pairing, pair_lines
-from ledger.compare.pages import PageMatch, Sheet, match_pages, page_changes, sheets
+from ledger.compare.pages import Paged, PageMatch, match_pages, page_changes, paged
 from ledger.compare.rarity import Rarity
 from ledger.compare.scenes import Group, pair_scenes
 from ledger.compare.telling import Told, carried_between_panels, line_kinds, tell_scenes
@@ -39,14 +41,14 @@ class Ready:
     """Two drafts made ready, and what belongs together in them; `names` are renamed characters, old -> new."""
 
     def __init__(self, old: Draft, new: Draft, names: Mapping[str, str]) -> None:
-        known: dict[str, Wording] = {}
-        self.old, self.new = prepare(old, names, known), prepare(new, {}, known)
-        self.sheets = sheets(self.old), sheets(self.new)
-        self.turned = _marks(self.new) < _marks(self.old)
+        texts = Texts()
+        self.old, self.new = prepare(old, names, texts), prepare(new, {}, texts)
+        self.paged = paged(self.old), paged(self.new)
+        self.turned = _before(self.new, self.old)
         if self.turned:
-            self.found = _found(self.new, self.old, self.sheets[1], self.sheets[0]).turned()
+            self.found = _found(self.new, self.old, self.paged[1], self.paged[0]).turned()
         else:
-            self.found = _found(self.old, self.new, *self.sheets)
+            self.found = _found(self.old, self.new, *self.paged)
 
     @property
     def given_away(self) -> bool:
@@ -70,29 +72,44 @@ class Found(NamedTuple):
         return Found([(b, a) for a, b in self.groups], self.pairing.turned(), self.pages.turned())
 
 
-def _marks(draft: DraftBody) -> tuple[list[tuple[str, list[str]]], list[tuple[str, str, str, int]]]:
-    words = [(scene.scene.title, [body.normal for body in scene.bodies]) for scene in draft.scenes]
-    return words, [(b.line.role, b.line.speaker, b.line.page or "", b.line.panel or 0) for b in draft.bodies]
+def _before(one: DraftBody, other: DraftBody) -> bool:
+    """Whether a draft stands before another in an order of its own: by words, then by mouths, pages and panels."""
+    for marks in (_words, _places):
+        for a, b in zip_longest(marks(one), marks(other), fillvalue=()):
+            if a != b:
+                return a < b
+    return False
 
 
-def _found(old: DraftBody, new: DraftBody, before: Sequence[Sheet], after: Sequence[Sheet]) -> Found:
+def _words(draft: DraftBody) -> Iterator[tuple[object, ...]]:
+    return ((scene.scene.title, *[key[2] for key in scene.print]) for scene in draft.scenes)
+
+
+def _places(draft: DraftBody) -> Iterator[tuple[object, ...]]:
+    return ((b.line.role, b.line.speaker, b.line.page or "", b.line.panel or 0) for b in draft.bodies)
+
+
+def _found(old: DraftBody, new: DraftBody, before: Paged, after: Paged) -> Found:
     rarity = Rarity(old.scenes, new.scenes)
     groups = pair_scenes(old.scenes, new.scenes, rarity)
     sides = [
         ([b for at in a for b in old.scenes[at].bodies], [b for at in bs for b in new.scenes[at].bodies])
         for a, bs in groups
     ]
-    settled = [(a, b) for a, b in sides if [x.key for x in a] == [x.key for x in b]]
-    changed = [(a, b) for a, b in sides if [x.key for x in a] != [x.key for x in b]]
-    pairing = pair_lines(changed, settled, rarity)
+    settled: list[Lines] = []
+    changed: list[Lines] = []
+    for a, b in sides:
+        same = len(a) == len(b) and all(x.key == y.key for x, y in zip(a, b, strict=True))
+        (settled if same else changed).append((a, b))
+    pairing = pair_lines(changed, settled, (old.bodies, new.bodies), rarity)
     return Found(groups, pairing, match_pages(before, after, pairing.new_of))
 
 
 def _told(ready: Ready, cast: CastChange) -> DraftChange:
     found, pairing = ready.found, ready.found.pairing
-    kinds = line_kinds(found.groups, pairing, turned=ready.turned)
-    before, after = ready.sheets
-    carried_between_panels(before, after, found.pages, pairing, kinds)
-    same = {a: b for a, b in pairing.new_of.items() if a.key == b.key}
+    kinds = line_kinds(ready.old, found.groups, pairing, turned=ready.turned)
     told = Told(ready.old, ready.new, found.groups, pairing, kinds, ready.turned)
-    return DraftChange(tell_scenes(told), cast, page_changes(before, after, found.pages, same))
+    before, after = ready.paged
+    carried_between_panels(told, before, after, found.pages)
+    same = {a: b for a, b in pairing.new_of.items() if a.key == b.key}
+    return DraftChange(tell_scenes(told), cast, page_changes(before.sheets, after.sheets, found.pages, same))

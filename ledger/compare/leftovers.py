@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import SceneBody
 from ledger.compare.chain import heaviest_chain
@@ -26,14 +26,13 @@ def pair_leftovers(
 ) -> set[Pair]:
     """Pairs among the scenes that have no partner yet, the likest first."""
     placed = set(edges)
-    olds = [s for s in old if s.at not in {a for a, _ in placed}]
-    news = [s for s in new if s.at not in {b for _, b in placed}]
+    paired = {a for a, _ in placed}, {b for _, b in placed}
+    olds, news = [s for s in old if s.at not in paired[0]], [s for s in new if s.at not in paired[1]]
     if not olds or not news:
         return set()
-    weights = rarity.weights
     gaps = Gaps(placed, len(old), len(new))
-    chance = Chance(_sample(old, {a for a, _ in placed}), _sample(new, {b for _, b in placed}), weights)
-    ranked = [(_score(a, b, weights, gaps, chance), -abs(a.at - b.at), a.at, b.at) for a in olds for b in news]
+    chance = Chance(_sample(old, paired[0]), _sample(new, paired[1]), rarity)
+    ranked = [(_score(a, b, rarity, gaps, chance), -abs(a.at - b.at), a.at, b.at) for a in olds for b in news]
     return _greedy(sorted((row for row in ranked if row[0] > 0), reverse=True))
 
 
@@ -45,8 +44,8 @@ def _sample(scenes: Sequence[SceneBody], paired: set[int]) -> list[SceneBody]:
 class Chance:
     """How alike a left-over scene is to scenes that are known not to be its other self."""
 
-    def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody], weights: Mapping[str, int]) -> None:
-        self._sides, self._weights = (old, new), weights
+    def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity) -> None:
+        self._sides, self._rarity = (old, new), rarity
         self._known: dict[tuple[int, int], float] = {}
 
     def of(self, a: SceneBody, b: SceneBody) -> float:
@@ -57,7 +56,7 @@ class Chance:
         known = self._known.get((side, scene.at))
         if known is None:
             others = self._sides[1 - side]
-            likes = [likeness(scene, other, self._weights) for other in others]
+            likes = [self._rarity.of_scenes(scene, other) for other in others]
             known = self._known[side, scene.at] = sum(likes) / len(likes) if likes else 0.0
         return known
 
@@ -99,21 +98,11 @@ def _steps(marks: Sequence[int], size: int) -> list[int]:
     return steps
 
 
-def likeness(a: SceneBody, b: SceneBody, weights: Mapping[str, int]) -> float:
-    """Rare words shared over all rare words of both, 0 to 1."""
-    mine, theirs = a.bag, b.bag
-    if len(theirs) < len(mine):
-        mine, theirs = theirs, mine
-    both = sum(weights[w] * min(n, theirs[w]) for w, n in mine.items() if w in theirs)
-    every = sum(weights[w] * n for bag in (mine, theirs) for w, n in bag.items())
-    return 2 * both / every if every else 0.0
-
-
-def _score(a: SceneBody, b: SceneBody, weights: Mapping[str, int], gaps: Gaps, chance: Chance) -> float:
+def _score(a: SceneBody, b: SceneBody, rarity: Rarity, gaps: Gaps, chance: Chance) -> float:
     """Likeness with what place and title add to it, or 0 where the two are not one scene."""
     if not a.bodies or not b.bodies:
         return _empty(a, b, gaps)
-    like = likeness(a, b, weights)
+    like = rarity.of_scenes(a, b)
     titled, placed = _titled(a, b), gaps.same(a.at, b.at)
     if titled and placed and a.speakers == b.speakers:
         return 1 + like

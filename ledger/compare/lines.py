@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from operator import attrgetter
 
 from ledger.compare.alike import Least, Likely, likely_pairs
 from ledger.compare.bodies import Body
@@ -45,13 +46,14 @@ class Pairing:
 
     def free(self, group: Group) -> tuple[list[Body], list[Body]]:
         """The lines of a group that have no partner yet."""
-        return [b for b in group[0] if b not in self.new_of], [b for b in group[1] if b not in self.old_of]
+        new_of, old_of = self.new_of, self.old_of
+        return [b for b in group[0] if b not in new_of], [b for b in group[1] if b not in old_of]
 
 
-def pair_lines(groups: Sequence[Group], settled: Sequence[Group], rarity: Rarity) -> Pairing:
+def pair_lines(groups: Sequence[Group], settled: Sequence[Group], everything: Group, rarity: Rarity) -> Pairing:
     """Pairs the lines of groups of scenes, then those that were carried from one group to another.
 
-    `settled` are groups in which nothing changed; their lines pair in order.
+    `settled` are groups in which nothing changed; their lines pair in order. `everything` are both drafts in order.
     """
     found = Pairing()
     for old, new in settled:
@@ -60,60 +62,52 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], rarity: Rarity
     for group in groups:
         _exact(group, found)
         _other_mouth(group, found, rarity)
-    everything = _in_draft_order([*groups, *settled])
-    _carried(groups, everything, found)
+    _carried(everything, found)
     _beside(everything, found, _the_same)
     for group in groups:
         _in_gaps(group, found, rarity)
     for group in groups:
         _take(likely_pairs(found.free(group), rarity, IN_SCENE, telling=TELLING), found)
-    _take(
-        likely_pairs(_once(found.free(_in_draft_order(groups)), everything), rarity, ELSEWHERE, telling=TELLING), found
-    )
+    _take(likely_pairs(_once(found.free(everything), everything), rarity, ELSEWHERE, telling=TELLING), found)
     _beside(everything, found, lambda a, b: _the_same(a, b) or _likely(a, b, rarity))
     return found
 
 
-def _in_draft_order(groups: Sequence[Group]) -> Group:
-    """The lines of groups as they follow each other in their drafts."""
-    sides = [b for old, _ in groups for b in old], [b for _, new in groups for b in new]
-    return sorted(sides[0], key=lambda body: body.at), sorted(sides[1], key=lambda body: body.at)
-
-
 def _exact(group: Group, found: Pairing) -> None:
-    _in_order(group, found, lambda body: body.key)
-    _by_key(found.free(group), found, lambda body: body.key)
+    _in_order(group, found, _key_of)
+    _by_key(found.free(group), found, _key_of)
 
 
 def _in_order(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
     old, new = found.free(group)
-    for a, b in shared_pairs([key(body) for body in old], [key(body) for body in new]):
+    for a, b in shared_pairs(list(map(key, old)), list(map(key, new))):
         found.put(old[a], new[b])
 
 
 def _by_key(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
-    waiting: dict[Hashable, list[Body]] = defaultdict(list)
+    waiting: dict[Hashable, list[Body]] = {}
     for body in reversed(group[1]):
-        waiting[key(body)].append(body)
+        waiting.setdefault(key(body), []).append(body)
     for body in group[0]:
-        if waiting.get(key(body)):
-            found.put(body, waiting[key(body)].pop())
+        if there := waiting.get(key(body)):
+            found.put(body, there.pop())
 
 
 def gaps(group: Group, found: Pairing) -> list[Group]:
     """The runs of free lines between lines that are paired and kept their order."""
-    if all(b in found.new_of for b in group[0]) or all(b in found.old_of for b in group[1]):
+    old, new = group
+    places = {body: index for index, body in enumerate(new)}
+    anchors = [(i, places[other]) for i, b in enumerate(old) if (other := found.new_of.get(b)) in places]
+    if len(anchors) == len(old) or len(anchors) == len(new):
         return []
-    places = {body: index for index, body in enumerate(group[1])}
-    anchors = [(i, places[found.new_of[b]]) for i, b in enumerate(group[0]) if found.new_of.get(b) in places]
     chain = heaviest_chain([b for _, b in anchors], [1] * len(anchors))
-    ends = [anchors[i] for i in sorted(chain)] + [(len(group[0]), len(group[1]))]
     runs: list[Group] = []
     at_old, at_new = 0, 0
-    for a, b in ends:
-        run = found.free((group[0][at_old:a], group[1][at_new:b]))
-        if run[0] and run[1]:
-            runs.append(run)
+    for a, b in [*(anchors[i] for i in sorted(chain)), (len(old), len(new))]:
+        if at_old < a and at_new < b:
+            run = found.free((old[at_old:a], new[at_new:b]))
+            if run[0] and run[1]:
+                runs.append(run)
         at_old, at_new = a + 1, b + 1
     return runs
 
@@ -124,24 +118,30 @@ def _other_mouth(group: Group, found: Pairing, rarity: Rarity) -> None:
     What is nearly the same and in its place comes before the same words elsewhere.
     """
     for gap in gaps(group, found):
-        _in_order(gap, found, lambda body: body.saying)
-        _take(likely_pairs(found.free(gap), rarity, NEARLY, telling=TELLING), found)
+        said = set(map(_wording_of, gap[1]))
+        if any(body.wording in said for body in gap[0]):
+            _in_order(gap, found, _wording_of)
+            gap = found.free(gap)
+        _take(likely_pairs(gap, rarity, NEARLY, telling=TELLING), found)
     old, new = found.free(group)
-    telling = [b for b in old if len(b.worn) >= TELLING], [b for b in new if len(b.worn) >= TELLING]
-    _by_key(telling, found, lambda body: body.saying)
+    said = set(map(_wording_of, new))
+    telling = [b for b in old if b.wording in said and len(b.wording.worn) >= TELLING]
+    if telling:
+        _by_key((telling, new), found, _wording_of)
 
 
-def _carried(groups: Sequence[Group], everything: Group, found: Pairing) -> None:
+def _carried(everything: Group, found: Pairing) -> None:
     """Lines that went to another scene word for word."""
-    old, new = found.free(_in_draft_order(groups))
+    old, new = found.free(everything)
     if not old or not new:
         return
-    once = [Counter(body.saying for body in side) for side in everything]
-    there = {b.saying: b for b in new if once[1][b.saying] == 1}
-    for body in old:
-        other = there.get(body.saying)
-        enough = FEW if other is not None and other.mouth == body.mouth else TELLING
-        if other is not None and once[0][body.saying] == 1 and len(body.worn) >= enough:
+    there = {body.wording: body for body in new}
+    here = {body.wording: body for body in old if body.wording in there}
+    once = [Counter([b.wording for b in side if b.wording in here]) for side in everything]
+    for wording, body in here.items():
+        other = there[wording]
+        enough = FEW if other.mouth == body.mouth else TELLING
+        if once[0][wording] == once[1][wording] == 1 and len(wording.worn) >= enough:
             found.put(body, other)
 
 
@@ -151,6 +151,10 @@ def _likely(a: Body, b: Body, rarity: Rarity) -> bool:
 
 def _the_same(a: Body, b: Body) -> bool:
     return a.key == b.key
+
+
+_key_of: Callable[[Body], Hashable] = attrgetter("key")
+_wording_of: Callable[[Body], Hashable] = attrgetter("wording")
 
 
 def _beside(everything: Group, found: Pairing, alike: Callable[[Body, Body], bool]) -> None:
@@ -168,14 +172,16 @@ def _beside(everything: Group, found: Pairing, alike: Callable[[Body, Body], boo
 
 def _once(group: Group, everything: Group) -> Group:
     """Lines that stand once in either draft, whatever sign they end with; one that recurs goes with its neighbours."""
-    times = [Counter(bare(body) for body in side) for side in everything]
+    if not group[0] or not group[1]:
+        return [], []
+    times = [Counter(map(bare, side)) for side in everything]
     left = [[b for b in side if times[0][bare(b)] < 2 and times[1][bare(b)] < 2] for side in group]
     return left[0], left[1]
 
 
 def bare(body: Body) -> str:
     """The words of a line without the signs at its end."""
-    return body.normal.rstrip(" .!?,;:-")
+    return body.key[2].rstrip(" .!?,;:-")
 
 
 def _in_gaps(group: Group, found: Pairing, rarity: Rarity) -> None:
@@ -200,7 +206,7 @@ def _one_for_one(old: list[Body], new: list[Body], found: Pairing, *, known_pane
     if drawn and known_panel:
         _in_order((old, new), found, lambda body: body.mouth)
     elif [b.mouth for b in old] == [b.mouth for b in new]:
-        few = len(old) <= ONE_FOR_ONE and all(b.line.lettered for b in old)
+        few = len(old) <= ONE_FOR_ONE and all(b.lettered for b in old)
         for a, b in zip(old, new, strict=True) if drawn or few else ():
             found.put(a, b)
 

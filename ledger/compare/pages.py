@@ -18,6 +18,8 @@ WEAK = 0.5
 
 #: A panel: the place of its page in the draft, its number on it.
 Spot = tuple[int, int]
+#: An old one and a new one, by their places or numbers.
+Pair = tuple[int, int]
 
 
 class Sheet:
@@ -26,7 +28,9 @@ class Sheet:
     def __init__(self, page: Page, at: int) -> None:
         self.page = page
         self.at = at
-        self.panels: dict[int, list[Body]] = {}
+        self.panels: dict[int, list[Body]] = {panel.number: [] for panel in page.panels} or (
+            {1: []} if page.holds else {}
+        )
 
     @property
     def bodies(self) -> list[Body]:
@@ -39,22 +43,36 @@ class Sheet:
         return [number for number in self.panels if number]
 
 
-def sheets(draft: DraftBody) -> list[Sheet]:
+class Paged(NamedTuple):
+    """The pages of a draft, and for every line of it the panel it stands in; None before the first page."""
+
+    sheets: list[Sheet]
+    spots: list[Spot | None]
+
+
+def paged(draft: DraftBody) -> Paged:
     """The pages of a draft; omitted ones take no part."""
-    found = [Sheet(page, 0) for page in draft.draft.pages if not page.omitted]
-    by_label: dict[str, Sheet] = {}
-    for at, sheet in enumerate(found):
-        sheet.at = at
-        sheet.panels = {panel.number: [] for panel in sheet.page.panels} or ({1: []} if sheet.page.holds else {})
+    found = [Sheet(page, at) for at, page in enumerate(page for page in draft.draft.pages if not page.omitted)]
+    by_label: dict[str | None, Sheet] = {}
+    for sheet in found:
         by_label.setdefault(sheet.page.label, sheet)
+    spots: list[Spot | None] = []
+    before: tuple[str | None, int | None] = (None, None)
+    spot: Spot | None = None
+    there: list[Body] = []
     for body in draft.bodies:
-        on = by_label.get(body.line.page or "")
-        if on is not None:
-            number = body.line.panel if body.line.panel is not None else (0 if on.page.panels else 1)
-            on.panels.setdefault(number, []).append(body)
+        line = body.line
+        here = (line.page, line.panel)
+        if here != before:
+            before, on = here, by_label.get(line.page)
+            number = line.panel if line.panel is not None else int(on is None or not on.page.panels)
+            spot = (on.at, number) if on else None
+            there = on.panels.setdefault(number, []) if on else []
+        there.append(body)
+        spots.append(spot)
     for sheet in found:
         sheet.panels = dict(sorted(sheet.panels.items()))
-    return found
+    return Paged(found, spots)
 
 
 class PageMatch(NamedTuple):
@@ -70,37 +88,45 @@ class PageMatch(NamedTuple):
         )
 
 
-def match_pages(old: Sequence[Sheet], new: Sequence[Sheet], new_of: Mapping[Body, Body]) -> PageMatch:
+def match_pages(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> PageMatch:
     """Pairs pages by the lines they share, silent ones by their neighbours; then panels in the same way."""
-    home = {body: sheet for sheet in new for body in sheet.bodies}
-    weights: dict[tuple[int, int], float] = defaultdict(float)
-    for sheet in old:
-        for body in sheet.bodies:
-            there = home.get(new_of[body]) if body in new_of else None
-            if there is not None:
-                weights[sheet.at, there.at] += _weight(body, new_of[body])
-    enough = {(a, b): w for (a, b), w in weights.items() if w >= PART * min(_size(old[a]), _size(new[b]))}
-    pairs = _best(enough)
-    for olds, news in list(between(pairs, len(old), len(new))):
+    by_panel = _shared(old, new, new_of)
+    weights: dict[Pair, int] = defaultdict(int)
+    for (a, b), shared in by_panel.items():
+        weights[a, b] = sum(shared.values())
+    sizes = [[sum([2 * _size(body) for body in sheet.bodies]) for sheet in side.sheets] for side in (old, new)]
+    pairs = _best({(a, b): w for (a, b), w in weights.items() if w >= PART * min(sizes[0][a], sizes[1][b])})
+    for olds, news in list(between(pairs, len(old.sheets), len(new.sheets))):
         pairs |= _best({(a, b): weights[a, b] for a in olds for b in news if (a, b) in weights})
-    pairs |= _silent(pairs, [_quiet(s) for s in old], [_quiet(s) for s in new])
+    pairs |= _silent(pairs, [_quiet(s) for s in old.sheets], [_quiet(s) for s in new.sheets])
     panels: dict[Spot, Spot] = {}
     for a, b in pairs.items():
-        for one, other in match_panels(old[a], new[b], new_of).items():
+        for one, other in match_panels(old.sheets[a], new.sheets[b], by_panel.get((a, b), {})).items():
             panels[a, one] = (b, other)
     return PageMatch(tuple(sorted(pairs.items())), panels)
 
 
-def _weight(old: Body, new: Body) -> float:
-    size = 1 + min(len(old.key[2]), len(new.key[2])) / 5
-    return size if old.key == new.key else size / 2
+def _shared(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> dict[Pair, dict[Pair, int]]:
+    """What the panels of two pages share, by the places of the pages and the numbers of the panels."""
+    found: dict[Pair, dict[Pair, int]] = {}
+    for body, other in new_of.items():
+        here, there = old.spots[body.at], new.spots[other.at]
+        if here is not None and there is not None:
+            pages, panels = (here[0], there[0]), (here[1], there[1])
+            shared = found.get(pages)
+            if shared is None:
+                shared = found[pages] = {}
+            weight = 2 * _size(body) if body.key == other.key else min(_size(body), _size(other))
+            shared[panels] = shared.get(panels, 0) + weight
+    return found
 
 
-def _size(sheet: Sheet) -> float:
-    return sum(1 + len(body.key[2]) / 5 for body in sheet.bodies)
+def _size(body: Body) -> int:
+    """What a line weighs: its letters, and five for being there."""
+    return 5 + len(body.key[2])
 
 
-def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:
+def _best(weights: Mapping[Pair, int]) -> dict[int, int]:
     """Pairs with most in common, each side once: rows that kept their order first, so that a page that gave its
     last panel to the next one is still itself; then what moved, the heaviest first.
 
@@ -108,7 +134,7 @@ def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:
     """
     if len(weights) == len({a for a, _ in weights}) == len({b for _, b in weights}):
         return dict(sorted(weights))
-    strongest: dict[tuple[int, int], float] = defaultdict(float)
+    strongest: dict[Pair, int] = defaultdict(int)
     for (a, b), weight in weights.items():
         for end in ((0, a), (1, b)):
             strongest[end] = max(strongest[end], weight)
@@ -116,7 +142,7 @@ def _best(weights: Mapping[tuple[int, int], float]) -> dict[int, int]:
     left = [(a, b) for (a, b), w in weights.items() if w >= WEAK * max(strongest[0, a], strongest[1, b])]
     while left:
         left.sort(key=lambda pair: (pair[0], -pair[1]))
-        chain = heaviest_chain([b for _, b in left], [1 + round(1000 * weights[pair]) for pair in left])
+        chain = heaviest_chain([b for _, b in left], [1 + weights[pair] for pair in left])
         found.update(left[i] for i in chain)
         taken = set(found.values())
         left = [(a, b) for a, b in left if a not in found and b not in taken]
@@ -160,16 +186,11 @@ def between(pairs: Mapping[int, int], old: int, new: int) -> Iterable[tuple[list
         at_old, at_new = a + 1, b + 1
 
 
-def match_panels(old: Sheet, new: Sheet, new_of: Mapping[Body, Body]) -> dict[int, int]:
-    """Panels of two pages that are one page: by their lines, then by their place between paired panels."""
+def match_panels(old: Sheet, new: Sheet, shared: Mapping[Pair, int]) -> dict[int, int]:
+    """Panels of two pages that are one page: by what they share, then by their place between paired panels."""
     ones, others = old.numbers, new.numbers
-    where = {body: others.index(number) for number in others for body in new.panels[number]}
-    weights: dict[tuple[int, int], float] = defaultdict(float)
-    for i, number in enumerate(ones):
-        for body in old.panels[number]:
-            there = where.get(new_of[body]) if body in new_of else None
-            if there is not None:
-                weights[i, there] += _weight(body, new_of[body])
+    here, there = ({number: at for at, number in enumerate(numbers)} for numbers in (ones, others))
+    weights = {(here[a], there[b]): weight for (a, b), weight in shared.items() if a and b}
     pairs = _best(weights)
     if len(pairs) == len(ones) == len(others):
         return {ones[a]: others[b] for a, b in pairs.items()}

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 
-from ledger.compare.bodies import Body, SceneBody, Wording
+from ledger.compare.bodies import SceneBody, Wording
+from ledger.compare.words import worn_words
 
 
 class Rarity:
@@ -16,23 +17,60 @@ class Rarity:
     def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> None:
         self._drafts = old, new
         self._of: dict[Wording, int] = {}
+        self._of_scenes: dict[SceneBody, int] = {}
 
     @cached_property
     def weights(self) -> Mapping[str, int]:
         """Every word's weight."""
         return _weights(*self._drafts)
 
-    def of(self, body: Body) -> int:
+    @cached_property
+    def weight(self) -> Callable[[str], int]:
+        """A word's weight."""
+        return self.weights.__getitem__
+
+    @cached_property
+    def _weight_typed(self) -> Callable[[str], int]:
+        return _Typed(self.weights).__getitem__
+
+    def of(self, text: Wording) -> int:
         """What a line weighs."""
-        known = self._of.get(body.wording)
+        known = self._of.get(text)
         if known is None:
-            known = self._of[body.wording] = sum(map(self.weights.__getitem__, body.words))
+            known = self._of[text] = sum(map(self._weight_typed, text.runs))
         return known
 
-    def likeness(self, a: Body, b: Body) -> float:
+    def shared(self, a: Wording, b: Wording) -> int:
+        """What the words of both lines weigh."""
+        return sum(map(self.weight, a.words & b.words))
+
+    def likeness(self, a: Wording, b: Wording) -> float:
         """Rare words shared over all rare words of both lines, 0 to 1."""
         both = a.words & b.words
-        return 2 * sum(map(self.weights.__getitem__, both)) / (self.of(a) + self.of(b)) if both else 0.0
+        return 2 * sum(map(self.weight, both)) / (self.of(a) + self.of(b)) if both else 0.0
+
+    def of_scenes(self, a: SceneBody, b: SceneBody) -> float:
+        """Rare words shared over all rare words of two scenes, each word once, 0 to 1."""
+        every = self._of_scene(a) + self._of_scene(b)
+        return 2 * sum(map(self.weight, a.different & b.different)) / every if every else 0.0
+
+    def _of_scene(self, scene: SceneBody) -> int:
+        known = self._of_scenes.get(scene)
+        if known is None:
+            known = self._of_scenes[scene] = sum(map(self.weight, scene.different))
+        return known
+
+
+class _Typed(dict[str, int]):
+    """The weight of a run between blanks, whatever it holds: lines are weighed without taking them apart."""
+
+    def __init__(self, weights: Mapping[str, int]) -> None:
+        super().__init__()
+        self._weights = weights
+
+    def __missing__(self, run: str) -> int:
+        weight = self[run] = sum(map(self._weights.__getitem__, worn_words([run])))
+        return weight
 
 
 def _weights(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, int]:
@@ -43,7 +81,7 @@ def _weights(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, in
     within: list[Counter[str]] = [Counter() for _ in (old, new)]
     for times_in, side in zip(within, (old, new), strict=True):
         for scene in side:
-            times_in.update(set().union(*(body.words for body in scene.bodies)))
+            times_in.update(scene.different)
     scenes = max(len(old), len(new))
     times = {word: n for side in within for word, n in side.items()}
     times |= {word: max(n, within[1][word]) for word, n in within[0].items()}

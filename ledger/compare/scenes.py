@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from ledger.compare.bodies import SceneBody
@@ -64,10 +64,12 @@ def _quite_the_same(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> set[P
         marks = [[(s.print, s.title if titled else "") for s in side] for side in left]
         in_order = shared_pairs(*marks)
         found |= {(left[0][a].at, left[1][b].at) for a, b in in_order}
-        found |= _by_mark(
-            [(m, s.at) for m, s in zip(marks[0], left[0], strict=True) if s.at not in {a for a, _ in found}],
-            [(m, s.at) for m, s in zip(marks[1], left[1], strict=True) if s.at not in {b for _, b in found}],
-        )
+        taken = {a for a, _ in found}, {b for _, b in found}
+        waiting = [
+            [(mark, scene.at) for mark, scene in zip(marks[i], left[i], strict=True) if scene.at not in taken[i]]
+            for i in (0, 1)
+        ]
+        found |= _by_mark(*waiting)
     return found
 
 
@@ -83,16 +85,16 @@ def _stars(common: Ties, held: set[Pair], old: int, new: int) -> set[Pair]:
     firm = [{pair[side] for pair in held} for side in (0, 1)]
     parts = {(a, b): common.part((a, b)) for a, b in common.pairs() if a not in firm[0] and b not in firm[1]}
     gaps = Gaps(held | {pair for pair, part in parts.items() if part >= SURE}, old, new)
-    edges = {pair for pair, part in parts.items() if _enough(part, common.lines(pair), near=gaps.near(*pair))}
+    edges = {pair for pair, part in parts.items() if _enough(pair, part, common, near=gaps.near(*pair))}
     edges = _without_doubles(edges | held, common, held)
     return cut_apart(edges, common, held) - held
 
 
-def _enough(part: float, lines: int, *, near: bool) -> bool:
+def _enough(pair: Pair, part: float, common: Ties, *, near: bool) -> bool:
     """Whether so much in common makes two scenes belong together: in their place, or anywhere."""
     if near:
-        return part >= PART and lines > 0
-    return part >= PART_AWAY and lines >= (LINES if part < LONE else 1)
+        return part >= PART and common.has_lines(pair, 1)
+    return part >= PART_AWAY and common.has_lines(pair, LINES if part < LONE else 1)
 
 
 def _without_doubles(edges: set[Pair], common: Ties, held: set[Pair]) -> set[Pair]:
@@ -111,10 +113,13 @@ def _without_doubles(edges: set[Pair], common: Ties, held: set[Pair]) -> set[Pai
 def cut_apart(edges: set[Pair], common: Ties, held: Iterable[Pair] = ()) -> set[Pair]:
     """Takes away the weakest edges between two scenes that both have other partners, until only stars are left."""
     left, kept = set(edges), set(held)
+    partners = Counter(a for a, _ in edges), Counter(b for _, b in edges)
     for edge in sorted(edges - kept, key=lambda pair: (common.part(pair), common.weight(pair), pair)):
-        others = left - {edge}
-        if any(a == edge[0] for a, _ in others) and any(b == edge[1] for _, b in others):
-            left = others
+        a, b = edge
+        if partners[0][a] > 1 and partners[1][b] > 1:
+            left.discard(edge)
+            partners[0][a] -= 1
+            partners[1][b] -= 1
     return left
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from ledger.compare.bodies import Body, DraftBody, SceneBody
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.lines import Pairing
-from ledger.compare.pages import PageMatch, Sheet, Spot
+from ledger.compare.pages import Paged, PageMatch, Spot
 from ledger.compare.scenes import Group
-from ledger.compare.words import similarity
+from ledger.compare.words import shared_length, similarity
 from ledger.model.change import LineChange, SceneChange
 
 #: Less than about a quarter of a scene's words changed is polish.
@@ -26,7 +27,7 @@ class Told(NamedTuple):
     new: DraftBody
     groups: Sequence[Group]
     pairing: Pairing
-    kinds: Mapping[Body, str]
+    kinds: dict[Body, str]
     turned: bool
 
 
@@ -38,7 +39,7 @@ def _chain(pairs: Sequence[tuple[int, int, int]], *, turned: bool) -> set[int]:
     return {order[i] for i in chain}
 
 
-def line_kinds(groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> dict[Body, str]:
+def line_kinds(old: DraftBody, groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> dict[Body, str]:
     """The kind of every paired old line.
 
     Where scenes were split or merged a line moved if it is out of order among the lines that went the same way.
@@ -47,67 +48,64 @@ def line_kinds(groups: Sequence[Group], pairing: Pairing, *, turned: bool) -> di
     group_new = {at: i for i, (_, b) in enumerate(groups) for at in b}
     at_home: dict[tuple[int, int], list[tuple[Body, Body]]] = {}
     kinds: dict[Body, str] = {}
-    for a, b in pairing.new_of.items():
-        kinds[a] = _unmoved(a, b)
+    for a in old.bodies:
+        b = pairing.new_of.get(a)
+        if b is None:
+            continue
+        kind = kinds[a] = "same" if a.key == b.key else "reworded" if a.mouth == b.mouth else "reassigned"
         if group_old[a.scene] == group_new[b.scene]:
             at_home.setdefault((a.scene, b.scene), []).append((a, b))
-        elif kinds[a] != "reassigned":
+        elif kind != "reassigned":
             kinds[a] = "moved"
     for pairs in at_home.values():
-        stayed = _chain([(a.at, b.at, _line_weight(a, b)) for a, b in pairs], turned=turned)
-        for i, (a, _) in enumerate(pairs):
-            if i not in stayed and kinds[a] != "reassigned":
+        for a in _out_of_order(pairs, turned=turned):
+            if kinds[a] != "reassigned":
                 kinds[a] = "moved"
     return kinds
+
+
+def _out_of_order(pairs: Sequence[tuple[Body, Body]], *, turned: bool) -> list[Body]:
+    """The old lines of pairs, in the old order, that did not keep it: as few and as short ones as explain the new."""
+    if all(before.at < after.at for (_, before), (_, after) in pairwise(pairs)):
+        return []
+    stayed = _chain([(a.at, b.at, _line_weight(a, b)) for a, b in pairs], turned=turned)
+    return [a for i, (a, _) in enumerate(pairs) if i not in stayed]
 
 
 def _line_weight(a: Body, b: Body) -> int:
     return 1000 + min(99, a.size + b.size) + (100 if a.key == b.key else 0)
 
 
-def _unmoved(a: Body, b: Body) -> str:
-    if a.mouth != b.mouth:
-        return "reassigned"
-    return "same" if a.normal == b.normal else "reworded"
-
-
-def carried_between_panels(
-    old: Sequence[Sheet], new: Sequence[Sheet], match: PageMatch, pairing: Pairing, kinds: dict[Body, str]
-) -> None:
+def carried_between_panels(told: Told, old: Paged, new: Paged, match: PageMatch) -> None:
     """A line that left a panel for another, when both panels are there before and after, moved.
 
     Where scenes meet in one panel, what a scene has there goes with its scene and is not counted line by line.
     """
-    home, here = _spots(old), _spots(new)
     survivors = set(match.panels.values())
-    away: dict[tuple[Spot, int], list[Body]] = {}
-    stayed = set()
-    for a, b in pairing.new_of.items():
-        if a not in home or b not in here:
+    away: list[tuple[Body, Spot, Body, Spot]] = []
+    stayed: tuple[set[tuple[Spot, int]], ...] = (set(), set())
+    for a, b in told.pairing.new_of.items():
+        home, here = old.spots[a.at], new.spots[b.at]
+        if home is None or here is None:
             continue
-        unit = (home[a], a.scene)
-        partner = match.panels.get(home[a])
-        if partner == here[b]:
-            stayed.add(unit)
-        elif partner is not None and here[b] in survivors and kinds[a] in ("same", "reworded"):
-            away.setdefault(unit, []).append(a)
-    met = _shared(here)
-    shared = _shared(home) | {a for a, b in pairing.new_of.items() if b in met}
-    for unit, bodies in away.items():
-        for body in bodies if unit in stayed else [body for body in bodies if body not in shared]:
-            kinds[body] = "moved"
+        partner = match.panels.get(home)
+        if partner == here:
+            stayed[0].add((home, a.scene))
+            stayed[1].add((here, b.scene))
+        elif partner is not None and here in survivors and told.kinds[a] in ("same", "reworded"):
+            away.append((a, home, b, here))
+    met = (_met(told.old, old), _met(told.new, new)) if away else (set(), set())
+    for a, home, b, here in away:
+        alone = home not in met[0] and here not in met[1]
+        if alone or (home, a.scene) in stayed[0] or (here, b.scene) in stayed[1]:
+            told.kinds[a] = "moved"
 
 
-def _spots(sheets: Sequence[Sheet]) -> dict[Body, Spot]:
-    return {body: (sheet.at, number) for sheet in sheets for number in sheet.numbers for body in sheet.panels[number]}
-
-
-def _shared(spots: Mapping[Body, Spot]) -> set[Body]:
-    """Lines in panels in which several scenes meet."""
-    scenes: dict[Spot, set[int]] = {}
-    for body, spot in spots.items():
-        scenes.setdefault(spot, set()).add(body.scene)
-    return {body for body, spot in spots.items() if len(scenes[spot]) > 1}
+def _met(draft: DraftBody, pages: Paged) -> set[Spot]:
+    """Panels in which several scenes meet."""
+    scene_in: dict[Spot, int] = {}
+    standing = [(spot, body.scene) for spot, body in zip(pages.spots, draft.bodies, strict=True) if spot]
+    return {spot for spot, scene in standing if scene_in.setdefault(spot, scene) != scene}
 
 
 def tell_scenes(told: Told) -> tuple[SceneChange, ...]:
@@ -136,16 +134,43 @@ def _moved_groups(told: Told) -> set[int]:
 def _scene_change(told: Told, group: Group, *, moved: bool) -> SceneChange:
     old = [told.old.scenes[at] for at in group[0]]
     new = [told.new.scenes[at] for at in group[1]]
-    alike = similarity([w for s in old for w in s.words], [w for s in new for w in s.words]) if old and new else 0.0
+    alike = _alike(told, old, new) if old and new else 0.0
     return SceneChange(
         _scene_kind(old, new, alike),
-        tuple(s.scene for s in old),
-        tuple(s.scene for s in new),
+        tuple([s.scene for s in old]),
+        tuple([s.scene for s in new]),
         moved,
         _renamed(old, new),
         alike,
         tuple(_lines(told, old, new)),
     )
+
+
+def _alike(told: Told, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> float:
+    """1 - the share of words changed, 0 to 1: words kept in their order over the words of the longer side.
+
+    Where one scene became one, lines that stayed as they are stay whole; words are followed between them.
+    """
+    if len(old) > 1 or len(new) > 1:
+        return similarity([run for s in old for run in s.words], [run for s in new for run in s.words])
+    longer = max(old[0].size, new[0].size)
+    return _words_kept(told, old[0].bodies, new[0].bodies) / longer if longer else 1.0
+
+
+def _words_kept(told: Told, old: Sequence[Body], new: Sequence[Body]) -> int:
+    kept = at = to = 0
+    stayed = [(i, body) for i, body in enumerate(old) if told.kinds.get(body) == "same"]
+    for i, body in stayed:
+        there = told.pairing.new_of[body].at - new[0].at
+        if at < i and to < there:
+            kept += shared_length(_runs(old[at:i]), _runs(new[to:there]))
+        kept += len(body.wording.runs)
+        at, to = i + 1, there + 1
+    return kept + shared_length(_runs(old[at:]), _runs(new[to:]))
+
+
+def _runs(bodies: Sequence[Body]) -> list[str]:
+    return [run for body in bodies for run in body.wording.runs]
 
 
 def _scene_kind(old: Sequence[SceneBody], new: Sequence[SceneBody], alike: float) -> str:

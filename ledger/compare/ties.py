@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from heapq import nlargest
+from itertools import chain
 
-from ledger.compare.bodies import Body, SceneBody
+from ledger.compare.bodies import Body, SceneBody, Wording
 from ledger.compare.rarity import Rarity
 
 #: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
 NEAREST = 6
+#: So many are weighed by their rare words to find them: those with most words in common.
+LOOKED_AT = 12
 #: Scenes that can't have this part in common are not looked at.
 PART = 0.2
 #: A scene is open while more than this part of its rare words stands in lines that were not found again as they are.
@@ -41,16 +44,20 @@ class Ties:
 
     def __init__(self, sides: tuple[_Side, _Side]) -> None:
         self._sides = sides
-        self._lines: dict[Pair, list[tuple[Body, Body, int]]] = defaultdict(list)
+        self._lines: dict[Pair, list[tuple[Body, Body, int]]] = {}
 
     def put(self, a: Body, b: Body, weight: int) -> None:
         """Gives two lines to each other."""
-        self._lines[a.scene, b.scene].append((a, b, weight))
+        pair = (a.scene, b.scene)
+        lines = self._lines.get(pair)
+        if lines is None:
+            lines = self._lines[pair] = []
+        lines.append((a, b, weight))
 
     def copy(self) -> Ties:
         """The same, to be added to."""
         other = Ties(self._sides)
-        other._lines.update((pair, list(lines)) for pair, lines in self._lines.items())
+        other._lines = {pair: list(lines) for pair, lines in self._lines.items()}
         return other
 
     def pairs(self) -> list[Pair]:
@@ -59,11 +66,17 @@ class Ties:
 
     def weight(self, pair: Pair) -> int:
         """Rare words in common, weighed."""
-        return sum(weight for _, _, weight in self._lines.get(pair, ()))
+        return sum([weight for _, _, weight in self._lines.get(pair, ())])
 
-    def lines(self, pair: Pair) -> int:
-        """Lines of some length in common."""
-        return sum(min(len(a.worn), len(b.worn)) >= TELLING for a, b, _ in self._lines.get(pair, ()))
+    def has_lines(self, pair: Pair, enough: int) -> bool:
+        """Whether so many lines of some length are in common."""
+        count = 0
+        for a, b, _ in self._lines.get(pair, ()):
+            if min(len(a.wording.worn), len(b.wording.worn)) >= TELLING:
+                count += 1
+                if count == enough:
+                    return True
+        return False
 
     def part(self, pair: Pair) -> float:
         """What is in common over the smaller scene, 0 to 1."""
@@ -87,8 +100,8 @@ class Ties:
 
     def _twice(self, mine: Body, others: Iterable[Body]) -> bool:
         """Whether any of these lines is much like this one."""
-        rarity, lettered = self._sides[0].rarity, mine.line.lettered
-        return any(b.line.lettered == lettered and rarity.likeness(mine, b) >= TWICE for b in others)
+        likeness, text, lettered = self._sides[0].rarity.likeness, mine.wording, mine.lettered
+        return any(likeness(text, b.wording) >= TWICE for b in others if b.lettered == lettered)
 
 
 class _Side:
@@ -96,17 +109,23 @@ class _Side:
 
     def __init__(self, scenes: Sequence[SceneBody], rarity: Rarity) -> None:
         self.scenes = {scene.at: scene for scene in scenes}
-        self.rarity = rarity
-        self.sizes = {scene.at: sum(map(rarity.of, scene.bodies)) for scene in scenes}
-        self.free = {scene.at: dict.fromkeys(scene.bodies) for scene in scenes}
+        self.rarity, of = rarity, rarity.of
+        self.sizes = {scene.at: sum([of(body.wording) for body in scene.bodies]) for scene in scenes}
+        self.free = {scene.at: scene.bodies for scene in scenes}
+
+    def without(self, taken: Container[Body]) -> None:
+        """Lines that were found are not free any more."""
+        self.free = {at: [body for body in free if body not in taken] for at, free in self.free.items()}
 
     def open(self) -> list[int]:
         """Scenes of which much has not been found."""
-        return [at for at, free in self.free.items() if free and sum(map(self.rarity.of, free)) > OPEN * self.sizes[at]]
+        of = self.rarity.of
+        left = {at: sum([of(body.wording) for body in free]) for at, free in self.free.items() if free}
+        return [at for at, weight in left.items() if weight > OPEN * self.sizes[at]]
 
-    def bags(self) -> dict[int, Counter[str]]:
+    def words(self) -> dict[int, set[str]]:
         """The words of the lines not found, by scene."""
-        return {at: Counter(word for body in free for word in body.words) for at, free in self.free.items()}
+        return {at: set().union(*[body.wording.words for body in free]) for at, free in self.free.items()}
 
 
 def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity) -> Ties:
@@ -117,13 +136,14 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     """
     sides = _Side(old, rarity), _Side(new, rarity)
     certain = Ties(sides)
-    for a, b in _word_for_word(old, new):
-        certain.put(a, b, rarity.of(a))
-        del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
-    for a, b in _half_the_same(sides):
-        certain.put(a, b, sum(map(rarity.weights.__getitem__, a.words & b.words)))
-        del sides[0].free[a.scene][a], sides[1].free[b.scene][b]
-    near = _near(sides, rarity.weights, certain)
+    for search in (_word_for_word, _half_the_same):
+        found = search(sides)
+        for a, b in found.items():
+            same = a.wording is b.wording
+            certain.put(a, b, rarity.of(a.wording) if same else rarity.shared(a.wording, b.wording))
+        sides[0].without(found)
+        sides[1].without(set(found.values()))
+    near = _near(sides, rarity, certain)
     likes = [like for pair in sorted(near) for like in _likes(pair, sides, rarity)]
     ties = certain
     for _ in range(ROUNDS if likes else 0):
@@ -132,52 +152,66 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     return ties
 
 
-def _word_for_word(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[tuple[Body, Body]]:
+def _word_for_word(sides: tuple[_Side, _Side]) -> dict[Body, Body]:
     """Lines that stand once on either side in the same words."""
-    once = []
-    for scenes in (old, new):
-        times = Counter(b.saying for scene in scenes for b in scene.bodies)
-        once.append({b.saying: b for scene in scenes for b in scene.bodies if times[b.saying] == 1})
-    return [(a, once[1][saying]) for saying, a in once[0].items() if saying in once[1]]
+    old, new = _once(sides[0]), _once(sides[1])
+    return {a: new[said] for said, a in old.items() if said in new}
 
 
-def _half_the_same(sides: tuple[_Side, _Side]) -> list[tuple[Body, Body]]:
+def _once(side: _Side) -> dict[Wording, Body]:
+    """The lines whose words no other line has."""
+    found: dict[Wording, Body] = {}
+    again: set[Wording] = set()
+    for free in side.free.values():
+        for body in free:
+            said = body.wording
+            if said in found:
+                again.add(said)
+            else:
+                found[said] = body
+    for said in again:
+        del found[said]
+    return found
+
+
+def _half_the_same(sides: tuple[_Side, _Side]) -> dict[Body, Body]:
     """Of the lines not found those that begin, or end, with the same words, which no other line does."""
     rarity = sides[0].rarity
     found: dict[Body, Body] = {}
     taken: set[Body] = set()
     for part in (slice(HALF), slice(-HALF, None)):
-        ends = [_by_words(side, part) for side in sides]
-        for words, old in ends[0].items():
-            new = ends[1].get(words, ())
-            if len(old) != 1 or len(new) != 1 or old[0] in found or new[0] in taken:
-                continue
-            if rarity.likeness(old[0], new[0]) >= SURELY:
-                found[old[0]] = new[0]
-                taken.add(new[0])
-    return list(found.items())
+        old, new = (_by_words(side, part) for side in sides)
+        for words, a in old.items():
+            b = new.get(words)
+            if a and b and a not in found and b not in taken and rarity.likeness(a.wording, b.wording) >= SURELY:
+                found[a] = b
+                taken.add(b)
+    return found
 
 
-def _by_words(side: _Side, part: slice) -> dict[tuple[str, ...], list[Body]]:
-    lines: dict[tuple[str, ...], list[Body]] = defaultdict(list)
+def _by_words(side: _Side, part: slice) -> dict[tuple[str, ...], Body | None]:
+    """The line that begins, or ends, with these words; None where there are several."""
+    lines: dict[tuple[str, ...], Body | None] = {}
     for free in side.free.values():
         for body in free:
-            if len(body.worn) >= HALF:
-                lines[body.worn[part]].append(body)
+            worn = body.wording.worn
+            if len(worn) >= HALF:
+                words = worn[part]
+                lines[words] = None if words in lines else body
     return lines
 
 
-def _near(sides: tuple[_Side, _Side], rare: Mapping[str, int], certain: Ties) -> dict[Pair, float]:
+def _near(sides: tuple[_Side, _Side], rarity: Rarity, certain: Ties) -> dict[Pair, float]:
     """For every open scene those with which it may have most in common, and how much that is, 0 to 1."""
     opened = sides[0].open(), sides[1].open()
     if not opened[0] and not opened[1]:
         return {}
-    bags = sides[0].bags(), sides[1].bags()
+    words = sides[0].words(), sides[1].words()
     found: dict[Pair, float] = {}
     for here, there in ((0, 1), (1, 0)):
-        holding = _holding(bags[there])
+        holding = _holding(words[there])
         for at in opened[here]:
-            for other, weight in _shared(bags[here][at], bags[there], holding, rare):
+            for other, weight in _shared(words[here][at], words[there], holding, rarity):
                 pair = (at, other) if here == 0 else (other, at)
                 smaller = max(1, min(sides[here].sizes[at], sides[there].sizes[other]))
                 most = certain.part(pair) + weight / smaller
@@ -186,34 +220,34 @@ def _near(sides: tuple[_Side, _Side], rare: Mapping[str, int], certain: Ties) ->
     return found
 
 
-def _holding(bags: Mapping[int, Counter[str]]) -> dict[str, list[int]]:
+def _holding(words: Mapping[int, set[str]]) -> dict[str, list[int]]:
     """The scenes in which a word stands, for words that do not stand in too many."""
-    holding: dict[str, list[int]] = defaultdict(list)
-    for at, bag in bags.items():
-        for word in bag:
-            holding[word].append(at)
+    holding: dict[str, list[int]] = {}
+    for at, there in words.items():
+        for word in there:
+            holding.setdefault(word, []).append(at)
     return {word: there for word, there in holding.items() if len(there) <= MANY}
 
 
 def _shared(
-    bag: Counter[str], bags: Mapping[int, Counter[str]], holding: Mapping[str, Sequence[int]], rare: Mapping[str, int]
+    words: set[str], others: Mapping[int, set[str]], holding: Mapping[str, Sequence[int]], rarity: Rarity
 ) -> list[tuple[int, int]]:
-    """The scenes that share most rare words with a scene, and how much."""
-    shared: dict[int, int] = defaultdict(int)
-    for word, times in bag.items():
-        for at in holding.get(word, ()):
-            shared[at] += rare[word] * min(times, bags[at][word])
-    return nlargest(NEAREST, shared.items(), key=lambda item: (item[1], -item[0]))
+    """The scenes that share most rare words with a scene, and how much: of those that share most words at all."""
+    votes = Counter(chain.from_iterable([holding[word] for word in words if word in holding]))
+    likely = nlargest(LOOKED_AT, votes.items(), key=lambda item: (item[1], -item[0]))
+    shared = [(sum(map(rarity.weight, words & others[at])), -at) for at, _ in likely]
+    return [(-at, weight) for weight, at in nlargest(NEAREST, shared)]
 
 
 def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
     """Lines of two scenes that are like each other."""
-    weight_of = rarity.weights.__getitem__
-    for a, others in _facing(list(sides[0].free[pair[0]]), list(sides[1].free[pair[1]])):
-        words, lettered, weight = a.words, a.line.lettered, rarity.of(a)
+    weight_of = rarity.weight
+    for a, others in _facing(sides[0].free[pair[0]], sides[1].free[pair[1]]):
+        words, lettered, weight = a.wording.words, a.lettered, rarity.of(a.wording)
         for b in others:
-            if lettered == b.line.lettered and not words.isdisjoint(b.words):
-                shared, every = sum(map(weight_of, words & b.words)), weight + rarity.of(b)
+            both = words & b.wording.words
+            if both and lettered == b.lettered:
+                shared, every = sum(map(weight_of, both)), weight + rarity.of(b.wording)
                 if 2 * shared >= LIKE * every:
                     yield 2 * shared / every, shared, a, b
 
@@ -224,10 +258,10 @@ def _facing(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, It
         return ((a, new) for a in old)
     holding: dict[str, list[Body]] = defaultdict(list)
     for b in new:
-        for word in b.words:
+        for word in b.wording.words:
             holding[word].append(b)
     seldom = {word: lines for word, lines in holding.items() if len(lines) <= SELDOM}
-    return ((a, dict.fromkeys(b for word in a.words for b in seldom.get(word, ()))) for a in old)
+    return ((a, dict.fromkeys(b for word in a.wording.words for b in seldom.get(word, ()))) for a in old)
 
 
 def _given_out(likes: Sequence[_Like], near: Mapping[Pair, float], ties: Ties) -> Ties:

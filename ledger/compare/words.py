@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from math import isqrt
 
 _DOUBLED = re.compile(r"(.)\1+")
 #: Kana, Han and Thai: scripts that set no blanks between words.
 #: So wide a set takes long to compile: that is left until a sign of such a script is there.
 _UNSPACED = "[\u0e00-\u0e7f\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff]"
+#: So many different words are remembered with their spelling worn down.
+_REMEMBERED = 1 << 16
 #: So many cells of a table (old tokens by new ones, a bit each) are held at once.
 _HELD = 1 << 26
 #: Rows of more tokens by tokens are followed in stretches of so many tokens.
@@ -18,26 +19,42 @@ MOST, MOST_PAIRS, STRETCH = 100_000_000, 1_000_000_000, 2048
 _TWINS = str.maketrans("vjy", "uii")
 
 
-@lru_cache(maxsize=1 << 16)
+class _Worn(dict[str, str]):
+    """Words worn down before: a look into a dictionary takes a tenth of a call."""
+
+    def __missing__(self, word: str) -> str:
+        if len(self) >= _REMEMBERED:
+            self.clear()
+        found = self[word] = _worn(word)
+        return found
+
+
+def _worn(word: str) -> str:
+    plain = (word if word.isalnum() else "".join(filter(str.isalnum, word))).translate(_TWINS)
+    plain = _DOUBLED.sub(r"\1", plain)
+    return plain[:-1] if len(plain) > 2 and plain.endswith("e") else plain
+
+
+_KNOWN = _Worn()
+
+
 def worn(word: str) -> str:
     """A word with its spelling worn down, for pairing only, never for judging whether words are equal.
 
     Signs are gone, u and v, i, j and y are one, doubled letters single, a final e is gone; so an old
     spelling and a new one mostly meet.
     """
-    plain = "".join(sign for sign in word if sign.isalnum()).translate(_TWINS)
-    plain = _DOUBLED.sub(r"\1", plain)
-    return plain[:-1] if len(plain) > 2 and plain.endswith("e") else plain
+    return _KNOWN[word]
 
 
-def worn_words(normal: str) -> list[str]:
-    """The worn words of a normalised text; runs without letter or digit are left out.
+def worn_words(runs: Collection[str]) -> list[str]:
+    """The worn words of a text's runs between blanks; those without letter or digit are left out.
 
     A script that sets no blanks between words gives its signs one by one.
     """
-    if not normal.isascii() and max(normal) >= "\u0e00":
-        normal = re.sub(_UNSPACED, r" \g<0> ", normal)
-    return [found for found in map(worn, normal.split()) if found]
+    if not all(map(str.isascii, runs)) and any(max(run) >= "\u0e00" for run in runs):
+        runs = re.sub(_UNSPACED, r" \g<0> ", " ".join(runs)).split()
+    return list(filter(None, map(_KNOWN.__getitem__, runs)))
 
 
 def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
@@ -55,6 +72,8 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
     """
     start, end = _ends(a, b)
     one, other = a[start : len(a) - end], b[start : len(b) - end]
+    if not one or not other:
+        return start + end
     here, there = set(one), set(other)
     one, other = [token for token in one if token in there], [token for token in other if token in here]
     if len(one) * len(other) > MOST:
@@ -65,8 +84,12 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
 def _ends(a: Sequence[Hashable], b: Sequence[Hashable]) -> tuple[int, int]:
     """How many tokens two rows have in common at the start, and then at the end."""
     most = min(len(a), len(b))
-    start = next((i for i in range(most) if a[i] != b[i]), most)
-    end = next((i for i in range(most - start) if a[-1 - i] != b[-1 - i]), most - start)
+    start = end = 0
+    while start < most and a[start] == b[start]:
+        start += 1
+    most -= start
+    while end < most and a[-1 - end] == b[-1 - end]:
+        end += 1
     return start, end
 
 
@@ -101,6 +124,13 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
     """
     if len(a) * len(b) > MOST_PAIRS:
         return _in_stretches(a, b)
+    start, end = _ends(a, b)
+    if start or end:
+        between = shared_pairs(a[start : len(a) - end], b[start : len(b) - end])
+        ends = [(len(a) - i, len(b) - i) for i in range(end, 0, -1)]
+        return [*((i, i) for i in range(start)), *((start + i, start + j) for i, j in between), *ends]
+    if not a or not b:
+        return []
     masks, full = positions(a), (1 << len(a)) - 1
     step = max(len(b), 1) if len(a) * len(b) <= _HELD else isqrt(len(b)) + 1
     starts, begins = range(0, len(b), step), []

@@ -66,11 +66,11 @@ def test_plain_lines_are_normalised_as_the_others_are(text: str) -> None:
 
 
 def test_a_script_without_blanks_gives_its_signs() -> None:
-    assert worn_words("地図は here") == ["地", "図", "は", "her"]
+    assert worn_words(["地図は", "here"]) == ["地", "図", "は", "her"]
 
 
 def test_signs_alone_are_no_words() -> None:
-    assert worn_words("-- ... !") == []
+    assert worn_words(["--", "...", "!"]) == []
 
 
 def slow_length(a: list[str], b: list[str]) -> int:
