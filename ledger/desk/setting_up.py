@@ -9,8 +9,10 @@ from pathlib import Path, PurePosixPath
 from ledger.desk.layout import LEDGER_README, attributes, folders, ledger_readme, lines_for_lfs
 from ledger.gitedge import hooks, set_up
 from ledger.gitedge.intake import kept_as
+from ledger.gitedge.placing import put_files
 from ledger.gitedge.record import Recording, record
 from ledger.gitedge.repository import Repository
+from ledger.gitedge.snapshots import resolve_commit
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
 from ledger.read.book_like import book_like
@@ -75,7 +77,7 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
         raise Refusal("this is a file, not a folder", path=str(place), remedy="name a folder for the book")
     place.mkdir(parents=True, exist_ok=True)
     repo, made = _repository(place)
-    written = _lay_out(repo.top, plan)
+    written = _lay_out(repo, plan)
     said = [_told(repo.top, written)]
     name = plan.called or set_up.login_name()
     if set_up.give_identity(repo, name):
@@ -88,18 +90,20 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     if made and written:
         taken = kept_as(repo, written)
         commit = record(repo, Recording({}, taken, (), {}, "Lay out the book", None, "")).commit
+    set_up.lays_out(repo, ())
     said.append(_next(repo.top))
     return Outcome(bool(written or made), tuple(said), commit=commit, paths=tuple(written))
 
 
 def _repository(place: Path) -> tuple[Repository, bool]:
-    """The book's own repository, and whether it was made now."""
+    """The book's own repository, and whether it was made now, or by an `init` that was killed meanwhile."""
     try:
         around = Repository.find(place, own=True)
     except Refusal:
         around = None
     if around is not None and around.top.samefile(place):
-        return around, False
+        begun = set_up.being_laid_out(around) is not None
+        return around, begun and resolve_commit(around, "HEAD") is None
     if around is not None and (around.top / "book.toml").exists() and not set_up.is_ignored(around, place):
         raise Refusal(
             f"this folder lies inside the book at {around.top}",
@@ -108,8 +112,9 @@ def _repository(place: Path) -> tuple[Repository, bool]:
     return set_up.make_repository(place), True
 
 
-def _lay_out(top: Path, plan: Plan) -> list[str]:
-    """Writes what is not there yet; gives the paths written."""
+def _lay_out(repo: Repository, plan: Plan) -> list[str]:
+    """Writes what is not there yet; gives the paths written, those of an `init` that was killed included."""
+    top = repo.top
     book_toml = top / "book.toml"
     contents = {} if book_toml.exists() else {"book.toml": _book_text(top, plan)}
     book = read_book(contents.get("book.toml", "").encode() or book_toml.read_bytes())
@@ -117,9 +122,12 @@ def _lay_out(top: Path, plan: Plan) -> list[str]:
     contents[LEDGER_README] = ledger_readme()
     for folder in folders(book):
         (top / folder).mkdir(parents=True, exist_ok=True)
-    written = [path for path in contents if not (top / path).exists()]
-    for path in written:
-        (top / path).write_bytes(contents[path].encode())
+    missing = [path for path in contents if not (top / path).exists()]
+    begun = set_up.being_laid_out(repo)
+    written = sorted({*missing, *(begun or ())}, key=[*contents, *(begun or ())].index)
+    if begun is not None:
+        set_up.lays_out(repo, written)
+    put_files(repo, {path: contents[path].encode() for path in missing})
     return written
 
 

@@ -3,26 +3,77 @@
 from __future__ import annotations
 
 import getpass
+import json
 import os
 import re
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 
 from ledger.gitedge import hooks
+from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.repository import Repository, path_bytes
 from ledger.gitedge.running import PLACE, run_git
 from ledger.gitedge.standing import identity
 from ledger.model.errors import Refusal
 
+#: Where a repository is made before it is put in its place.
+_ASIDE = ".inkledger-0"
+#: The list of files that `init` lays out, in the git folder of a repository it made, until they are recorded.
+_BEGUN = "inkledger/laying-out"
+
 
 def make_repository(place: Path) -> Repository:
-    """Makes a repository in a folder, whatever lies around it. Raises Refusal where it can't be made."""
+    """Makes a repository in a folder, whatever lies around it: whole, with the mark of one being laid out, or not.
+
+    Raises Refusal where it can't be made.
+    """
+    aside = place / _ASIDE
+    try:
+        shutil.rmtree(aside, ignore_errors=True)
+        aside.mkdir()
+        _init(aside)
+        mark = aside / ".git" / _BEGUN
+        mark.parent.mkdir()
+        mark.write_bytes(b"[]")
+        if (place / ".git").exists():
+            _init(place)
+        else:
+            (aside / ".git").rename(place / ".git")
+    except OSError as fault:
+        raise of_the_machine(fault) from None
+    finally:
+        shutil.rmtree(aside, ignore_errors=True)
+    return Repository.find(place, own=True)
+
+
+def _init(place: Path) -> None:
     dropped = dict.fromkeys(PLACE)
     folder = os.fspath(place)
     chosen, code = run_git(("config", "--get", "init.defaultBranch"), folder, env=dropped, check=False)
     branch = () if code == 0 and chosen.strip() else ("--initial-branch=main",)
     run_git(("init", "--quiet", *branch, "."), folder, env=dropped, check=True)
-    return Repository.find(place, own=True)
+
+
+def being_laid_out(repo: Repository) -> tuple[str, ...] | None:
+    """The files that `init` was laying out in a repository of its making, None where it was not or is done."""
+    try:
+        return tuple(str(path) for path in json.loads((repo.git_dir / _BEGUN).read_bytes()))
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def lays_out(repo: Repository, paths: Iterable[str]) -> None:
+    """Remembers the files that are about to be laid out; none forgets them, for then it is done."""
+    mark, listed = repo.git_dir / _BEGUN, list(paths)
+    try:
+        if listed:
+            mark.with_suffix(".new").write_text(json.dumps(listed))
+            mark.with_suffix(".new").replace(mark)
+        else:
+            mark.unlink(missing_ok=True)
+    except OSError as fault:
+        raise of_the_machine(fault) from None
 
 
 def is_ignored(repo: Repository, place: Path) -> bool:
