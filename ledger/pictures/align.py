@@ -5,6 +5,7 @@ Phase correlation after Kuglin and Hines, "The phase correlation image alignment
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
@@ -50,12 +51,18 @@ def _stays(move: tuple[float, float], side: int) -> float:
 
 
 def _moved(new: Image.Image, fit: Fit) -> Image.Image:
-    from PIL import Image
+    """The picture as it would lie had nothing moved; what comes from beyond its edges is white."""
+    from PIL import Image, ImageOps
 
     if fit.still:
         return new
-    there = (1 + fit.across[0], 0, fit.across[1] + fit.across[0] / 2, 0, 1 + fit.down[0], fit.down[1] + fit.down[0] / 2)
-    return new.transform(new.size, Image.Transform.AFFINE, there, Image.Resampling.BICUBIC, fillcolor=255)
+    left, top = (move[1] - move[0] / 2 for move in (fit.across, fit.down))
+    box = (left, top, left + (1 + fit.across[0]) * new.width, top + (1 + fit.down[0]) * new.height)
+    beyond = math.ceil(max(0.0, -box[0], -box[1], box[2] - new.width, box[3] - new.height))
+    sheet = ImageOps.expand(new, beyond, 255)
+    here = (box[0] + beyond, box[1] + beyond, box[2] + beyond, box[3] + beyond)
+    # Much quicker than a transform by a matrix, and the same where nothing turns.
+    return sheet.resize(new.size, Image.Resampling.BICUBIC, box=here)
 
 
 def _fit(old: Image.Image, new: Image.Image, tile: int, start: Fit) -> Fit | None:

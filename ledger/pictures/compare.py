@@ -2,109 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
 
 from ledger.model.change import PictureChange
-from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order
-from ledger.model.snapshot import FileAt
-from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
-from ledger.pictures.pair import Verdict, across_passes, resembles, thumb, verdict
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-    from PIL import Image
-
-Exports = Mapping[str, "tuple[FileAt, ...] | FileAt"]
-Reader = Callable[[FileAt], bytes]
+from ledger.pictures.assistants import Broken, Job, done, one
+from ledger.pictures.looking import Mark, Seen, alike, mark, pair, passes, readable
+from ledger.pictures.noted import mark_read, mark_written, set_name, verdict_read, verdict_written
+from ledger.pictures.pair import Verdict
+from ledger.pictures.sides import Exports, NotHere, Reader, Side, one_each
 
 #: How many px of pages that did not change are looked through for a picture that turned up under another number.
 #: Beyond it only their bytes are: a copy saved anew over another page is then called redrawn, not swapped.
 LOOKED_THROUGH = 250_000_000
-
-
-class _NotHere(Exception):
-    """This page of this side can't be compared; what there is to say has been said."""
-
-
-@dataclass
-class _Side:
-    """One side: its files by page, and what was found out about them so far."""
-
-    name: str
-    files: Mapping[str, FileAt]
-    read: Reader
-    findings: list[Finding] = field(default_factory=list)
-    _keys: dict[str, str] = field(default_factory=dict)
-    _digests: dict[str, str] = field(default_factory=dict)
-    _lost: set[str] = field(default_factory=set)
-    thumbs: dict[str, NDArray[Any]] = field(default_factory=dict)
-
-    def key(self, label: str) -> str:
-        """What the bytes are known by: git's object id, or a digest of content git has not seen."""
-        if label not in self._keys:
-            oid = self.files[label].oid
-            self._keys[label] = oid or "bytes:" + hashlib.sha256(self.bytes(label)).hexdigest()
-        return self._keys[label]
-
-    def bytes(self, label: str) -> bytes:
-        """The bytes of a page; raises _NotHere, once said why."""
-        file = self.files[label]
-        if label in self._lost:
-            raise _NotHere
-        if not file.regular:
-            raise self._lose(label, "it is a link or another repository, not a picture")
-        try:
-            return self.read(file)
-        except ContentMissing as fault:
-            raise self._lose(label, fault.why) from fault
-        except OSError as fault:
-            raise self._lose(label, fault.strerror or "it can't be opened") from fault
-
-    def picture(self, label: str) -> Image.Image:
-        """The decoded page; its digest is kept."""
-        try:
-            image = decode(self.bytes(label))
-        except Unreadable as fault:
-            raise self._lose(label, fault.reason) from fault
-        self._digests[label] = digest_of(image)
-        self.thumbs[label] = thumb(image)
-        return image
-
-    def digest(self, label: str) -> str:
-        if label not in self._digests:
-            self.picture(label)
-        return self._digests[label]
-
-    def readable(self, label: str) -> None:
-        """Says so where a page that is compared with nothing can't be read by its header."""
-        try:
-            look(self.bytes(label))
-        except Unreadable as fault:
-            self._lose(label, fault.reason)
-        except _NotHere:
-            pass
-
-    def pixels(self, label: str) -> int:
-        """Pixels of a page by its header; 0 where it can't be read, which nobody needs to hear here."""
-        try:
-            seen = look(self.bytes(label))
-        except (Unreadable, _NotHere):
-            return 0
-        return seen.width * seen.height
-
-    def _lose(self, label: str, reason: str) -> _NotHere:
-        path = self.files[label].path
-        self._lost.add(label)
-        self.findings.append(
-            Finding("export-unreadable", "query", f"the {self.name} {path} can't be read as a picture: {reason}",
-                    path=path, page=label, remedy="export the page again; every other page was compared")
-        )  # fmt: skip
-        return _NotHere()
 
 
 def compare_pictures(
@@ -116,6 +28,7 @@ def compare_pictures(
     *,
     across: bool = False,
     rtl: bool = False,
+    memory: MutableMapping[str, str] | None = None,
 ) -> tuple[list[PictureChange], list[Finding]]:
     """What became of every page, in page order, and what could not be compared.
 
@@ -123,24 +36,26 @@ def compare_pictures(
     whatever the suffix. Pages whose pictures are the same are left out. A page is swapped when its picture is what
     another page showed before; a page that had no picture before is added, whatever it shows. `across` is for two
     different passes, in which every line differs: only another layout is told. `rtl` is whether panels are read from
-    right to left.
+    right to left. `memory` holds what was found out before, by the ids of the files; what is found out is added.
     """
     findings: list[Finding] = []
-    before = _Side("old", _one_each(old, findings), read_old, findings)
-    after = _Side("new", _one_each(new, findings), read_new, findings)
+    before = Side("old", one_each(old, findings), read_old, findings)
+    after = Side("new", one_each(new, findings), read_new, findings)
+    table = _Table(before, after, rtl, {} if memory is None else memory)
     paired = [label for label in before.files if label in after.files]
+    told = table.told([(label, label) for label in paired], across=across)
+    verdicts = {label: verdict for (label, _), verdict in told.items() if verdict.kind != "same"}
     if across:
-        laid = {label: told for label in paired if (told := _across(before, after, label, rtl))}
-        return _in_order(pass_name, laid), findings
-    verdicts = {label: told for label in paired if (told := _pair(before, after, label, rtl))}
+        return _in_order(pass_name, verdicts), findings
     gone = [label for label in before.files if label not in after.files]
     kinds = {label: Verdict("missing") for label in gone}
     for label in after.files:
         if label not in before.files:
             after.readable(label)
             kinds[label] = Verdict("added")
-    kinds |= verdicts | _swapped(before, after, verdicts, gone)
-    return _in_order(pass_name, kinds), findings
+    weighty = [label for label, verdict in verdicts.items() if verdict.kind != "touch-up"]
+    swapped = {label: Verdict("swapped") for label in _swapped(table, weighty, gone)}
+    return _in_order(pass_name, kinds | verdicts | swapped), findings
 
 
 def _in_order(pass_name: str, kinds: Mapping[str, Verdict]) -> list[PictureChange]:
@@ -148,109 +63,172 @@ def _in_order(pass_name: str, kinds: Mapping[str, Verdict]) -> list[PictureChang
     return sorted(changes, key=lambda change: label_order(change.page))
 
 
-def _one_each(exports: Exports, findings: list[Finding]) -> dict[str, FileAt]:
-    """One file a page; a page there twice is said."""
-    chosen = {}
-    for label, files in exports.items():
-        several = (files,) if isinstance(files, FileAt) else files
-        if not several:
-            continue
-        chosen[label] = several[0]
-        if len(several) > 1:
-            names = " and ".join(file.path for file in several)
-            findings.append(
-                Finding("page-number", "query", f"page {label} is there twice: {names}; the first was compared",
-                        path=several[1].path, page=label, remedy="keep one of them")
-            )  # fmt: skip
-    return chosen
+@dataclass
+class _Table:
+    """Both sides as they lie to be compared, and what is known of their pages."""
 
+    before: Side
+    after: Side
+    rtl: bool
+    memory: MutableMapping[str, str]
+    marks: dict[str, Mark] = field(default_factory=dict)
 
-def _pair(before: _Side, after: _Side, label: str, rtl: bool) -> Verdict | None:
-    """What became of a page that both sides have; None where it shows the same or can't be compared."""
-    try:
-        if before.key(label) == after.key(label):
-            return None
-        old, new = before.picture(label), after.picture(label)
-        if before.digest(label) == after.digest(label):
-            return None
-        told = verdict(old, new, rtl=rtl)
-        return None if told.kind == "same" else told
-    except _NotHere:
-        return None
+    def told(self, pairs: Sequence[tuple[str, str]], *, across: bool = False) -> dict[tuple[str, str], Verdict]:
+        """What became of pairs of an old and a new page, "same" too; those that can't be compared are left out."""
+        verdicts: dict[tuple[str, str], Verdict] = {}
+        asked: list[tuple[str, str]] = []
+        answers = dict(done(self._unknown(pairs, across, verdicts, asked)))
+        for number, both in enumerate(asked):
+            seen = answers[number]
+            if isinstance(seen, Broken):
+                self._broken(both, seen.why)
+            elif (verdict := self._noted(both, seen, across)) is not None:
+                verdicts[both] = verdict
+        return {both: verdicts[both] for both in pairs if both in verdicts}
 
-
-def _across(before: _Side, after: _Side, label: str, rtl: bool) -> Verdict | None:
-    """Whether a page was laid out anew between two passes; both sides are read, so that neither fault goes unsaid."""
-    sides = []
-    for side in (before, after):
-        try:
-            sides.append(side.picture(label))
-        except _NotHere:
-            continue
-    return across_passes(*sides, rtl=rtl) if len(sides) == 2 else None
-
-
-def _swapped(before: _Side, after: _Side, changed: Mapping[str, Verdict], gone: Iterable[str]) -> dict[str, Verdict]:
-    """The changed pages whose picture is another page's old one; an empty page is nobody's."""
-    changed = {label: told for label, told in changed.items() if told.kind != "touch-up"}
-    if not changed:
-        return {}
-    by_key = {before.key(label): label for label in _readable(before)}
-    by_digest = {
-        digest: label for label in _candidates(before, [*changed, *gone]) if (digest := _digest(before, label))
-    }
-    return {
-        label: Verdict("swapped")
-        for label in changed
-        if (after.key(label) in by_key or after.digest(label) in by_digest or _resembles_another(before, after, label))
-        and not _empty(after, label)
-    }
-
-
-def _resembles_another(before: _Side, after: _Side, label: str) -> bool:
-    """Whether a page shows what another one showed, scanned or scaled anew."""
-    if label not in after.thumbs:
-        return False
-    for other, small in before.thumbs.items():
-        if other != label and resembles(small, after.thumbs[label]):
+    def _unknown(
+        self,
+        pairs: Iterable[tuple[str, str]],
+        across: bool,
+        verdicts: dict[tuple[str, str], Verdict],
+        asked: list[tuple[str, str]],
+    ) -> Iterator[Job]:
+        """The pairs that must be looked at, put down in `asked`; what is known goes to `verdicts`."""
+        for both in pairs:
             try:
-                if verdict(before.picture(other), after.picture(label)).kind == "same":
-                    return True
-            except _NotHere:
+                known = self._known(both, across)
+                job = None if known else (self.before.bytes(both[0]), self.after.bytes(both[1]), self.rtl)
+            except NotHere:
                 continue
-    return False
+            if known:
+                verdicts[both] = known
+            elif job:
+                asked.append(both)
+                yield (passes if across else pair), job
+
+    def _known(self, both: tuple[str, str], across: bool) -> Verdict | None:
+        keys = self._keys(both)
+        if keys[0] == keys[1]:
+            return Verdict("same")
+        return verdict_read(self.memory.get(set_name("passes" if across else "pair", *keys, self.rtl)))
+
+    def _keys(self, both: tuple[str, str]) -> tuple[str, str]:
+        """The ids of both; both are read, so that neither fault goes unsaid."""
+        keys = []
+        for side, label in zip((self.before, self.after), both, strict=True):
+            try:
+                keys.append(side.key(label))
+            except NotHere:
+                continue
+        if len(keys) < 2:
+            raise NotHere
+        return keys[0], keys[1]
+
+    def _noted(self, both: tuple[str, str], seen: Seen, across: bool) -> Verdict | None:
+        """Keeps what was seen of a pair; None where either can't be read, which is said."""
+        sides = tuple(zip((self.before, self.after), both, (seen.old_fault, seen.new_fault), strict=True))
+        for side, label, fault in sides:
+            if fault is not None:
+                side.lose(label, fault)
+        keys = self._keys(both) if seen.verdict is not None else None
+        if keys is None or seen.verdict is None:
+            return None
+        for key, noted in zip(keys, (seen.old, seen.new), strict=True):
+            if noted is not None:
+                self.marks[key] = noted
+                self.memory[set_name("mark", key)] = mark_written(noted)
+        self.memory[set_name("passes" if across else "pair", *keys, self.rtl)] = verdict_written(seen.verdict)
+        return seen.verdict
+
+    def _broken(self, both: tuple[str, str], why: str) -> None:
+        """Finds out which of a pair breaks what looks at it."""
+        fine = True
+        for side, label in zip((self.before, self.after), both, strict=True):
+            answer = one(readable, side.bytes(label))
+            reason = answer.why if isinstance(answer, Broken) else answer
+            if reason is not None:
+                fine = False
+                side.lose(label, reason)
+        if fine:
+            self.after.lose(both[1], why)
+
+    def marked(self, side: Side, labels: Iterable[str]) -> list[tuple[str, Mark]]:
+        """What pages are known again by; those that can't be read are left out."""
+        keys: dict[str, str] = {}
+        for label in labels:
+            try:
+                keys[label] = side.key(label)
+            except NotHere:
+                continue
+        for key in keys.values():
+            known = mark_read(self.memory.get(set_name("mark", key))) if key not in self.marks else None
+            if known is not None:
+                self.marks[key] = known
+        missing = [label for label, key in keys.items() if key not in self.marks]
+        for number, answer in done(self._to_mark(side, missing)):
+            if isinstance(answer, Mark):
+                key = keys[missing[number]]
+                self.marks[key] = answer
+                self.memory[set_name("mark", key)] = mark_written(answer)
+        return [(label, self.marks[key]) for label, key in keys.items() if key in self.marks]
+
+    def _to_mark(self, side: Side, labels: Iterable[str]) -> Iterator[Job]:
+        for label in labels:
+            try:
+                data = side.bytes(label)
+            except NotHere:
+                data = b""
+            yield mark, (data,)
 
 
-def _readable(side: _Side) -> list[str]:
+def _swapped(table: _Table, changed: Sequence[str], gone: Sequence[str]) -> list[str]:
+    """Of the changed pages those whose picture is another page's old one; an empty page is nobody's."""
+    if not changed:
+        return []
+    by_key = {table.before.key(label) for label in _there(table.before)}
+    name = set_name("swapped", *sorted(by_key), "now", *(table.after.key(label) for label in changed), table.rtl)
+    known = table.memory.get(name)
+    if known is not None:
+        numbers = {int(each) for each in known.split(",") if each.isdecimal()}
+        return [label for n, label in enumerate(changed) if n in numbers]
+    found = _found_elsewhere(table, changed, gone, by_key)
+    table.memory[name] = ",".join(str(n) for n, label in enumerate(changed) if label in found) or "none"
+    return [label for label in changed if label in found]
+
+
+def _found_elsewhere(table: _Table, changed: Sequence[str], gone: Sequence[str], by_key: set[str]) -> set[str]:
+    asked = [each for each in table.marked(table.after, changed) if each[1].thumb]
+    copied = {label for label, _ in asked if table.after.key(label) in by_key}
+    rest = [each for each in asked if each[0] not in copied]
+    if not rest:
+        return copied
+    marks = table.marked(table.before, _candidates(table, [*changed, *gone]))
+    likely = one(alike, marks, rest)
+    if isinstance(likely, Broken):
+        return copied
+    pairs = [(other, label) for label, others in likely.items() for other in others]
+    return copied | {label for (_, label), verdict in table.told(pairs).items() if verdict.kind == "same"}
+
+
+def _there(side: Side) -> list[str]:
     """Pages whose bytes can be told apart."""
     there = []
     for label in side.files:
         try:
             side.key(label)
-        except _NotHere:
+        except NotHere:
             continue
         there.append(label)
     return there
 
 
-def _candidates(side: _Side, first: list[str]) -> list[str]:
+def _candidates(table: _Table, first: Sequence[str]) -> list[str]:
     """Old pages whose pixels are looked at: those that changed or went, the others too where that costs little."""
-    others = [label for label in side.files if label not in set(first)]
-    total = 0
+    side, chosen, total = table.before, set(first), 0
+    others = [label for label in _there(side) if label not in chosen]
     for label in others:
-        total += side.pixels(label)
+        if side.key(label) not in table.marks and set_name("mark", side.key(label)) not in table.memory:
+            total += side.pixels(label)
         if total > LOOKED_THROUGH:
-            return first
-    return first + others
-
-
-def _digest(side: _Side, label: str) -> str | None:
-    try:
-        return side.digest(label)
-    except _NotHere:
-        return None
-
-
-def _empty(side: _Side, label: str) -> bool:
-    size = look(side.bytes(label)).size
-    return side.digest(label) == blank_digest(*size)
+            return list(first)
+    return [*first, *others]

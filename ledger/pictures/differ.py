@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 #: Tones (of 255) by which a softened pixel must lie outside what stands around its place in the other picture.
 _TONES, _COLOURS = 44, 30
+#: Rows that are looked at together: few enough to stay in the processor's own memory.
+_ROWS = 64
 #: Side of a block in px, and how many pixels must differ in three by three blocks: fewer are dust.
 _BLOCK, _DUST = 8, 80
 
@@ -47,8 +49,9 @@ def _ends(tones: NDArray[Any]) -> tuple[float, float]:
     """The tones of ink and of paper."""
     import numpy as np
 
-    ink = float(np.percentile(tones, 1.5))
-    counts = np.bincount(tones.ravel(), minlength=256)[170:]
+    every = np.bincount(tones.ravel(), minlength=256)
+    ink = float(np.searchsorted(np.cumsum(every), 0.015 * tones.size))
+    counts = every[170:]
     paper = (
         170.0 + float(np.argmax(np.convolve(counts, np.ones(3), "same"))) if counts.sum() > 0.02 * tones.size else 255.0
     )
@@ -64,31 +67,59 @@ def _cost(joint: NDArray[Any], tones: NDArray[Any], levels: NDArray[Any]) -> flo
 def spots(old: Image.Image, new: Image.Image) -> Mask:
     """Which pixels of two grey pictures differ, dust left out."""
     import numpy as np
-    from PIL import ImageFilter
 
-    soft = ImageFilter.BoxBlur(1)
-    a, b = (np.asarray(page.filter(soft)).astype(np.int16) for page in (old, new))
-    off = np.maximum(_outside(a, b), _outside(b, a)) > _TONES
+    return without_dust(far_apart(np.asarray(old), np.asarray(new)))
+
+
+def spots_within(old: Image.Image, new: Image.Image, box: tuple[int, int, int, int]) -> Mask:
+    """The same where the two are known to be equal outside a box (left, top, right, bottom)."""
+    import numpy as np
+
+    left, top, right, bottom = box
+    left, top, right, bottom = max(0, left - 4), max(0, top - 4), min(old.width, right + 4), min(old.height, bottom + 4)
+    part = (left, top, right, bottom)
+    off = np.zeros((old.height, old.width), dtype=bool)
+    off[top:bottom, left:right] = far_apart(np.asarray(old.crop(part)), np.asarray(new.crop(part)))
     return without_dust(off)
 
 
+def far_apart(old: NDArray[Any], new: NDArray[Any]) -> Mask:
+    """Which tones, softened, lie outside everything around their place in the other picture."""
+    import numpy as np
+
+    off = np.empty(old.shape, dtype=bool)
+    for top in range(0, len(old), _ROWS):
+        first, last = max(0, top - 2), min(len(old), top + _ROWS + 2)
+        a, b = _nine(old[first:last]), _nine(new[first:last])
+        apart = np.maximum(_outside(a, b), _outside(b, a)) > 9 * _TONES
+        off[top : top + _ROWS] = apart[top - first : top - first + _ROWS]
+    return off
+
+
+def _nine(tones: NDArray[Any]) -> NDArray[Any]:
+    """The sum of each tone and its eight neighbours; at an edge its own are counted twice."""
+    import numpy as np
+
+    wide = np.pad(tones.astype(np.uint16), 1, "edge")
+    rows = wide[:-2] + wide[1:-1] + wide[2:]
+    return np.asarray(rows[:, :-2] + rows[:, 1:-1] + rows[:, 2:])
+
+
 def _outside(tones: NDArray[Any], other: NDArray[Any]) -> NDArray[Any]:
-    """How far each pixel lies outside the tones around its place in the other picture."""
+    """How far each tone lies outside the tones around its place in the other picture; of unsigned numbers too."""
     import numpy as np
 
     low, high = around(other, np.minimum), around(other, np.maximum)
-    return np.asarray(np.maximum(low - tones, tones - high))
+    return np.asarray(np.maximum(np.maximum(low, tones) - tones, tones - np.minimum(high, tones)))
 
 
 def around(tones: NDArray[Any], which: Any) -> NDArray[Any]:
     """The least or the greatest tone of each pixel and its eight neighbours."""
-    upright = tones.copy()
-    which(upright[1:], tones[:-1], out=upright[1:])
-    which(upright[:-1], tones[1:], out=upright[:-1])
-    both = upright.copy()
-    which(both[:, 1:], upright[:, :-1], out=both[:, 1:])
-    which(both[:, :-1], upright[:, 1:], out=both[:, :-1])
-    return both
+    import numpy as np
+
+    wide = np.pad(tones, 1, "edge")
+    rows = which(which(wide[:-2], wide[1:-1]), wide[2:])
+    return np.asarray(which(which(rows[:, :-2], rows[:, 1:-1]), rows[:, 2:]))
 
 
 def without_dust(off: Mask) -> Mask:
@@ -98,9 +129,12 @@ def without_dust(off: Mask) -> Mask:
     off = off.copy()
     edge = max(2, round(0.006 * min(off.shape)))
     off[:edge], off[-edge:], off[:, :edge], off[:, -edge:] = False, False, False, False
+    if not off.any():
+        return off
     high, wide = (-(-side // _BLOCK) for side in off.shape)
-    whole = np.pad(off, ((0, high * _BLOCK - off.shape[0]), (0, wide * _BLOCK - off.shape[1])))
-    counts = whole.reshape(high, _BLOCK, wide, _BLOCK).sum(axis=(1, 3))
+    whole = np.pad(off, ((0, high * _BLOCK - off.shape[0]), (0, wide * _BLOCK - off.shape[1]))).view(np.uint8)
+    down = whole.reshape(high, _BLOCK, wide * _BLOCK).sum(axis=1, dtype=np.uint8)
+    counts = down.reshape(high, wide, _BLOCK).sum(axis=2, dtype=np.int32)
     near = np.pad(counts, 1)
     sums = np.add.reduce([near[y : y + high, x : x + wide] for y in range(3) for x in range(3)])
     real = around((sums >= speck(off.shape)).astype(np.int8), np.maximum).astype(bool)

@@ -1,0 +1,81 @@
+"""Two pictures of one page set against each other: what moved as a whole is laid back first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from PIL import Image
+
+    Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Differences:
+    """Two grey pages of one size, the newer one also as it is laid over the older, and where they differ.
+
+    `still` is whether most of what is drawn is equal tone for tone in its place: then nothing was scanned or moved.
+    """
+
+    old: Image.Image
+    new: Image.Image
+    laid: Image.Image
+    off: Mask
+    still: bool
+
+
+def differences(before: Image.Image, after: Image.Image, most: float) -> Differences:
+    """Where two pages of one size ("L" or "RGB") differ; what is drawn may lie up to `most` px from its place."""
+    import numpy as np
+
+    from ledger.pictures.still import stands_still
+
+    old, new = before.convert("L"), after.convert("L")
+    still = stands_still(np.asarray(old), np.asarray(new))
+    laid, off = (new, _off(old, new)) if still else _laid_over(old, new, most)
+    if "RGB" in (before.mode, after.mode):
+        off = off | _hues(before, after, off.shape)
+    return Differences(old, new, laid, off, still)
+
+
+def _off(old: Image.Image, new: Image.Image) -> Mask:
+    """Where they differ, sought only where any tone does."""
+    import numpy as np
+    from PIL import ImageChops
+
+    from ledger.pictures.differ import spots_within
+
+    box = ImageChops.difference(old, new).getbbox()
+    return spots_within(old, new, box) if box else np.zeros((old.height, old.width), dtype=bool)
+
+
+def _laid_over(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Mask]:
+    """The new page with the old one's tones, moved where that brings the two nearer, and where they differ."""
+    from ledger.pictures.align import fitted
+    from ledger.pictures.differ import same_tones, spots
+
+    laid = same_tones(old, new)
+    off = spots(old, laid)
+    if not off.any():
+        return laid, off
+    moved = fitted(old, laid, most)
+    if moved is None:
+        return laid, off
+    moved = same_tones(old, moved)
+    again = spots(old, moved)
+    return (moved, again) if again.sum() < off.sum() else (laid, off)
+
+
+def _hues(before: Image.Image, after: Image.Image, shape: tuple[int, int]) -> Mask:
+    """Where only the hue differs."""
+    import numpy as np
+
+    from ledger.pictures.differ import colour_spots, without_dust
+
+    found = colour_spots(before.convert("RGB"), after.convert("RGB"))
+    if not found.any():
+        return np.zeros(shape, dtype=bool)
+    return without_dust(np.repeat(np.repeat(found, 8, axis=0), 8, axis=1)[: shape[0], : shape[1]])

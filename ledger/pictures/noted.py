@@ -1,0 +1,61 @@
+"""What was found out about pictures, as short texts that can be kept: `kind index:left,top,width,height,share ...`."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import hashlib
+from typing import TYPE_CHECKING
+
+from ledger.model.change import PictureBox
+from ledger.pictures.pair import Verdict
+
+if TYPE_CHECKING:
+    from ledger.pictures.looking import Mark
+
+_KINDS = frozenset(("same", "touch-up", "redrawn", "layout"))
+
+
+def set_name(what: str, *facts: object) -> str:
+    """The name under which something is kept: a word for what it is and a digest of what it is about."""
+    about = "\n".join(map(str, facts))
+    return f"{what}-{hashlib.sha256(about.encode()).hexdigest()[:40]}"
+
+
+def verdict_written(verdict: Verdict) -> str:
+    """A verdict as text."""
+    boxes = [",".join(map(repr, (*panel.box, panel.changed))) for panel in verdict.panels]
+    return " ".join([verdict.kind, *boxes])
+
+
+def verdict_read(text: str | None) -> Verdict | None:
+    """The verdict a text stands for; None for no text and for what is none."""
+    kind, *boxes = (text or "").split(" ")
+    if kind not in _KINDS:
+        return None
+    panels = []
+    for number, box in enumerate(boxes, 1):
+        try:
+            left, top, width, height, share = map(float, box.split(","))
+        except ValueError:
+            return None
+        panels.append(PictureBox(number, (left, top, width, height), share))
+    return Verdict(kind, tuple(panels))
+
+
+def mark_written(mark: Mark) -> str:
+    """A mark as text."""
+    return "=" + base64.b64encode(mark.thumb).decode("ascii")
+
+
+def mark_read(text: str | None) -> Mark | None:
+    """The mark a text stands for; None for no text and for what is none."""
+    from ledger.pictures.looking import MARK_SIZES, Mark
+
+    if not text or text[0] != "=":
+        return None
+    try:
+        thumb = base64.b64decode(text[1:], validate=True)
+    except binascii.Error:
+        return None
+    return Mark(thumb) if len(thumb) in MARK_SIZES else None

@@ -1,0 +1,47 @@
+"""What two pictures have exactly in common: every pixel, or most of what is drawn."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from PIL import Image
+
+#: Side of a block in px, by how many tones a block with something drawn in it varies, and which share of such blocks
+#: must be equal tone for tone for a page not to have been scanned, moved or scaled.
+_BLOCK, _DRAWN, _STILL = 16, 48, 0.3
+#: Pixels that are held against each other at once.
+_BAND = 1 << 23
+
+
+def same_pixels(old: Image.Image, new: Image.Image) -> bool:
+    """Whether every pixel of two decoded pages ("L" or "RGB") is equal; grey in three channels is grey."""
+    from PIL import ImageChops
+
+    if old.size != new.size:
+        return False
+    step = max(1, _BAND // old.width)
+    for top in range(0, old.height, step):
+        box = (0, top, old.width, min(top + step, old.height))
+        one, other = (page if step >= page.height else page.crop(box) for page in (old, new))
+        if one.mode != other.mode:
+            one, other = one.convert("RGB"), other.convert("RGB")
+        if ImageChops.difference(one, other).getbbox():
+            return False
+    return True
+
+
+def stands_still(old: NDArray[Any], new: NDArray[Any]) -> bool:
+    """Whether most of what is drawn lies where it lay, tone for tone; both are grey tones of one size."""
+    drawn = _greatest(old) >= 255 - _greatest(255 - old) + _DRAWN
+    equal = _greatest((old != new).view("uint8")) == 0
+    return int((drawn & equal).sum()) >= max(1.0, _STILL * int(drawn.sum()))
+
+
+def _greatest(tones: NDArray[Any]) -> NDArray[Any]:
+    """The greatest value of every whole block."""
+    high, wide = (side // _BLOCK for side in tones.shape)
+    rows = tones[: high * _BLOCK, : wide * _BLOCK].reshape(high, _BLOCK, wide * _BLOCK).max(axis=1)
+    tops: NDArray[Any] = rows.reshape(high, wide, _BLOCK).max(axis=2)
+    return tops.astype("int16")
