@@ -40,7 +40,7 @@ def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:
 def _comparison(found: Comparison, all_lines: bool) -> Document:
     from ledger.render.compare_document import compare_document
 
-    return compare_document(found, all_lines)
+    return compare_document(found, all_lines, for_print=True)
 
 
 def _patch(old: Contents, new: Contents) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import Any
 
 from ledger.model.change import (
     CastChange,
@@ -10,23 +11,40 @@ from ledger.model.change import (
     LineChange,
     PageChange,
     PictureChange,
-    SceneChange,
     Side,
 )
 from ledger.model.pages import label_order
 from ledger.model.script import Line, Scene
 from ledger.render.finding_documents import Document, findings_list
 
+_Listed = Callable[[Iterable[Any]], list[Any]]
 
-def compare_document(comparison: Comparison, all_lines: bool = False) -> Document:
-    """`compare`: lines of kind "same" stand in it only with `all_lines`."""
-    draft = comparison.draft
+
+def compare_document(comparison: Comparison, all_lines: bool = False, *, for_print: bool = False) -> Document:
+    """`compare`: lines of kind "same" stand in it only with `all_lines`.
+
+    With `for_print` scenes, lines and pages are rows of JSON, which `json_text` takes: that halves its time.
+    """
+    scenes: _Listed = _scenes
+    lines: _Listed = _lines
+    pages: _Listed = _pages
+    if for_print:
+        from ledger.render.compare_rows import line_rows, page_rows, scene_rows
+
+        scenes, lines, pages = scene_rows, line_rows, page_rows
     return {
         "old": _side(comparison.old),
         "new": _side(comparison.new),
-        "scenes": [_scene_change(scene, all_lines) for scene in draft.scenes],
-        "cast": _cast(draft.cast),
-        "pages": [_page(page) for page in draft.pages],
+        "scenes": [
+            {
+                "kind": change.kind, "moved": change.moved, "renamed": change.renamed,
+                "similarity": round(change.similarity, 4), "old": scenes(change.old), "new": scenes(change.new),
+                "lines": lines([line for line in change.lines if all_lines or line.kind != "same"]),
+            }
+            for change in comparison.draft.scenes
+        ],
+        "cast": _cast(comparison.draft.cast),
+        "pages": pages(comparison.draft.pages),
         "pictures": [_picture(picture) for picture in in_page_order(comparison.pictures)],
         "findings": findings_list(comparison.findings),
     }  # fmt: skip
@@ -36,23 +54,13 @@ def _side(side: Side) -> Document:
     return {"name": side.name, "words": side.words, "scenes": side.scenes, "pages": side.pages, "panels": side.panels}
 
 
-def _scene_change(change: SceneChange, all_lines: bool) -> Document:
-    return {
-        "kind": change.kind, "moved": change.moved, "renamed": change.renamed,
-        "similarity": round(change.similarity, 4),
-        "old": [_scene(scene) for scene in change.old],
-        "new": [_scene(scene) for scene in change.new],
-        "lines": [_line_change(line) for line in change.lines if all_lines or line.kind != "same"],
-    }  # fmt: skip
+def _scenes(scenes: Iterable[Scene]) -> list[Document]:
+    return [{"index": scene.index, "chapter": scene.chapter, "title": scene.title, "path": scene.path,
+             "line": scene.line} for scene in scenes]  # fmt: skip
 
 
-def _scene(scene: Scene) -> Document:
-    return {"index": scene.index, "chapter": scene.chapter, "title": scene.title, "path": scene.path,
-            "line": scene.line}  # fmt: skip
-
-
-def _line_change(change: LineChange) -> Document:
-    return {"kind": change.kind, "old": line_document(change.old), "new": line_document(change.new)}
+def _lines(lines: Iterable[LineChange]) -> list[Document]:
+    return [{"kind": line.kind, "old": line_document(line.old), "new": line_document(line.new)} for line in lines]
 
 
 def line_document(line: Line | None) -> Document | None:
@@ -68,9 +76,10 @@ def _cast(cast: CastChange) -> Document:
     return {"renamed": renamed, "added": list(cast.added), "gone": list(cast.gone)}
 
 
-def _page(page: PageChange) -> Document:
-    panels = [{"kind": p.kind, "old": p.old, "new": p.new} for p in page.panels]
-    return {"kind": page.kind, "old": page.old, "new": page.new, "panels": panels}
+def _pages(pages: Iterable[PageChange]) -> list[Document]:
+    return [{"kind": page.kind, "old": page.old, "new": page.new,
+             "panels": [{"kind": p.kind, "old": p.old, "new": p.new} for p in page.panels]}
+            for page in pages]  # fmt: skip
 
 
 def in_page_order(pictures: Iterable[PictureChange]) -> list[PictureChange]:

@@ -15,6 +15,7 @@ from ledger.model.script import Draft
 from ledger.read.script import read_script
 from ledger.render.compare_document import compare_document
 from ledger.render.compare_text import compare_text
+from ledger.render.json_text import json_text
 from ledger.render.memo import memo_markdown
 from ledger.render.plain import columns, visible
 from tests.schema_check import checked
@@ -72,6 +73,14 @@ def test_every_document_is_as_its_schema_says(old: str, new: str) -> None:
     found = compared(old, new)
     for every in (False, True):
         checked(json.dumps({"schema": "inkledger/compare/1", **compare_document(found, every)}))
+
+
+@settings(max_examples=60, deadline=None)
+@given(DRAFTS, DRAFTS)
+def test_what_is_printed_is_the_document(old: str, new: str) -> None:
+    found = compared(old, new)
+    for every in (False, True):
+        assert json_text(compare_document(found, every, for_print=True)) == json_text(compare_document(found, every))
 
 
 @settings(max_examples=60, deadline=None)
