@@ -103,6 +103,8 @@ def _repository(place: Path) -> tuple[Repository, bool]:
         around = None
     if around is not None and around.top.samefile(place):
         begun = set_up.being_laid_out(around) is not None
+        if begun:
+            set_up.clear_aside(place)
         return around, begun and resolve_commit(around, "HEAD") is None
     if around is not None and (around.top / "book.toml").exists() and not set_up.is_ignored(around, place):
         raise Refusal(

@@ -18,7 +18,7 @@ from ledger.gitedge.standing import identity
 from ledger.model.errors import Refusal
 
 #: Where a repository is made before it is put in its place.
-_ASIDE = ".inkledger-0"
+_ASIDE = ".inkledger-init"
 #: The list of files that `init` lays out, in the git folder of a repository it made, until they are recorded.
 _BEGUN = "inkledger/laying-out"
 
@@ -30,7 +30,7 @@ def make_repository(place: Path) -> Repository:
     """
     aside = place / _ASIDE
     try:
-        shutil.rmtree(aside, ignore_errors=True)
+        clear_aside(place)
         aside.mkdir()
         _init(aside)
         mark = aside / ".git" / _BEGUN
@@ -43,8 +43,13 @@ def make_repository(place: Path) -> Repository:
     except OSError as fault:
         raise of_the_machine(fault) from None
     finally:
-        shutil.rmtree(aside, ignore_errors=True)
+        clear_aside(place)
     return Repository.find(place, own=True)
+
+
+def clear_aside(place: Path) -> None:
+    """Takes away what an `init` that was killed left beside the repository's place."""
+    shutil.rmtree(place / _ASIDE, ignore_errors=True)
 
 
 def _init(place: Path) -> None:
