@@ -27,7 +27,6 @@ class Block(NamedTuple):
 
 
 # Patterns are compiled when first met: most drafts have headings and no lists or rules.
-_HEADING = r"(?s)(#{1,6})(?:[ \t]+(.*)|)\Z"
 _RULE = r"(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,})\Z"
 _LISTED = r"(?:[-+*]|(\d{1,9})[.)])(?:[ \t]+|\Z)"
 #: An item the scan reads by itself: its marker at the margin, one blank, words that open no block of their own.
@@ -92,7 +91,7 @@ def _kind(text: str, inside: bool) -> tuple[str, str]:
     if sign.isalpha() or (inside and _depth(text) > 3):
         return "words", said
     if sign == "#":
-        return ("heading" if re.match(_HEADING, said) else "words"), said
+        return ("heading" if _level(said) else "words"), said
     if sign in "-*_" and re.match(_RULE, said):
         return "rule", said
     if sign == ">":
@@ -116,15 +115,20 @@ def _depth(text: str) -> int:
     return column
 
 
+def _level(said: str) -> int:
+    """The level of a heading, 1 to 6; 0 where it is none."""
+    level = len(said) - len(said.lstrip("#"))
+    return level if level < 7 and said[level : level + 1] in ("", " ", "\t") else 0
+
+
 def heading(number: int, said: str) -> Block:
     """A heading without its signs."""
-    found = re.match(_HEADING, said)
-    assert found is not None
-    body = found[2] or ""
+    level = _level(said)
+    body = said[level:].lstrip(" \t")
     bare = body.rstrip("#")
     if not bare or bare[-1] in " \t":
         body = bare
-    return Block(len(found[1]), ((number, body.strip(" \t")),))
+    return Block(level, ((number, body.strip(" \t")),))
 
 
 def _margin(rows: Sequence[Row], at: int) -> int:

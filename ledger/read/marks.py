@@ -28,7 +28,7 @@ class Mark(NamedTuple):
 
 # Patterns are compiled when first met: most drafts need few of them.
 _BRACKET = r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]"
-_ITEM = r"(?i)(page|pages|panel)(?:\s+(.+))?"
+_KINDS = ("page", "pages", "panel")
 _COUNT = r"(?i)(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?"
 _WRAPPED = r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)"
 _KNOWN = r"(?i)splash(?: page)?|full[- ]page|(?:double[- ])?(?:page )?spread|of \d+"
@@ -99,8 +99,14 @@ def _declared(said: str) -> int | None:
 def _item(said: str) -> Mark | None:
     if said.lower() in ("reveal", "omitted"):
         return Mark(said.lower())
-    found = re.fullmatch(_ITEM, said)
-    return _numbered(found[1].lower(), found[2]) if found else None
+    kind, typed = _typed(said)
+    return _numbered(kind, typed) if kind in _KINDS else None
+
+
+def _typed(said: str) -> tuple[str, str | None]:
+    """The first word, small, and what follows it."""
+    kind, *typed = said.split(None, 1) or [""]
+    return kind.lower(), typed[0] if typed else None
 
 
 def _numbered(kind: str, typed: str | None) -> Mark | None:
@@ -150,11 +156,11 @@ def _notes(mark: Mark, tail: str) -> list[Mark] | None:
         said = part.strip(" .:")
         if not said:
             continue
-        declared, item = _declared(said), re.fullmatch(_ITEM, said)
+        declared, (kind, typed) = _declared(said), _typed(said)
         if mark.kind == "page" and declared:
             marks[0] = marks[0]._replace(declared=declared)
-        elif mark.kind == "page" and item and item[1].lower() == "panel" and item[2]:
-            marks.append(Mark("panel", number(item[2])))
+        elif mark.kind == "page" and kind == "panel" and typed:
+            marks.append(Mark("panel", number(typed)))
         elif mark.kind == "page" and re.fullmatch(_KNOWN, said):
             if said.lower().startswith("splash"):
                 marks[0] = marks[0]._replace(declared=1)

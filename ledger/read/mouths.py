@@ -49,8 +49,7 @@ class Mouths:
     def split(self, text: str) -> tuple[Mouth, str] | None:
         """The mouth and the words of a line `KEY: words` or `KEY<tab>words`, with or without a balloon number."""
         head, _, words = text.partition(":")
-        mouth = self.met.get(head)
-        if mouth and words[:1] == " " and head.isalnum():
+        if words[:1] == " " and len(head) <= 60 and head.isalnum() and (mouth := self.mouth(head)):
             return mouth, words.strip()
         numbered = re.match(_NUMBERED, text) if text[:1].isdecimal() else None
         return (self._split(text[numbered.end() :]) if numbered else None) or self._split(text)
@@ -92,7 +91,7 @@ class Mouths:
         if name and key not in CUES and key != EVERYBODY:
             return Mouth("dialogue", name, key)
         base, cue = key, ""
-        if found := re.match(_CUED, key):
+        if key[-1] == ")" and (found := re.match(_CUED, key)):
             base, cue = found[1], "" if re.match(_CONTINUED, found[2].strip()) else found[2].strip()
         sign = _cue_of(base)
         if sign:
@@ -121,7 +120,7 @@ class Mouths:
 
     def _several(self, base: str, key: str, cue: str) -> Mouth | None:
         """`W & T`: several at once; in a book without a cast words in capitals will do."""
-        parts = re.split(_PARTED, base)
+        parts = [base] if base.isalnum() else re.split(_PARTED, base)
         if len(parts) < 2 or not all(parts):
             return None
         cues = [part for part in parts if _cue_of(part)]
@@ -141,7 +140,7 @@ class Mouths:
 
 def _cue_of(base: str) -> str:
     """The cue that a key is: `CAP`, `Cap`, `V.O.`, `SFX 2`; "" where it is none."""
-    bare = re.sub(r"\s+#?\d+\Z", "", base)
+    bare = re.sub(r"\s+#?\d+\Z", "", base) if base[-1:].isdecimal() else base
     plain = bare.replace(".", "") if len(bare) <= 5 else bare
     if plain in CUES:
         return plain
@@ -149,8 +148,8 @@ def _cue_of(base: str) -> str:
 
 
 def _in_capitals(base: str) -> str | None:
-    cased = base.upper() == base and base.lower() != base
-    return base if cased and len(base) <= 40 and re.match(_CAPITALS, base) and base not in _NO_KEY else None
+    cased = base.upper() == base and base.lower() != base and len(base) <= 40 and base not in _NO_KEY
+    return base if cased and (base.isalnum() or re.match(_CAPITALS, base)) else None
 
 
 def _closed(wrap: str, before: str, after: str) -> bool:
