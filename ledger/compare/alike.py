@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from typing import NamedTuple
 
 from ledger.compare.bodies import Body, Wording
@@ -61,11 +62,9 @@ def likely_pairs(
 
 def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
     one, other = a.wording, b.wording
-    if a.lettered != b.lettered:
-        return 0.0
     common = len(one.words & other.words)
     fewest = min(len(one.words), len(other.words))
-    if fewest >= LONG and 4 * common < fewest:
+    if (fewest >= LONG and 4 * common < fewest) or a.lettered != b.lettered:
         return 0.0
     same_mouth = a.mouth == b.mouth
     asked = least.rare if same_mouth else max(least.rare, OTHER_MOUTH)
@@ -80,20 +79,20 @@ def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
 def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
     if len(old) * len(new) <= FEW:
         return [(a, b) for a in old for b in new]
-    holding: dict[str, list[Body]] = defaultdict(list)
+    holding: dict[str, list[Body]] = {}
     for body in new:
         for word in body.wording.words:
-            holding[word].append(body)
-    return [(a, b) for a in old for b in _sharing(a, holding)]
+            holding.setdefault(word, []).append(body)
+    seldom = {word: there for word, there in holding.items() if len(there) <= EVERYWHERE}
+    return [(a, b) for a in old for b in _sharing(a, seldom)]
 
 
-def _sharing(body: Body, holding: dict[str, list[Body]]) -> Iterable[Body]:
-    seen: dict[Body, None] = {}
-    for word in body.wording.worn:
-        there = holding.get(word, ())
-        if len(there) <= EVERYWHERE:
-            seen.update(dict.fromkeys(there))
-    return seen
+def _sharing(body: Body, seldom: Mapping[str, Sequence[Body]]) -> Iterable[Body]:
+    """The lines that share a seldom word with a line, or with a long one two of them; in a fixed order."""
+    shared = Counter(chain.from_iterable([seldom[word] for word in body.wording.worn if word in seldom]))
+    if len(body.wording.words) < LONG:
+        return shared
+    return [b for b, times in shared.items() if times > 1 or len(b.wording.words) < LONG]
 
 
 def _measure(a: Wording, b: Wording, least: float, *, same_mouth: bool) -> float:

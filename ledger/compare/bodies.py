@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Hashable, Mapping
 from functools import cached_property
 
-from ledger.compare.words import positions, worn_words
+from ledger.compare.words import different_words, positions, worn_words
 from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
@@ -16,8 +16,8 @@ class Wording:
 
     `runs` are the runs between blanks, `worn` its words with the spelling worn down, `words` each of them once;
     `letters` are the worn words in one string and `letter_places` where each letter stands, for likeness by letters.
-    They are worked out when they are first asked for: most lines of a draft are found again as they are, and need
-    none of it.
+    All but the runs are worked out when they are first asked for: most lines of a draft are found again as they are,
+    and need none of it.
     """
 
     __slots__ = ("letter_places", "letters", "normal", "runs", "words", "worn")
@@ -31,6 +31,7 @@ class Wording:
 
     def __init__(self, normal: str) -> None:
         self.normal = normal
+        self.runs = normal.split()
 
     def __getattr__(self, name: str) -> object:
         # Only asked while the slot is empty; a filled one is read without a call.
@@ -42,7 +43,6 @@ class Wording:
 
 
 _MADE_OF: Mapping[str, Callable[[Wording], object]] = {
-    "runs": lambda text: text.normal.split(),
     "worn": lambda text: tuple(worn_words(text.runs)),
     "words": lambda text: frozenset(text.worn),
     "letters": lambda text: " ".join(text.worn),
@@ -119,7 +119,7 @@ class SceneBody:
     @cached_property
     def different(self) -> frozenset[str]:
         """Worn words of the scene, each once."""
-        return frozenset(worn_words(set().union(*[body.wording.runs for body in self.bodies])))
+        return frozenset(different_words(set().union(*[body.wording.runs for body in self.bodies])))
 
     @cached_property
     def title(self) -> str:

@@ -30,17 +30,14 @@ def _cast(draft: Draft) -> dict[str, int]:
     return cast
 
 
-def _said_alone(lines: Iterable[Line]) -> dict[str, tuple[str, int]]:
-    """Words only one name says in a draft, as they are typed -> the name, how often."""
-    by: dict[str, str] = {}
-    times: dict[str, int] = {}
-    for line in lines:
-        speaker, words = line.speaker, line.text
-        if speaker and line.role != "action":
-            if by.setdefault(words, speaker) != speaker:
-                by[words] = ""
-            times[words] = times.get(words, 0) + 1
-    return {words: (name, times[words]) for words, name in by.items() if name}
+def _said_alone(lines: Iterable[Line]) -> tuple[dict[str, str], Mapping[str, int]]:
+    """Words only one name says in a draft, as they are typed -> the name; and how often words are said."""
+    spoken = [line for line in lines if line.speaker and line.role != "action"]
+    by = {line.text: line.speaker for line in spoken}
+    for line in spoken:
+        if by[line.text] != line.speaker:
+            by[line.text] = ""
+    return by, Counter([line.text for line in spoken])
 
 
 def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[str, str]:
@@ -50,13 +47,14 @@ def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[s
     """
     before, after = _cast(old), _cast(new)
     vouched = {a: b for a, b in known.items() if a in before and b in after and a != b}
-    said, says = _said_alone(old.lines), _said_alone(new.lines)
+    (said, times), (says, times_now) = _said_alone(old.lines), _said_alone(new.lines)
+    mouths: Counter[tuple[str, str]] = Counter()
+    for words in said.keys() & says.keys():
+        mouths[said[words], says[words]] += min(times[words], times_now[words])
     meet: Counter[tuple[str, str]] = Counter()
-    for words, (name, times) in said.items():
-        if words in says:
-            other, times_now = says[words]
-            for pair in _one_by_one(name, other):
-                meet[pair] += min(times, times_now)
+    for (name, other), count in mouths.items():
+        for pair in _one_by_one(name, other):
+            meet[pair] += count
     return vouched | _renames(meet, before, after, vouched)
 
 

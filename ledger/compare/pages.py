@@ -94,7 +94,7 @@ def match_pages(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> PageMatc
     weights: dict[Pair, int] = defaultdict(int)
     for (a, b), shared in by_panel.items():
         weights[a, b] = sum(shared.values())
-    sizes = [[sum([2 * _size(body) for body in sheet.bodies]) for sheet in side.sheets] for side in (old, new)]
+    sizes = [list(map(_size, side.sheets)) for side in (old, new)]
     pairs = _best({(a, b): w for (a, b), w in weights.items() if w >= PART * min(sizes[0][a], sizes[1][b])})
     for olds, news in list(between(pairs, len(old.sheets), len(new.sheets))):
         pairs |= _best({(a, b): weights[a, b] for a in olds for b in news if (a, b) in weights})
@@ -107,23 +107,26 @@ def match_pages(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> PageMatc
 
 
 def _shared(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> dict[Pair, dict[Pair, int]]:
-    """What the panels of two pages share, by the places of the pages and the numbers of the panels."""
-    found: dict[Pair, dict[Pair, int]] = {}
+    """What the panels of two pages share, by the places of the pages and the numbers of the panels.
+
+    A line weighs its letters, and five for being there; half of it if it is not quite the same.
+    """
+    by_spots: dict[tuple[Spot | None, Spot | None], int] = {}
     for body, other in new_of.items():
-        here, there = old.spots[body.at], new.spots[other.at]
+        spots = (old.spots[body.at], new.spots[other.at])
+        one, two = body.key, other.key
+        weight = 10 + 2 * len(one[2]) if one == two else 5 + min(len(one[2]), len(two[2]))
+        by_spots[spots] = by_spots.get(spots, 0) + weight
+    found: dict[Pair, dict[Pair, int]] = {}
+    for (here, there), weight in by_spots.items():
         if here is not None and there is not None:
-            pages, panels = (here[0], there[0]), (here[1], there[1])
-            shared = found.get(pages)
-            if shared is None:
-                shared = found[pages] = {}
-            weight = 2 * _size(body) if body.key == other.key else min(_size(body), _size(other))
-            shared[panels] = shared.get(panels, 0) + weight
+            found.setdefault((here[0], there[0]), {})[here[1], there[1]] = weight
     return found
 
 
-def _size(body: Body) -> int:
-    """What a line weighs: its letters, and five for being there."""
-    return 5 + len(body.key[2])
+def _size(sheet: Sheet) -> int:
+    """What the lines of a page weigh."""
+    return sum([10 * len(bodies) + 2 * sum([len(body.key[2]) for body in bodies]) for bodies in sheet.panels.values()])
 
 
 def _best(weights: Mapping[Pair, int]) -> dict[int, int]:

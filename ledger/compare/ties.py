@@ -11,9 +11,9 @@ from ledger.compare.bodies import Body, SceneBody, Wording
 from ledger.compare.rarity import Rarity
 
 #: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
-NEAREST = 6
+NEAREST = 4
 #: So many are weighed by their rare words to find them: those with most words in common.
-LOOKED_AT = 12
+LOOKED_AT = 8
 #: Scenes that can't have this part in common are not looked at.
 PART = 0.2
 #: A scene is open while more than this part of its rare words stands in lines that were not found again as they are.
@@ -31,7 +31,7 @@ TELLING = 4
 #: Scenes of no more lines by lines are held against each other whole; in others a seldom word stands in so few lines.
 SHORT, SELDOM = 4000, 12
 #: Words that stand in more scenes than this lead to no candidate.
-MANY = 60
+MANY = 20
 
 #: Places of an old scene and a new one.
 Pair = tuple[int, int]

@@ -52,9 +52,21 @@ def worn_words(runs: Collection[str]) -> list[str]:
 
     A script that sets no blanks between words gives its signs one by one.
     """
-    if not all(map(str.isascii, runs)) and any(max(run) >= "\u0e00" for run in runs):
-        runs = re.sub(_UNSPACED, r" \g<0> ", " ".join(runs)).split()
-    return list(filter(None, map(_KNOWN.__getitem__, runs)))
+    return list(filter(None, map(_KNOWN.__getitem__, _set_apart(runs))))
+
+
+def different_words(runs: Collection[str]) -> set[str]:
+    """The worn words of a text's runs between blanks, each once."""
+    found = set(map(_KNOWN.__getitem__, _set_apart(runs)))
+    found.discard("")
+    return found
+
+
+def _set_apart(runs: Collection[str]) -> Collection[str]:
+    """Runs of a script that sets no blanks between words, sign by sign; all others as they are."""
+    if "".join(runs).isascii() or not any(max(run) >= "\u0e00" for run in runs):
+        return runs
+    return re.sub(_UNSPACED, r" \g<0> ", " ".join(runs)).split()
 
 
 def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
