@@ -21,7 +21,13 @@ _MOST = 9999
 def natural(name: str) -> list[tuple[int, int, str]]:
     """Sort key under which `scan2` stands before `scan10`, whatever the case."""
     parts = _DIGITS.split(composed(name).casefold())
-    return [(0, int(part), part) if part.isdigit() and part.isascii() else (1, 0, part) for part in parts]
+    return [_in_count(part) if part.isdigit() and part.isascii() else (1, 0, part) for part in parts]
+
+
+def _in_count(digits: str) -> tuple[int, int, str]:
+    """Numbers of any length in order, without counting them."""
+    plain = digits.lstrip("0")
+    return 0, len(plain), f"{plain} {digits}"
 
 
 def pages_by_name(names: Sequence[str]) -> dict[str, str | None]:

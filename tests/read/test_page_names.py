@@ -49,3 +49,8 @@ def test_numbers_that_are_pages_and_numbers_that_are_not(names: list[str], label
 def test_a_page_named_by_itself_helps_none_of_the_others() -> None:
     assert pages_by_name(["p5.png", "tide_7_a1.png", "tide_8_a1.png"]) == {
         "p5.png": "5", "tide_7_a1.png": "7", "tide_8_a1.png": "8"}  # fmt: skip
+
+
+def test_a_name_of_more_digits_than_anybody_counts_has_its_place() -> None:
+    names = ["scan" + "9" * 6000, "scan10", "scan2", "scan002"]
+    assert list(pages_in_order(names, 1)) == ["scan002", "scan2", "scan10", names[0]]
