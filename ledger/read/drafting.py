@@ -85,21 +85,26 @@ class Drafting:
             if between or lines is None:
                 at = self._between(at, between)
                 between.clear()
-                lines, place = self._stands(at)
-            lines.append(make((path, at, at, *said, *place)))
+                lines, (page, panel, scene) = self._stands(at)
+            role, speaker, words, key, cue = said
+            lines.append(make((path, at, at, role, speaker, words, key, cue, page, panel, scene)))
             at += 2
         self._between(at, between)
 
     def _between(self, at: int, parts: Sequence[str]) -> int:
         """Headings, marks, lists, paragraphs of several lines; the first begins on line `at`. Gives the line after."""
-        blocks: list[Block] = []
-        line = at
-        for part in parts:
-            if block := block_alone(line, part):
-                blocks.append(block)
-            line += part.count("\n") + 2
-        self._blocks(blocks if len(blocks) == len(parts) else blocks_of(rows_in("\n\n".join(parts), at)))
-        return line
+        for index, part in enumerate(parts):
+            marks, rest = leading_marks(part)
+            if marks and not rest and "\n" not in part:
+                self._mark_alone(marks, at)
+            elif block := block_alone(at, part):
+                self._blocks((block,))
+            else:
+                together = "\n\n".join(parts[index:])
+                self._blocks(blocks_of(rows_in(together, at)))
+                return at + together.count("\n") + 2
+            at += 2
+        return at
 
     def file(self, path: str, blocks: Sequence[Block]) -> None:
         """Reads one file on from where the last one ended."""
@@ -193,6 +198,12 @@ class Drafting:
             if text:
                 self._row((line, text), block.item, below=at + 1 < len(rows), led=bool(marks))
         self._close()
+
+    def _mark_alone(self, marks: Sequence[Mark], line: int) -> None:
+        """A paragraph that is nothing but marks."""
+        if left := self._marks(marks, line):
+            self._row((line, left), False, below=False, led=True)
+            self._close()
 
     def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
         """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""

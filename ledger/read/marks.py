@@ -27,7 +27,9 @@ class Mark(NamedTuple):
 
 
 # Patterns are compiled when first met: most drafts need few of them.
-_BRACKET = r"(\*{1,3}|_{1,3}|)\[([^\[\]]{1,80})\]"
+_BRACKET = r"(\*{1,3}|_{1,3})\[([^\[\]]{1,80})\]"
+#: So many signs stand in the brackets of a mark at most.
+_LONGEST = 80
 _KINDS = ("page", "pages", "panel")
 _COUNT = r"(?i)(\d{1,3}|[a-z]+(?:[\s-][a-z]+){0,4})\s+panels?"
 _WRAPPED = r"(\*{1,3}|_{1,3})(.+?)\1([.:]?)"
@@ -48,17 +50,25 @@ def leading_marks(text: str) -> tuple[Sequence[Mark], str]:
 def _leading(text: str) -> tuple[Sequence[Mark], str]:
     """Remembered, since two drafts of a script have most of their marks in common."""
     marks: list[Mark] = []
-    while text[:1] in ("[", "*", "_") and (found := re.match(_BRACKET, text)):
-        after = text[found.end() :]
-        if found[1] and not after.startswith(found[1]):
-            break
-        after = after[len(found[1]) :]
-        items = None if after.lstrip()[:1] in (":", "：") else _items(found[2])
+    while bracket := _bracket(text):
+        inside, after = bracket
+        items = None if after.lstrip()[:1] in (":", "：") else _items(inside)
         if items is None:
             break
         marks.extend(items)
         text = after.lstrip()
     return tuple(marks), text
+
+
+def _bracket(text: str) -> tuple[str, str] | None:
+    """What stands in the brackets that a text begins with, emphasised or not, and what follows them."""
+    if text[:1] == "[":
+        inside, closed, after = text[1:].partition("]")
+        return (inside, after) if closed and 0 < len(inside) <= _LONGEST and "[" not in inside else None
+    found = re.match(_BRACKET, text) if text[:1] in ("*", "_") else None
+    if found is None or not text.startswith(found[1], found.end()):
+        return None
+    return found[2], text[found.end() + len(found[1]) :]
 
 
 def like_a_mark(text: str) -> bool:

@@ -51,9 +51,9 @@ class Paging:
 
     def goes_on(self, mark: Mark, following: Sequence[Mark]) -> bool:
         """Whether a page mark only repeats the open page beside its next panel: `[page 12, panel 2]`."""
-        if mark.kind != "page" or mark.first is None or not self.pages:
+        if mark.kind != "page" or mark.first is None or not self.pages or not following:
             return False
-        page, panel = self.pages[-1], following[0] if following else mark
+        page, panel = self.pages[-1], following[0]
         same = page.typed == _typed(mark) and panel.kind == "panel"
         return same and panel.first == len(page.panels) + 1 > 1
 
@@ -70,7 +70,8 @@ class Paging:
     def _page(self, mark: Mark, path: str, line: int) -> None:
         if not self.pages and mark.first:
             self.last = mark.first - 1
-        self._omitted_before(mark)
+        if self.left_out:
+            self._omitted_before(mark)
         self._add(path, line, mark.pages)
         self.pages[-1].typed, self.pages[-1].declared = _typed(mark), mark.declared
         self.fresh = True
