@@ -68,9 +68,13 @@ def line_of_key(text: str, wanted: KeyPath) -> int | None:
 
 
 def _places(text: str) -> dict[KeyPath, int]:
-    """Key path -> line, for every table header and every key outside inline tables."""
+    """Key path -> line, for every table header and every key outside inline tables.
+
+    A table that no header of its own opens stands where it is first named: `a` on the line of `[a.b]`.
+    """
     text = text.replace("\r\n", "\n")
     places: dict[KeyPath, int] = {}
+    named: dict[KeyPath, int] = {}
     counts: dict[KeyPath, int] = {}
     table: KeyPath = ()
     at = 0
@@ -79,13 +83,21 @@ def _places(text: str) -> dict[KeyPath, int]:
         if header := _HEADER.match(text, at):
             table = _opened(header, counts)
             places.setdefault(table, line)
+            _name_above(table, line, named)
             at = _after_value(text, header.end() + len(header[1]) - 1)
         elif key := _KEY.match(text, at):
-            places.setdefault(table + tuple(_parts(key[1])), line)
+            path = table + tuple(_parts(key[1]))
+            places.setdefault(path, line)
+            _name_above(path, line, named)
             at = _after_value(text, key.end())
         else:
             at = text.find("\n", at) + 1 or len(text)
-    return places
+    return named | places
+
+
+def _name_above(path: KeyPath, line: int, named: dict[KeyPath, int]) -> None:
+    for length in range(1, len(path)):
+        named.setdefault(path[:length], line)
 
 
 def end_of_table(text: str, wanted: KeyPath) -> int | None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.outside import plays as printings
-from tests.outside.fetch import COMMONMARK, PNG_SUITE
+from tests.outside.fetch import COMMONMARK, PNG_SUITE, TOML_TEST
 
 CACHE = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "inkledger-tests"
 EVERYTHING = os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1"
@@ -24,6 +24,7 @@ NEEDED: dict[str, tuple[str, Callable[[Path], Path | None]]] = {
     "plays": (printings.ARCHIVE, printings.fetched),
     "commonmark": (COMMONMARK.name, COMMONMARK.fetched),
     "png_suite": (PNG_SUITE.name, PNG_SUITE.fetched),
+    "toml_test": (TOML_TEST.name, TOML_TEST.fetched),
 }
 
 
@@ -67,6 +68,12 @@ def commonmark() -> Path:
 def png_suite() -> Path:
     """The archive with pictures of the PngSuite and a second decoder."""
     return _needed("png_suite")
+
+
+@pytest.fixture(scope="session")
+def toml_test() -> Path:
+    """The archive with the cases of TOML 1.0."""
+    return _needed("toml_test")
 
 
 def _needed(mark: str) -> Path:

@@ -60,3 +60,10 @@ AXE = Archive(
     "axe-core-4.14.1.tgz", "e6b0ce02b84d892e",
     ("npm", "pack", "--silent", "--pack-destination", "{folder}", "axe-core@4.14.1"),
 )  # fmt: skip
+
+#: The source of tomlkit 0.13.2 (MIT) with the cases of toml-test for TOML 1.0 (MIT): 96 valid files, 185 others.
+TOML_TEST = Archive(
+    "tomlkit-0.13.2.tar.gz", "fff5fe59a87295b2",
+    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+     "--no-binary", "tomlkit", "--dest", "{folder}", "tomlkit==0.13.2"),
+)  # fmt: skip

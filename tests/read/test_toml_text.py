@@ -148,3 +148,11 @@ def test_any_bytes_are_values_or_a_refusal(data: bytes) -> None:
     except Refusal:
         return
     assert all(line_of_key(text, (key,)) for key in values)
+
+
+def test_a_table_without_a_header_of_its_own_stands_where_it_is_first_named() -> None:
+    text = '\n[book.more]\ntitle = "x"\n\n[[pass]]\nname = "script"\nfrom.a = 1\n\n[book]\n'
+    assert line_of_key(text, ("book",)) == 9
+    assert line_of_key(text.replace("[book]", ""), ("book",)) == 2
+    assert line_of_key(text, ("pass",)) == 5
+    assert line_of_key(text, ("pass", 0, "from")) == 7
