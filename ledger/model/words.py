@@ -14,6 +14,7 @@ _DOTS = r"\.{3,}|\u2026"
 
 #: Every letter and digit of ASCII as "a", every sign as "-", the blank as it is.
 _ROUGH = bytes(32 if code == 32 else 97 if chr(code).isalnum() and code < 128 else 45 for code in range(256))
+_BATCH = 500
 
 
 def word_runs(text: str) -> list[str]:
@@ -35,11 +36,15 @@ def count_in_all(texts: Sequence[str]) -> int:
 
     In ASCII a run is no word where it is nothing but signs: these few are counted, and what is left are words.
     """
-    plain = [text for text in texts if text and text.isascii()]
-    signs = f" {' '.join(plain)} ".encode("ascii").translate(_ROUGH)
-    lone = sum(set(run) == {45} for run in re.findall(rb"(?<= )-[^ ]*", signs)) if b" -" in signs else 0
-    others = sum(count_words(text) for text in texts if not text.isascii())
-    return signs.count(b" ") - 1 - lone + others if plain else others
+    plain = [text for text in texts if text.isascii()]
+    count = sum(count_words(text) for text in texts if not text.isascii()) if len(plain) < len(texts) else 0
+    # By the batch: memory that was used a moment ago is there, new memory takes longer to get than to fill.
+    for at in range(0, len(plain), _BATCH):
+        batch = plain[at : at + _BATCH]
+        runs = f" {' '.join(batch)} ".encode("ascii").translate(_ROUGH)
+        lone = sum(set(run) == {45} for run in re.findall(rb"(?<= )-[^ ]*", runs)) if b" -" in runs else 0
+        count += runs.count(b" ") - 1 - batch.count("") - lone
+    return count
 
 
 def normalise(text: str) -> str:

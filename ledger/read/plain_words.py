@@ -33,15 +33,14 @@ def plain_words(text: str) -> str:
 
     Emphasis is paired as CommonMark 0.31.2 §6.2 says.
     """
-    if not _signs_in(text):
-        return text.strip(" ") if "  " not in text and text.isprintable() else " ".join(text.split())
-    parts = _parts(text)
-    _pair([part for part in parts if isinstance(part, _Run)])
-    said = "".join(part if isinstance(part, str) else part.sign * part.left for part in parts)
-    return " ".join(said.split())
+    if signs_in(text):
+        parts = _parts(text)
+        _pair([part for part in parts if isinstance(part, _Run)])
+        text = "".join(part if isinstance(part, str) else part.sign * part.left for part in parts)
+    return " ".join(text.split())
 
 
-def _signs_in(text: str) -> bool:
+def signs_in(text: str) -> bool:
     """Whether any sign is there that may mean more than itself; asked one by one, which is twice as quick as a set."""
     return "*" in text or "_" in text or "\\" in text or "&" in text or "<" in text or "`" in text
 

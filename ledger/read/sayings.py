@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from ledger.model.book import Person
 from ledger.read.mouths import Mouth, Mouths
-from ledger.read.plain_words import plain_words
+from ledger.read.plain_words import plain_words, signs_in
 
 #: Role, speaker, text, key and cue of a line. A plain tuple, since there are very many.
 Said = tuple[str, str, str, str, str]
@@ -24,6 +24,7 @@ class Sayings:
     def __init__(self, cast: Sequence[Person]) -> None:
         self.mouths = Mouths(cast)
         self.known = _known_under(tuple(cast))
+        self.single: dict[str, Mouth] = {}
 
     def alone(self, typed: str) -> Said | None:
         """What a paragraph says that is one line beginning with a letter, as nearly all are; then it is `known`.
@@ -31,15 +32,41 @@ class Sayings:
         None for every other one, and where that takes the place in the draft too: it may be a mark (`Panel 3.`), or
         there is something to say about it.
         """
-        if not typed[:1].isalpha() or "\n" in typed or typed[:2].lower() == "pa":
+        if "\n" in typed or not typed[:1].isalpha():
             return None
-        mouth, words = self.mouths.split(typed) or (None, typed)
-        if self.mouths.like_a_name(typed) if mouth is None else not mouth.known:
-            return None
-        said = said_by(mouth, unbroken(words))
+        head, _, words = typed.partition(": ")
+        mouth: Mouth | None = self.single.get(head)
+        if mouth is None:
+            spoken = self._spoken(typed)
+            if spoken is None:
+                return None
+            mouth, words = spoken
+        said = _as_typed(mouth, words.lstrip()) or said_by(mouth, unbroken(words))
         if len(self.known) < _REMEMBERED:
             self.known[typed] = said
         return said
+
+    def _spoken(self, typed: str) -> tuple[Mouth | None, str] | None:
+        """The mouth of a line, None for action, and its words; None where its place tells more."""
+        if typed[:4].lower() in ("page", "pane"):
+            return None
+        spoken = self.mouths.split(typed)
+        if spoken is None:
+            return None if self.mouths.like_a_name(typed) else (None, typed)
+        mouth = spoken[0]
+        if mouth.key.isalnum() and mouth.known:
+            self.single[mouth.key] = mouth
+        return spoken if mouth.known else None
+
+
+def _as_typed(mouth: Mouth | None, words: str) -> Said | None:
+    """What words say that hold nothing but letters, plain signs and single blanks; None for others."""
+    if "{" in words or "  " in words or "\t" in words or not words.isascii() or signs_in(words):
+        return None
+    if mouth is None:
+        return ("action", "", words, "", "")
+    role, speaker, key, cue, _, _ = mouth
+    return (role, speaker, words, key, cue)
 
 
 @lru_cache(maxsize=2)
