@@ -11,6 +11,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tests.bench.pairs.generate import make_pair
 from tests.bench.ratio import UNIT, run, within
 
 #: Words of the long draft; a script of a graphic novel has about as many.
@@ -18,6 +19,8 @@ WORDS = 21_000
 #: Words of the longest one; four sizes show how the time grows.
 MOST_WORDS = 197_000
 SIZES = (WORDS, 50_000, 100_000, MOST_WORDS)
+#: Scenes of the pairs that went through a hard round of work (tests/bench/pairs): about as many words.
+SCENES = {WORDS: 90, MOST_WORDS: 840}
 #: The limits: units of `python -c pass` and MiB for the long draft, times of git's word diff and MiB for the longest.
 UNITS, MEMORY, TIMES_GIT, MOST_MEMORY = 12.0, 90.0, 10.0, 250.0
 #: Seconds that a draft may take on which a careless method takes for ever.
@@ -123,22 +126,25 @@ def _typed(place: Path, old: str, new: str) -> None:
 
 
 def compare_drafts(times: int) -> None:
-    """Four sizes in units, the longest against git, memory; then the drafts that are hostile."""
+    """Four sizes in units, the longest against git, memory; two much revised; then the drafts that are hostile."""
     with tempfile.TemporaryDirectory() as name:
         place = Path(name)
-        scenes = long_draft()
         for words in SIZES:
-            _size(place, words, max(times * WORDS // words, 3))
+            scenes = long_draft(words)
+            _typed(place, text(scenes), text(revised(scenes)))
+            _size(place, f"{words:,} words", words, max(times * WORDS // words, 3))
+        for words, many in SCENES.items():
+            pair = make_pair(20_001, many, "hard")
+            _typed(place, pair.old, pair.new)
+            _size(place, f"{words:,} words much revised", words, max(times * WORDS // words, 3))
         for said, made in HOSTILE.items():
-            _typed(place, *made(scenes))
+            _typed(place, *made(long_draft()))
             took, held = run(COMPARE, place, most=int(2 * HOSTILE_SECONDS))
             print(f"compare, {said}: {within(took, HOSTILE_SECONDS, 's')}, {held:.0f} MiB")
 
 
-def _size(place: Path, words: int, times: int) -> None:
-    """One size: all runs interleaved, medians."""
-    scenes = long_draft(words)
-    _typed(place, text(scenes), text(revised(scenes)))
+def _size(place: Path, said: str, words: int, times: int) -> None:
+    """One pair: all runs interleaved, medians."""
     unit, git, ours, held = [], [], [], 0.0
     for _ in range(times):
         unit.append(run(UNIT).seconds)
@@ -153,7 +159,7 @@ def _size(place: Path, words: int, times: int) -> None:
     if words == MOST_WORDS:
         of_git, memory = within(took / against, TIMES_GIT, "x git diff"), within(held, MOST_MEMORY, "MiB")
     each = (took / base - 1) * 10_000 / words
-    print(f"compare, {words:,} words: {units}, {of_git}, {memory}; {each:.1f} units for 10,000 words")
+    print(f"compare, {said}: {units}, {of_git}, {memory}; {each:.1f} units for 10,000 words")
 
 
 if __name__ == "__main__":
