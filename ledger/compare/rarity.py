@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 
 from ledger.compare.bodies import SceneBody, Wording
-from ledger.compare.words import worn_words
+from ledger.compare.words import worn, worn_words
 
 
 class Rarity:
@@ -69,7 +69,10 @@ class _Typed(dict[str, int]):
         self._weights = weights
 
     def __missing__(self, run: str) -> int:
-        weight = self[run] = sum(map(self._weights.__getitem__, worn_words([run])))
+        weight = self._weights.get(worn(run))
+        if weight is None:
+            weight = sum(map(self._weights.__getitem__, worn_words([run])))
+        self[run] = weight
         return weight
 
 

@@ -25,13 +25,13 @@ class _Worn(dict[str, str]):
     def __missing__(self, word: str) -> str:
         if len(self) >= _REMEMBERED:
             self.clear()
-        found = self[word] = _worn(word)
+        bare = word if word.isalnum() else "".join(filter(str.isalnum, word))
+        found = self[word] = _worn(word) if bare == word else self[bare]
         return found
 
 
 def _worn(word: str) -> str:
-    plain = (word if word.isalnum() else "".join(filter(str.isalnum, word))).translate(_TWINS)
-    plain = _DOUBLED.sub(r"\1", plain)
+    plain = _DOUBLED.sub(r"\1", word.translate(_TWINS))
     return plain[:-1] if len(plain) > 2 and plain.endswith("e") else plain
 
 
