@@ -18,9 +18,15 @@ if TYPE_CHECKING:
 
 
 def compare(
-    here: Path, references: Sequence[str], *, everything: bool = False, all_lines: bool = False, patch: bool = False
+    here: Path,
+    references: Sequence[str],
+    *,
+    everything: bool = False,
+    all_lines: bool = False,
+    patch: bool = False,
+    to: Path | None = None,
 ) -> Answer:
-    """What changed between two references."""
+    """What changed between two references; with `to` difference pictures are put there."""
     from ledger.desk.comparing import compare_contents, sides
 
     if len(references) > 2:
@@ -28,6 +34,11 @@ def compare(
     old, new = sides(here, references)
     found = compare_contents(old, new)
     text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
+    if to is not None:
+        from ledger.desk.difference_pictures import write_differences
+
+        written = write_differences(old, new, found.pictures, to)
+        text = partial(_with_pictures, text, to, written)
     return Answer(text, partial(_comparison, found, all_lines), _code(found.findings))
 
 
@@ -35,6 +46,12 @@ def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:
     from ledger.render.compare_text import compare_text
 
     return compare_text(found, everything=everything, all_lines=all_lines)
+
+
+def _with_pictures(text: Callable[[], str], to: Path, written: Sequence[Path]) -> str:
+    from ledger.render.picture_words import differences_text
+
+    return f"{text()}\n\n{differences_text(to, written)}"
 
 
 def _comparison(found: Comparison, all_lines: bool) -> Document:

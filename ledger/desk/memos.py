@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from ledger.desk.comparing import compare_contents, sides
@@ -18,6 +19,7 @@ from ledger.model.note import Followed
 from ledger.model.stale import Stale
 from ledger.read.notes_rounds import notes_rounds
 from ledger.read.state import BookState
+from ledger.render.compare_document import in_page_order
 from ledger.render.memo import memo_markdown
 
 _SETTLED = ("done", "stet", "declined", "carried")
@@ -29,9 +31,10 @@ def memo(here: Path, references: Sequence[str], reader: str | None = None, *, pa
     found = compare_contents(old, new)
     facts = _facts(open_desk(here).book, old, new, reader=reader)
     if page:
+        from ledger.desk.plates import plates
         from ledger.render.memo_page import memo_html
 
-        return memo_html(found, facts)
+        return memo_html(found, replace(facts, plates=plates(old, new, in_page_order(found.pictures))))
     return memo_markdown(found, facts)
 
 

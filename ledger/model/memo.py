@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from ledger.model.entry import Alteration
 from ledger.model.note import Followed
+from ledger.model.plate import NO_PLATES, Plates
 from ledger.model.stale import NOTHING_STALE, Stale
 
 
@@ -16,7 +17,7 @@ class MemoFacts:
 
     `notes` are the notes with what became of their places, `stale` the pages that rest on what changed
     and what is said of those for which only words did, `slips` the alteration slips written between the two sides,
-    `message` what the round was entered with.
+    `message` what the round was entered with, `plates` the changed pages as pictures.
     """
 
     title: str
@@ -29,3 +30,4 @@ class MemoFacts:
     notes: tuple[Followed, ...] = ()
     stale: Stale = NOTHING_STALE
     slips: tuple[Alteration, ...] = ()
+    plates: Plates = NO_PLATES

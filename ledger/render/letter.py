@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from ledger.model.plate import Shown
+
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
@@ -45,7 +47,41 @@ class Polish:
     one_by_one: Callable[[], list[Block]]
 
 
-Block = Paragraph | Subhead | Items | Quoted | Polish
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A picture with the words above it and, for those who do not see it, what it shows; None where it is missing."""
+
+    told: str
+    shows: str
+    picture: Shown | None
+
+
+@dataclass(frozen=True, slots=True)
+class PagePlate:
+    """A page in pictures, side by side, with its sentence."""
+
+    told: str
+    sheets: tuple[Sheet, ...]
+
+    @property
+    def shape(self) -> str:
+        """Two pictures beside each other, one of a spread, one of a page."""
+        alone = self.sheets[0].picture if len(self.sheets) == 1 else None
+        return "pair" if len(self.sheets) > 1 else "spread" if alone and alone.width > alone.height else "single"
+
+
+@dataclass(frozen=True, slots=True)
+class Gallery:
+    """Pages in pictures; only a letter that can hold pictures shows them.
+
+    `legend` says how they are read, "" where nothing has to be said.
+    """
+
+    legend: str
+    plates: tuple[PagePlate, ...]
+
+
+Block = Paragraph | Subhead | Items | Quoted | Polish | Gallery
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from ledger.render.letter import Block, Items, Letter, Polish, Quoted, Subhead
+from ledger.render.letter import Block, Gallery, Items, Letter, Paragraph, Polish, Quoted, Subhead
 from ledger.render.plain import one_line
 from ledger.render.told import Piece, pieces
 
@@ -45,7 +45,8 @@ def letter_markdown(letter: Letter) -> str:
         parts.append(f"> {markdown(letter.message)}")
     parts.append(_listed(letter.short))
     for section in letter.sections:
-        parts += [f"## {section.title}", *map(_block, section.blocks)]
+        told = (block for block in section.blocks if not isinstance(block, Gallery))
+        parts += [f"## {section.title}", *map(_block, told)]
     return "\n\n".join([*parts, "---", letter.foot]) + "\n"
 
 
@@ -59,7 +60,9 @@ def _block(block: Block) -> str:
             return "\n>\n".join(f"> {markdown(place)} {markdown(told)}" for place, told in block.rows)
         case Polish():
             return f"{block.told}, not told one by one."
-        case _:
+        case Gallery():
+            return markdown(block.legend)
+        case Paragraph():
             return markdown(block.told)
 
 

@@ -12,6 +12,7 @@ from ledger.render.compare_document import in_page_order
 from ledger.render.letter import Block, Letter, Section, items
 from ledger.render.markdown import letter_markdown
 from ledger.render.memo_notes import alterations, notes, stale
+from ledger.render.memo_pictures import gallery
 from ledger.render.memo_scenes import polish, speakers, structure, wordings
 from ledger.render.page_runs import page_sentences, panel_sentence
 from ledger.render.places import page_ref, pages_ref, side_text
@@ -51,7 +52,7 @@ def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
         ("Pages and panels", _pages(comparison)),
         ("Wording", wordings(draft)),
         ("Polish", polish(draft)),
-        ("Pictures", _pictures(comparison.pictures)),
+        ("Pictures", [*_pictures(comparison.pictures), *gallery(facts.plates, facts.old_name, facts.new_name)]),
         ("Notes", notes(facts.notes)),
         ("What was made before this change", stale(facts.stale)),
         ("Alteration slips", alterations(facts.slips)),

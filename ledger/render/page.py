@@ -13,6 +13,7 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from ledger.model.plate import Shown
 from ledger.render.hypertext import hypertext
 from ledger.render.told import plain
 
@@ -38,17 +39,22 @@ def environment() -> Environment:
         loader=PackageLoader("ledger.render", "pages"),
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
     )  # fmt: skip
-    made.filters |= {"told": hypertext, "plain": plain}
+    made.filters |= {"told": hypertext, "plain": plain, "embedded": embedded}
     made.tests["a"] = lambda value, name: type(value).__name__ == name
     return made
 
 
 def policy(styles: Iterable[str], scripts: Iterable[str]) -> Markup:
-    """The Content-Security-Policy of a page that holds exactly these."""
+    """The Content-Security-Policy of a page that holds exactly these, and pictures that stand in it."""
     styled, acting = " ".join(map(_digest, styles)), " ".join(map(_digest, scripts))
-    return Markup("default-src 'none'; style-src {}; script-src {}; base-uri 'none'; form-action 'none'").format(
-        Markup(styled), Markup(acting)
-    )
+    return Markup(
+        "default-src 'none'; img-src data:; style-src {}; script-src {}; base-uri 'none'; form-action 'none'"
+    ).format(Markup(styled), Markup(acting))
+
+
+def embedded(picture: Shown) -> str:
+    """A picture as an address that asks nobody for anything."""
+    return f"data:image/webp;base64,{base64.b64encode(picture.data).decode()}"
 
 
 def _digest(text: str) -> str:

@@ -131,9 +131,21 @@ def test_an_unreadable_page_is_a_finding_and_the_rest_is_compared(tell: Tell, la
     assert {p["page"]: p["kind"] for p in document["pictures"]}["2"] == "redrawn"
 
 
+def test_difference_pictures_are_put_where_they_are_asked_for(tell: Tell, lantern: Book, tmp_path: Path) -> None:
+    lantern.write({"art/inks/p002.png": page(9)})
+    said = tell(lantern.top, "compare", "inks", ".", "--out", str(tmp_path / "diff"))
+    assert "inks/p002.png." in said.out
+    assert [each.name for each in (tmp_path / "diff").rglob("*.png")] == ["p002.png"]
+    document = checked(tell(lantern.top, "compare", "inks", ".", "--out", str(tmp_path / "diff"), "--json").out)
+    assert document["pictures"]
+    (tmp_path / "diff/inks/p002.png").write_bytes(b"mine")
+    refused = tell(lantern.top, "compare", "inks", ".", "--out", str(tmp_path / "diff"), code=2)
+    assert "no difference picture" in refused.err and "p002.png" in refused.err
+
+
 def test_what_cannot_be_done_is_said(tell: Tell, lantern: Book) -> None:
     assert "two references at most" in tell(lantern.top, "compare", "a", "b", "c", code=2).err
-    assert "not made yet" in tell(lantern.top, "compare", "script-1", "--out", "x", code=2).err
+    assert "--patch shows drafts" in tell(lantern.top, "compare", "script-1", "--patch", "--out", "x", code=2).err
     assert "scrip" in tell(lantern.top, "compare", "scrip-1", "--json", code=2).err
 
 
