@@ -113,10 +113,28 @@ def one_word_lines(_: list[list[str]]) -> tuple[str, str]:
     return "\n\n".join(old) + "\n", "\n\n".join(new) + "\n"
 
 
+def one_title(_: list[list[str]]) -> tuple[str, str]:
+    """Ten thousand scenes under one title, a fifth of them changed, one cut and some in another order."""
+    chance = random.Random(11)
+    old = [["## Night", *(f"W: {sentence(chance)}" for _ in range(4))] for _ in range(10_000)]
+    new = [[*scene[:-1], f"W: {sentence(chance)}"] if chance.random() < 0.2 else scene for scene in old]
+    del new[300]
+    new[4000:4050] = reversed(new[4000:4050])
+    return text(old), text(new)
+
+
+def a_million_words(_: list[list[str]]) -> tuple[str, str]:
+    """A draft of a million words that went through a light round."""
+    scenes = long_draft(1_000_000)
+    return text(scenes), text(revised(scenes))
+
+
 HOSTILE = {
     "a chapter pasted 50 times": pasted,
     "one line of a megabyte": one_line,
     "100,000 lines of one word": one_word_lines,
+    "10,000 scenes under one title": one_title,
+    "a million words": a_million_words,
 }
 
 
