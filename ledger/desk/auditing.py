@@ -7,13 +7,14 @@ from pathlib import Path
 
 from ledger.desk.carried import lost_lookup
 from ledger.desk.casts import cast_lookup
-from ledger.desk.checking import tag_findings
+from ledger.desk.held import concerns
 from ledger.desk.opening import OpenBook, open_history
 from ledger.desk.walked import Walked
 from ledger.gitedge import snapshots
 from ledger.gitedge.history import first_with, range_of, walk
 from ledger.gitedge.tags import moved_tags, recorded_as
 from ledger.judge.closed import moment
+from ledger.judge.ledger_rules import tag_findings
 from ledger.model.entry import Lock
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
@@ -31,7 +32,7 @@ def audit(here: Path, reach: str | None = None, *, since_lock: bool = False) -> 
     if since_lock:
         exclude = (*exclude, *_before_oldest_lock(book))
     walked = Walked(cast_lookup(book.repo), lost_before=lost_lookup(book.repo))
-    for step in walk(book.repo, include, exclude):
+    for step in walk(book.repo, include, exclude, ahead=concerns):
         walked.take(step)
     entries = book.head.entries if book.head else ()
     return (*walked.told(), *tag_findings(moved_tags(book.repo, entries)))

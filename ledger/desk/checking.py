@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
 from pathlib import Path
 
 from ledger.desk.casts import cast_lookup
@@ -16,6 +15,7 @@ from ledger.gitedge.tags import moved_tags
 from ledger.judge.behind import exports_behind
 from ledger.judge.doors import all_standing
 from ledger.judge.exports import judge_exports
+from ledger.judge.ledger_rules import tag_findings
 from ledger.judge.levels import apply_rules
 from ledger.judge.stale import stale_pages
 from ledger.model.finding import Finding
@@ -76,12 +76,3 @@ def _of_stale_pages(book: OpenBook, state: BookState) -> tuple[Finding, ...]:
 def _moved_tags(book: OpenBook) -> list[Finding]:
     """Tags whose commit does not hold the bytes of their entry."""
     return tag_findings(moved_tags(book.repo, book.head.entries)) if book.head else []
-
-
-def tag_findings(moved: Iterable[tuple[str, str]]) -> list[Finding]:
-    """Findings for moved tags, from (tag, path of the entry)."""
-    return [
-        Finding("tag-moved", "block", f"the tag {tag} stands on a commit that does not hold its entry", path,
-                remedy=f"take it away, then have it made again: git tag -d {tag}, inkledger doctor")
-        for tag, path in moved
-    ]  # fmt: skip

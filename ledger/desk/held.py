@@ -8,13 +8,13 @@ from ledger.gitedge.history import PathChange
 from ledger.judge.baseline import script_pass
 from ledger.judge.closed import Closing
 from ledger.model.book import Pass
-from ledger.model.entry import Alteration, Lock
+from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.snapshot import FileAt, Snapshot, Store
 from ledger.read.config import read_book
 from ledger.read.entries import entry_name
 from ledger.read.patterns import matches
-from ledger.read.state import BookState, entry_at, read_state
+from ledger.read.state import BookState, entry_at, followed, read_state
 
 BOOK = "book.toml"
 #: Entries that close, admit or open nothing: adding one changes nothing of what stands.
@@ -37,9 +37,10 @@ class Guard:
 
     def asks(self, path: str) -> bool:
         """Whether a path is named by a sign-off or a slip, or belongs to a pass that is closed."""
-        if path not in self._known:
-            self._known[path] = path in self._paths or any(matches(path, each) for each in self._passes)
-        return self._known[path]
+        known = self._known.get(path)
+        if known is None:
+            known = self._known[path] = path in self._paths or any(matches(path, each) for each in self._passes)
+        return known
 
 
 def _closed(state: BookState, lock: Lock) -> Iterable[Pass]:
@@ -55,10 +56,11 @@ def _closed(state: BookState, lock: Lock) -> Iterable[Pass]:
 class Held:
     """Entries and `book.toml` of a commit; where `book.toml` is gone or can't be read, it is as it last could be."""
 
-    __slots__ = ("_below", "_changes", "_files", "_guard", "_read", "_state", "_store", "plain")
+    __slots__ = ("_below", "_changes", "_entries", "_files", "_guard", "_read", "_state", "_store", "plain")
 
     def __init__(self, store: Store, below: Held | None = None, changes: Sequence[PathChange] = ()) -> None:
         self._store, self._below, self._changes = store, below, changes
+        self._entries: dict[FileAt, Entry | Refusal] = below._entries if below else {}
         self._files: dict[str, FileAt] | None = None if below else {}
         self._guard: Guard | None = None
         self._state: BookState | None = None
@@ -79,10 +81,10 @@ class Held:
 
     def _only_adds(self, change: PathChange) -> bool:
         named = entry_name(change.path)
-        if change.old is not None or change.new is None or named is None or named[0] not in _PLAIN:
+        if not change.adds or change.new is None or named is None or named[0] not in _PLAIN:
             return False
         try:
-            return not isinstance(entry_at(change.new, self._store), Refusal)
+            return not isinstance(entry_at(change.new, self._store, self._entries), Refusal)
         except ContentMissing:
             return False
 
@@ -124,15 +126,23 @@ class Held:
         return self._state
 
     def _read_state(self) -> BookState | None:
+        snapshot = Snapshot("", self.files, self._store)
+        changes: list[PathChange] = []
+        held: Held | None = self
+        while held is not None and not held._read:
+            changes, held = [*held._changes, *changes], held._below
+        known = held._state if held is not None else None
+        if known is not None and not any(change.path == BOOK for change in changes):
+            return followed(known, snapshot, ((change.path, change.new) for change in changes), self._entries)
         try:
-            return read_state(Snapshot("", self.files, self._store))
+            return read_state(snapshot, self._entries)
         except Refusal:
             return None
 
     def whole(self, snapshot: Snapshot) -> BookState | None:
         """A commit's state: what it holds, with all its files."""
         state = self.state
-        return None if state is None else BookState(snapshot, state.book, state.entries, state.findings)
+        return None if state is None else state.with_files(snapshot)
 
     @property
     def guard(self) -> Guard:
@@ -149,4 +159,4 @@ class Held:
 
 def concerns(path: str) -> bool:
     """Whether a path is `book.toml` or an entry."""
-    return path == BOOK or (path.startswith("ledger/") and entry_name(path) is not None)
+    return (path.startswith("ledger/") and entry_name(path) is not None) or path == BOOK

@@ -26,6 +26,7 @@ from ledger.read.state import BookState
 
 #: So many states are kept whole.
 _WHOLE_KEPT = 6
+_NOTHING: frozenset[tuple[str, ...]] = frozenset()
 
 
 @dataclass
@@ -52,6 +53,8 @@ class Walked:
     def take(self, step: Step) -> None:
         """Takes the next commit and judges it, if it can hold anything to judge."""
         commit = step.commit
+        if self._passes(commit):
+            return
         for parent in commit.parents:
             self._children[parent].append(commit.oid)
             if parent not in self._known and self.lost_before and not commit.cut:
@@ -68,9 +71,25 @@ class Walked:
         if like is None:
             kept = self._judge(step, befores, held, kept)
         else:
-            self._stands[commit.oid] = self._stands.get(like, frozenset())
+            self._stands[commit.oid] = self._stands.get(like, _NOTHING)
         if kept:
             self._lost[commit.oid] = kept
+
+    def _passes(self, commit: Commit) -> bool:
+        """Whether a commit stands on one that is known and touches neither entries nor anything closed, as most do."""
+        parent = commit.parents[0] if len(commit.parents) == 1 else ""
+        held = self._held.get(parent)
+        if held is None or self._lost or commit.cut:
+            return False
+        guard = held.guard
+        for path, _ in commit.changes:
+            if concerns(path) or (guard.locked and guard.asks(path)):
+                return False
+        self._children[parent].append(commit.oid)
+        self._known.add(commit.oid)
+        self._held[commit.oid] = held
+        self._stands[commit.oid] = self._stands.get(parent, _NOTHING)
+        return True
 
     def told(self) -> list[Finding]:
         """Everything to say of the history taken, each finding with its commit."""
@@ -87,7 +106,7 @@ class Walked:
         below = befores[0] if befores else Held(step.store)
         held = below.after([change for change in step.commit.changes if concerns(change.path)])
         if held is not below and not held.plain and held.state is not None:
-            for path in (change.path for change in step.commit.changes if change.old is None):
+            for path in (change.path for change in step.commit.changes if change.adds):
                 self._casts.setdefault(path, held.state.book.cast)
         return held
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta, timezone
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.snapshots import GitStore, at_commit, resolve_commit
@@ -22,18 +21,35 @@ _HOW = (
     "--diff-merges=first-parent", "--full-history", "--reverse", "--topo-order", "--date=raw", _FORM,
 )  # fmt: skip
 
+#: So many commits are read before the first of them is given.
+_AHEAD = 256
 
-@dataclass(frozen=True, slots=True)
-class PathChange:
-    """One path that a commit changed against its first parent; None is a side where the file is not there."""
+
+class PathChange(NamedTuple):
+    """One path that a commit changed against its first parent, with what git says of its two sides."""
 
     path: str
-    old: FileAt | None
-    new: FileAt | None
+    facts: bytes
+
+    @property
+    def adds(self) -> bool:
+        """Whether the file was not there before."""
+        return self.facts.startswith(b":000000 ")
+
+    @property
+    def old(self) -> FileAt | None:
+        """The file before; None where it is not there."""
+        mode, _, oid, _, _ = self.facts.decode().split(" ")
+        return None if mode == ":000000" else FileAt(self.path, oid, mode[1:])
+
+    @property
+    def new(self) -> FileAt | None:
+        """The file after; None where it is not there."""
+        _, mode, _, oid, _ = self.facts.decode().split(" ")
+        return None if mode == "000000" else FileAt(self.path, oid, mode)
 
 
-@dataclass(frozen=True, slots=True)
-class Commit:
+class Commit(NamedTuple):
     """A commit. `dated` is the committer's time as git writes it (`seconds +hhmm`), `author` is `name <address>`.
 
     `cut` is whether a shallow clone ends here: its parents are not in this repository, it is taken as given.
@@ -106,7 +122,7 @@ def commits(
     """
     ends = "".join([*(f"{end}\n" for end in include), *(f"^{end}\n" for end in exclude)]).encode()
     said = repo.flow("-c", "log.showRoot=true", "log", *_HOW, "--stdin", "--", *map(path_bytes, paths), input=ends)
-    yield from _read(_parts(said), shallow(repo))
+    yield from _read(said, shallow(repo))
 
 
 def shallow(repo: Repository) -> frozenset[str]:
@@ -118,37 +134,32 @@ def shallow(repo: Repository) -> frozenset[str]:
         return frozenset()
 
 
-def _parts(said: Iterable[bytes]) -> Iterator[bytes]:
-    """What stands between the NULs of what git says, piece by piece as it comes."""
-    rest = b""
-    for piece in said:
-        *parts, rest = (rest + piece).split(b"\0")
-        yield from parts
-    yield rest
-
-
-def _read(parts: Iterator[bytes], cut: frozenset[str]) -> Iterator[Commit]:
+def _read(said: Iterable[bytes], cut: frozenset[str]) -> Iterator[Commit]:
+    """Commits, from what git says piece by piece: heads and changes, each ended with NUL."""
     head: bytes | None = None
+    facts: bytes | None = None
     changes: list[PathChange] = []
-    for part in parts:
-        facts = part.lstrip(b"\n")
-        if facts.startswith(b":"):
-            changes.append(_change(facts, path_text(next(parts))))
-        elif part:
-            if head is not None:
-                yield _commit(head, changes, cut)
-            head, changes = part, []
+    rest = b""
+    for piece in _ended(said):
+        parts = (rest + piece).split(b"\0")
+        rest = parts.pop()
+        for part in parts:
+            if facts is not None:
+                changes.append(PathChange(path_text(part), facts))
+                facts = None
+            elif part.startswith((b":", b"\n:")):
+                facts = part.lstrip(b"\n")
+            elif part:
+                if head is not None:
+                    yield _commit(head, changes, cut)
+                head, changes = part, []
     if head is not None:
         yield _commit(head, changes, cut)
 
 
-def _change(facts: bytes, path: str) -> PathChange:
-    old_mode, mode, old, new, _ = facts.decode().split(" ")
-    return PathChange(
-        path,
-        FileAt(path, old, old_mode[1:]) if old_mode != ":000000" else None,
-        FileAt(path, new, mode) if mode != "000000" else None,
-    )
+def _ended(said: Iterable[bytes]) -> Iterator[bytes]:
+    yield from said
+    yield b"\0"
 
 
 def _commit(head: bytes, changes: list[PathChange], cut: frozenset[str]) -> Commit:
@@ -167,11 +178,29 @@ def _when(raw: str) -> datetime:
         return datetime.fromtimestamp(0, UTC)
 
 
-def walk(repo: Repository, include: Sequence[str], exclude: Iterable[str] = ()) -> Iterator[Step]:
-    """The commits as `commits` gives them, each with the book after it and before it."""
+def walk(
+    repo: Repository, include: Sequence[str], exclude: Iterable[str] = (), *, ahead: Callable[[str], bool] | None = None
+) -> Iterator[Step]:
+    """The commits as `commits` gives them, each with the book after it and before it.
+
+    `ahead` tells of a path whether its contents are read ahead, many at once.
+    """
     states = _States(repo)
+    waiting: list[Commit] = []
     for commit in commits(repo, include, exclude):
         states.commits[commit.oid] = commit
+        waiting.append(commit)
+        if len(waiting) == _AHEAD:
+            yield from _steps(waiting, states, ahead)
+            waiting.clear()
+    yield from _steps(waiting, states, ahead)
+
+
+def _steps(found: Sequence[Commit], states: _States, ahead: Callable[[str], bool] | None) -> Iterator[Step]:
+    if ahead is not None:
+        asked = (change.new for commit in found for change in commit.changes if ahead(change.path))
+        states.store.warm([file for file in asked if file is not None])
+    for commit in found:
         yield Step(commit, states)
 
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple
 
 from ledger.judge.closed import Closing, is_text
-from ledger.judge.collation import Collation, collate
+from ledger.judge.collation import Collation, laid_together
 from ledger.judge.differences import Difference
+from ledger.judge.first_look import GROWTH, only_words
+from ledger.judge.page_chunks import apart, laid_over, whole
 from ledger.judge.people import name_in
 from ledger.judge.remembered import Remembered
+from ledger.judge.sheets import sheets_of
 from ledger.judge.structure import structure_differences
 from ledger.judge.verdicts import blocks
 from ledger.judge.wording import wording_differences
@@ -19,7 +22,7 @@ from ledger.model.entry import Alteration, Entry
 from ledger.model.pages import PageSet, page_numbers
 from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt, Snapshot, Store
-from ledger.read.patterns import matches
+from ledger.read.patterns import in_reading_order, matches
 from ledger.read.state import BookState
 
 Cast = Sequence[Person]
@@ -60,6 +63,10 @@ class Archive(NamedTuple):
         key = (tuple(files.items()), tuple(self.cast_of(entry)), script.name)
         return self.remembered.value("draft", key, (), lambda: self._read(there, entry, book, script))
 
+    def contents(self, files: Mapping[str, str]) -> dict[str, bytes]:
+        """Path -> bytes of what an entry names, in reading order. Raises ContentMissing."""
+        return {path: self.content.blob(files[path]) for path in in_reading_order(p for p, oid in files.items() if oid)}
+
     def _read(self, there: Mapping[str, FileAt], entry: Entry, book: Book, script: Pass) -> Draft:
         plain = script._replace(files=tuple(there))
         passes = tuple(plain if p.name == script.name else p for p in book.passes)
@@ -67,16 +74,27 @@ class Archive(NamedTuple):
         return BookState(Snapshot(entry.name, there, _ById(self.content)), then).draft(script.name)
 
 
-class Head(NamedTuple):
-    """A script that was agreed: its files, its draft, the cast it was read by, and the entry that agreed it.
+class Head:
+    """A script that was agreed: its files, its draft (read when first asked for), and the entry that agreed it.
 
     `pages` are the pages on which slips moved it since it parted from the other heads, None before any slip.
     """
 
-    entry: Entry
-    files: Mapping[str, str]
-    draft: Draft
-    pages: PageSet | None = None
+    __slots__ = ("_read", "entry", "files", "pages")
+
+    def __init__(
+        self, entry: Entry, files: Mapping[str, str], read: Callable[[], Draft], pages: PageSet | None = None
+    ) -> None:
+        self.entry, self.files, self._read, self.pages = entry, files, read, pages
+
+    @property
+    def draft(self) -> Draft:
+        """What it says. Raises ContentMissing."""
+        return self._read()
+
+    def on(self, pages: PageSet | None) -> Head:
+        """The same, moved on these pages."""
+        return Head(self.entry, self.files, self._read, pages)
 
 
 class Baseline(NamedTuple):
@@ -102,8 +120,13 @@ class Baseline(NamedTuple):
 
 
 def _side_by_side(old: Draft, new: Draft, cast: Cast, remembered: Remembered) -> Collation:
-    key = (id(old), id(new), tuple(cast))
-    return remembered.value("collation", key, (old, new), lambda: collate(old, new, name_in(cast)))
+    def laid() -> Collation:
+        then = remembered.value("sheets", (id(old), names), (old,), lambda: sheets_of(old, name_in(cast)))
+        now = remembered.value("sheets", (id(new), ()), (new,), lambda: sheets_of(new))
+        return laid_together(old, new, then, now)
+
+    names = tuple(cast)
+    return remembered.value("collation", (id(old), id(new), names), (old, new), laid)
 
 
 def _answers(head: Head, others: list[PageSet], difference: Difference) -> bool:
@@ -146,39 +169,96 @@ def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
 
 def baseline_of(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
     """The baseline of a sign-off's script. Raises ContentMissing."""
+    return _states(closing, book, script, archive)[-1]
+
+
+def _states(closing: Closing, book: Book, script: Pass, archive: Archive) -> tuple[Baseline, ...]:
+    """The baseline after each slip; those of a row of slips that is one shorter are taken over, where known."""
+
+    def key(slips: Sequence[Alteration]) -> tuple[object, ...]:
+        entries = (closing.lock, *closing.later, *closing.reopens, *slips)
+        casts = tuple(tuple(archive.cast_of(entry)) for entry in (closing.lock, *slips))
+        places = (len(closing.later), len(closing.reopens), *map(id, entries))
+        return (places, casts, closing.pages, script.name, archive.growth)
+
+    def made() -> tuple[Baseline, ...]:
+        known: tuple[Baseline, ...] | None = archive.remembered.known("states", key(closing.slips[:-1]))
+        slips = closing.slips[-1:] if known is not None else closing.slips
+        states = known if known is not None else (_at_sign_off(closing, book, script, archive),)
+        for slip in slips:
+            states = (*states, *_after(states, slip, book, script, archive))
+        return states
+
     entries = (closing.lock, *closing.later, *closing.reopens, *closing.slips)
-    casts = tuple(tuple(archive.cast_of(entry)) for entry in (closing.lock, *closing.slips))
-    places = (len(closing.later), len(closing.reopens), *map(id, entries))
-    key = (places, casts, closing.pages, script.name, archive.growth)
-    return archive.remembered.value("baseline", key, entries, lambda: _baseline(closing, book, script, archive))
+    return archive.remembered.value("states", key(closing.slips), entries, made)
 
 
-def _baseline(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
+def _at_sign_off(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
     files = closing.texts
-    head = Head(closing.lock, files, archive.draft(files, closing.lock, book, script))
-    states = [Baseline((head,), closing)]
-    for slip in closing.slips:
-        texts = {path: oid for path, oid in slip.files.items() if is_text(path)}
-        if not texts or not {"structure", "wording"} & set(slip.scopes):
-            continue
-        draft = archive.draft(texts, slip, book, script)
-        states.append(_moved(states, Head(slip, texts, draft, slip.page_set), slip, archive))
-    return states[-1]
+    head = Head(closing.lock, files, partial(archive.draft, files, closing.lock, book, script))
+    return Baseline((head,), closing)
 
 
-def _moved(states: list[Baseline], head: Head, slip: Alteration, archive: Archive) -> Baseline:
+def _after(
+    states: Sequence[Baseline], slip: Alteration, book: Book, script: Pass, archive: Archive
+) -> Iterator[Baseline]:
+    """The baseline after one more slip; none for a slip that is not about the script."""
+    texts = {path: oid for path, oid in slip.files.items() if is_text(path)}
+    if texts and {"structure", "wording"} & set(slip.scopes):
+        read = partial(archive.draft, texts, slip, book, script)
+        yield _moved(states, Head(slip, texts, read, slip.page_set), slip, archive)
+
+
+def _moved(states: Sequence[Baseline], head: Head, slip: Alteration, archive: Archive) -> Baseline:
     """The baseline after a slip: it goes on from the newest state from which the slip is valid."""
     now = states[-1]
+    if _surely_valid(now, head, slip, archive):
+        return Baseline((head.on(_joined(now.heads, head)),), now.closing)
     for back, before in enumerate(reversed(states)):
         found = before.differences(head.draft, archive.cast_of(slip), archive.growth, archive.remembered)
         if not _valid(slip, before.closing, [difference for difference, _ in found]):
             continue
         closing = _renumbered(before.closing, found)
         if back == 0:
-            return Baseline((head._replace(pages=_joined(now.heads, head)),), closing)
+            return Baseline((head.on(_joined(now.heads, head)),), closing)
         pages = PageSet(now.closing.pages.labels | closing.pages.labels, now.closing.pages.everything)
         return Baseline((*now.heads, head), now.closing._replace(pages=pages))
     return now._replace(refused=(*now.refused, slip))
+
+
+def _surely_valid(now: Baseline, head: Head, slip: Alteration, archive: Archive) -> bool:
+    """Whether a first look can tell that a slip's script differs from the one agreed on the slip's pages alone.
+
+    Where words are free, balloons on other pages may be worded anew as well.
+    """
+    before, scopes = now.heads[-1], now.closing.lock.scopes
+    if len(now.heads) > 1 or not {scope for scope in scopes if scope != "drawing"} <= set(slip.scopes):
+        return False
+    if list(archive.cast_of(before.entry)) != list(archive.cast_of(slip)):
+        return False
+    key = (id(before.entry), id(slip), frozenset(scopes), archive.growth)
+    pages = archive.remembered.value(
+        "surely", key, (before.entry, slip), lambda: _on_its_pages(before, head, slip, scopes, archive)
+    )
+    numbered = {label for label in now.closing.pages.labels if page_numbers(label)}
+    return pages is not None and (now.closing.pages.everything or numbered <= pages)
+
+
+def _on_its_pages(
+    before: Head, head: Head, slip: Alteration, scopes: Collection[str], archive: Archive
+) -> frozenset[str] | None:
+    """The pages of a script that differs from the one before on the slip's pages alone; None where that is not sure."""
+    old, new = archive.contents(before.files), archive.contents(head.files)
+    found = apart(old, new)
+    if found is None:
+        return None
+    elsewhere = {label for label in found.changed if label not in slip.page_set}
+    if elsewhere:
+        free = "wording" not in scopes and archive.growth >= GROWTH
+        mixed = laid_over(old, new, elsewhere)
+        if not free or not only_words(whole(old).encode(), mixed.encode(), drawn="drawing" in scopes):
+            return None
+    return found.pages
 
 
 def _joined(heads: Iterable[Head], head: Head) -> PageSet | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time
 from typing import NamedTuple
 
@@ -33,7 +33,7 @@ class Closing(NamedTuple):
     @property
     def texts(self) -> dict[str, str]:
         """Path -> object id of the script as it was signed off."""
-        return {path: oid for path, oid in self.lock.files.items() if is_text(path)}
+        return _texts_of(self.lock.files)
 
     @property
     def pictures(self) -> dict[str, str]:
@@ -53,6 +53,19 @@ class Closing(NamedTuple):
     def opened_by(self, label: str | None) -> Reopen | None:
         """The reopening that lets a page go, or None."""
         return next((reopen for reopen in self.reopens if label in reopen.page_set), None)
+
+
+#: Files of sign-offs met last, each with the texts among them: every judgement asks several times.
+_MET: dict[int, tuple[Mapping[str, str], dict[str, str]]] = {}
+
+
+def _texts_of(files: Mapping[str, str]) -> dict[str, str]:
+    met = _MET.get(id(files))
+    if met is None or met[0] is not files:
+        if len(_MET) > 64:
+            _MET.clear()
+        met = _MET[id(files)] = files, {path: oid for path, oid in files.items() if is_text(path)}
+    return met[1]
 
 
 def is_text(path: str) -> bool:

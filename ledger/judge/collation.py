@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from ledger.judge.line_pairs import LinePair, pair_actions, pair_lines
 from ledger.judge.sheet_pairs import SheetPair, SlotPair, pair_sheets, pair_slots
-from ledger.judge.sheets import sheets_of
+from ledger.judge.sheets import Sheet, sheets_of
 from ledger.model.script import Draft, Scene
 
 
@@ -30,7 +30,12 @@ class Collation(NamedTuple):
 
 def collate(old: Draft, new: Draft, name_now: Callable[[str], str] = str) -> Collation:
     """Sets two drafts side by side; `name_now` gives a speaker of the old one the name the new one uses."""
-    sheets = pair_sheets(sheets_of(old, name_now), sheets_of(new))
+    return laid_together(old, new, sheets_of(old, name_now), sheets_of(new))
+
+
+def laid_together(old: Draft, new: Draft, sheets_then: Sequence[Sheet], sheets_now: Sequence[Sheet]) -> Collation:
+    """As `collate`, for drafts that are laid out as sheets already."""
+    sheets = pair_sheets(sheets_then, sheets_now)
     slots = pair_slots(sheets)
     texts, actions = pair_lines(slots), pair_actions(slots)
     before = {scene.index: scene for scene in old.scenes if not scene.omitted}

@@ -9,10 +9,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ledger.judge.baseline import Archive, Cast, baseline_of, drafts_now, with_script
+from ledger.judge.baseline import Archive, Baseline, Cast, baseline_of, drafts_now, with_script
 from ledger.judge.closed import Closing, closings
 from ledger.judge.differences import Difference
 from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
+from ledger.judge.first_look import GROWTH, only_remarks, only_words
 from ledger.judge.ledger_rules import (
     Kept,
     carried_entries,
@@ -30,7 +31,7 @@ from ledger.model.book import Book, Pass
 from ledger.model.entry import Entry, Lock
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
-from ledger.model.snapshot import Store
+from ledger.model.snapshot import FileAt, Store
 from ledger.read.state import BookState
 
 CastOf = Callable[[Entry], Cast | None]
@@ -196,6 +197,8 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
         return
     try:
         baseline = baseline_of(closing, state.book, script, archive)
+        if _as_agreed(case, baseline, state, script):
+            return
         found: list[Difference] = []
         for draft in drafts_now(state, script, closing):
             told = {difference.identity for difference in found}
@@ -233,6 +236,38 @@ def _untouched(case: Case, closing: Closing, state: BookState, script: Pass) -> 
     agreed = {path: oid for path, oid in closing.texts.items() if oid}
     no_slip = not any({"structure", "wording"} & set(slip.scopes) for slip in closing.slips)
     return no_slip and ids == agreed and list(case.cast_of(closing.lock)) == list(state.book.cast)
+
+
+def _as_agreed(case: Case, baseline: Baseline, state: BookState, script: Pass) -> bool:
+    """Whether the script is what was agreed, byte for byte or but for words that are free, without reading it.
+
+    Raises ContentMissing.
+    """
+    closing = baseline.closing
+    agreed = {path: oid for path, oid in baseline.heads[-1].files.items() if oid}
+    now = {path: state.snapshot.files[path] for path in state.paths(script)}
+    elsewhere = any(path in state.snapshot.files and path not in now for path in closing.texts)
+    if len(baseline.heads) > 1 or elsewhere or agreed.keys() != now.keys():
+        return False
+    if list(case.cast_of(baseline.heads[-1].entry)) != list(state.book.cast):
+        return False
+    changed = [path for path, file in now.items() if file.oid != agreed[path] or not file.regular]
+    words_free = "wording" not in closing.lock.scopes and case.growth >= GROWTH
+    drawn = "drawing" in closing.lock.scopes
+    return all(_only_words(case, agreed[path], now[path], drawn if words_free else None) for path in changed)
+
+
+def _only_words(case: Case, agreed: str, now: FileAt, drawn: bool | None) -> bool:
+    """Whether two states of a file differ in free words and remarks alone; in remarks alone where `drawn` is None."""
+    if now.oid is None or not now.regular:
+        return False
+    oid = now.oid
+
+    def asked() -> bool:
+        contents = case.content.blob(agreed), case.content.blob(oid)
+        return only_remarks(*contents) if drawn is None else only_words(*contents, drawn=drawn)
+
+    return case.remembered.value("only words", (agreed, oid, drawn), (), asked)
 
 
 def _as_a_slip_says(closing: Closing, state: BookState, script: Pass) -> bool:

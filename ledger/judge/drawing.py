@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 from ledger.judge.closed import Closing, is_text
 from ledger.judge.differences import Difference, page_words
-from ledger.model.book import Book
+from ledger.model.book import Book, Pass
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import page_label
 from ledger.model.snapshot import FileAt, Snapshot, Store
-from ledger.read.patterns import label_of
+from ledger.read.patterns import among, label_of
 
 _NUMBER = re.compile(r"p?\d+(?:-p?\d+)?\Z|[fb]\d+\Z|cover\Z")
 
@@ -31,11 +31,16 @@ class Wall(NamedTuple):
     books: Sequence[Book]
     must_be_here: bool = False
 
-    def label(self, path: str) -> str | None:
+    @property
+    def passes(self) -> tuple[Pass, ...]:
+        """What the books say of the pass, the older first, each once."""
+        found = (book.pass_named(self.closing.lock.pass_name) for book in self.books)
+        return tuple(dict.fromkeys(pass_ for pass_ in found if pass_ and pass_.kind == "art"))
+
+    def label(self, path: str, passes: Sequence[Pass] | None = None) -> str | None:
         """The page that a file of the pass stands for."""
-        for book in self.books:
-            pass_ = book.pass_named(self.closing.lock.pass_name)
-            label = label_of(path, pass_) if pass_ and pass_.kind == "art" else None
+        for pass_ in self.passes if passes is None else passes:
+            label = label_of(path, pass_)
             if label is not None:
                 return label
         return None
@@ -76,10 +81,13 @@ def _same_id(wall: Wall, path: str, oid: str) -> bool:
 
 
 def _added(wall: Wall) -> Iterator[Difference]:
-    for path, file in sorted(wall.now.files.items()):
-        label = wall.label(path)
-        if not wall.agreed.get(path) and (label is not None or path in wall.agreed):
-            page = label or wall.page_of(path)
+    passes = wall.passes
+    found = {path for pass_ in passes for path in among(wall.now.files, pass_)}
+    found |= {path for path, oid in wall.agreed.items() if not oid and path in wall.now.files}
+    for path in sorted(path for path in found if not wall.agreed.get(path)):
+        label = wall.label(path, passes)
+        if label is not None or path in wall.agreed:
+            file, page = wall.now.files[path], label or wall.page_of(path)
             yield _of("export-added", wall, path, f"a picture of {page_words(page)} was added", file.oid or "")
 
 

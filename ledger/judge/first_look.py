@@ -16,19 +16,56 @@ _PLAIN = frozenset(" .,;:!?'\"()-\u2013\u2014\u2026\u2018\u2019\u201c\u201d")
 def only_words(agreed: bytes, now: bytes, *, drawn: bool = True) -> bool:
     """Whether two states of one script file differ in nothing but the words of balloons that still fit.
 
-    Both must have the same lines but for some that begin alike up to a colon (`W: words`); the words of such a line
-    hold no sign that could be a mark, none stands where another line stood, and none grew too long. Where nothing is
+    Both must have the same lines but for remarks that stand apart and some that begin alike up to a colon (`W: words`);
+    the words of such a line hold no sign that could be a mark, none stands where another line stood, and none grew too
+    long. Where nothing is
     `drawn` yet such a line may be action as well; else what stands before the colon must be in capitals.
     """
     try:
-        before, after = agreed.decode("utf-8").split("\n"), now.decode("utf-8").split("\n")
+        before, after = without_remarks(agreed.decode("utf-8")), without_remarks(now.decode("utf-8"))
     except UnicodeDecodeError:
         return False
     if len(before) != len(after):
         return False
     changed = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
+    if not changed:
+        return True
     there = {_words(line) for line in before}
     return all(_reworded(old, new, drawn) and _words(new) not in there for old, new in changed)
+
+
+def only_remarks(agreed: bytes, now: bytes) -> bool:
+    """Whether two states of one script file differ in nothing but remarks that stand apart."""
+    try:
+        return without_remarks(agreed.decode("utf-8")) == without_remarks(now.decode("utf-8"))
+    except UnicodeDecodeError:
+        return False
+
+
+def without_remarks(text: str) -> list[str]:
+    """The lines of a draft without comments that stand between empty lines, each on one line of its own."""
+    lines = text.split("\n")
+    if "<!--" not in text or "```" in text or "~~~" in text:
+        return lines
+    kept: list[str] = []
+    apart = False
+    for at, line in enumerate(lines):
+        if apart:
+            apart = False
+        elif (
+            line[:5] == "<!-- "
+            and _ends_a_remark(line)
+            and not (kept and kept[-1])
+            and not (at + 1 < len(lines) and lines[at + 1])
+        ):
+            apart = True
+        else:
+            kept.append(line)
+    return kept
+
+
+def _ends_a_remark(line: str) -> bool:
+    return line.find("-->") == len(line) - 3
 
 
 def _reworded(old: str, new: str, drawn: bool) -> bool:

@@ -43,8 +43,7 @@ class Kept(NamedTuple):
 
 def entry_files(state: BookState) -> dict[str, Kept]:
     """Every file of a state that is an entry by its name, readable or not."""
-    found = {path: state.snapshot.files[path] for path in state.snapshot.under("ledger") if entry_name(path)}
-    return {path: Kept(file, state.snapshot) for path, file in found.items()}
+    return {path: Kept(state.snapshot.files[path], state.snapshot) for path in state.entry_paths()}
 
 
 def entry_findings(
@@ -103,6 +102,15 @@ def renumbered(gone: FileAt, held: Iterable[FileAt], store: Store) -> bool:
     bare = _NUMBER_LINE.sub(rb"\1?", store.read(gone), count=1)
     others = (file for file in held if (new := entry_name(file.path)) and named and new[:2] == named[:2])
     return any(_NUMBER_LINE.sub(rb"\1?", store.read(file), count=1) == bare for file in others)
+
+
+def tag_findings(moved: Iterable[tuple[str, str]]) -> list[Finding]:
+    """Findings for moved tags, from (tag, path of the entry)."""
+    return [
+        Finding("tag-moved", "block", f"the tag {tag} stands on a commit that does not hold its entry", path,
+                remedy=f"take it away, then have it made again: git tag -d {tag}, inkledger doctor")
+        for tag, path in moved
+    ]  # fmt: skip
 
 
 def book_gone(bases: Sequence[BookState]) -> tuple[Finding, ...]:
@@ -187,10 +195,13 @@ def carried_entries(
 
     An entry that was edited counts as it was first recorded. Of two sides of a merge both count.
     """
-    first = {entry.path: entry for entry in carried}
+    first = {entry.path for entry in carried}
     recorded = list(carried)
+    known: dict[str, list[Entry]] = {}
     for entry in (entry for state in states for entry in state.entries if entry.path not in first):
-        if entry not in recorded:
+        alike = known.setdefault(entry.path, [])
+        if entry not in alike:
+            alike.append(entry)
             recorded.append(entry)
     paths = {entry.path for entry in recorded}
     return recorded, [entry for entry in change.entries if entry.path not in paths]

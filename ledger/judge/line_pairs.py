@@ -84,6 +84,9 @@ def pair_lines(slots: Sequence[SlotPair]) -> list[LinePair]:
 
 def _same_lines(desk: _Desk, pair: SlotPair) -> None:
     olds, news = (pair.old.lettered if pair.old else []), (pair.new.lettered if pair.new else [])
+    if pair.alike:
+        desk.pairs += [LinePair("kept", (old,), (new,), pair, pair) for old, new in zip(olds, news, strict=True)]
+        return
     i = j = 0
     for a, b in [*_kept_in_order(olds, news), (len(olds), len(news))]:
         if a > i or b > j:
@@ -199,6 +202,9 @@ def pair_actions(slots: Sequence[SlotPair]) -> list[LinePair]:
     pairs: list[LinePair] = []
     for pair in slots:
         olds, news = (pair.old.action if pair.old else []), (pair.new.action if pair.new else [])
+        if pair.alike:
+            pairs += [LinePair("kept", (old,), (new,), pair, pair) for old, new in zip(olds, news, strict=True)]
+            continue
         matcher = SequenceMatcher(None, [t.words for t in olds], [t.words for t in news], autojunk=False)
         for tag, a, b, c, d in matcher.get_opcodes():
             if tag == "equal":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cache
 
 from ledger.model.book import Person
 
@@ -18,6 +19,7 @@ def name_in(cast: Sequence[Person]) -> Callable[[str], str]:
         for name in (person.name, *person.also):
             known.setdefault(name.casefold(), person.name)
 
+    @cache
     def now(speaker: str) -> str:
         return " & ".join(known.get(part.casefold(), part) for part in speaker.split(" & "))
 

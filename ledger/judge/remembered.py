@@ -31,3 +31,8 @@ class Remembered:
         self._kept[full] = found
         value: T = found[0]
         return value
+
+    def known(self, kind: str, key: Hashable) -> Any:
+        """The value of a kind for a key; None where none is kept."""
+        found = self._kept.get((kind, key))
+        return found[0] if found else None

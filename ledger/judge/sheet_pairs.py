@@ -38,6 +38,11 @@ class SlotPair(NamedTuple):
     carried: bool = False
 
     @property
+    def alike(self) -> bool:
+        """Whether everything in the panel is the same on both sides, as it is compared."""
+        return self.old is not None and self.new is not None and self.old.print == self.new.print
+
+    @property
     def home(self) -> str | None:
         """The page it stands on now, by the number that was signed off."""
         here = self.sheets.old or self.sheets.new
@@ -156,13 +161,15 @@ def pair_slots(pairs: Sequence[SheetPair]) -> list[SlotPair]:
         old, new = (pair.old.slots if pair.old else ()), (pair.new.slots if pair.new else ())
         matched = _slots_in_order(old, new)
         found += [SlotPair(old[i], new[j], pair) for i, j in matched]
-        gone += [(s, pair) for i, s in enumerate(old) if i not in {i for i, _ in matched}]
-        come += [(s, pair) for j, s in enumerate(new) if j not in {j for _, j in matched}]
+        if len(matched) < max(len(old), len(new)):
+            kept, kept_now = {i for i, _ in matched}, {j for _, j in matched}
+            gone += [(s, pair) for i, s in enumerate(old) if i not in kept]
+            come += [(s, pair) for j, s in enumerate(new) if j not in kept_now]
     return found + _carried_slots(gone, come)
 
 
 def _slots_in_order(old: Sequence[Slot], new: Sequence[Slot]) -> list[tuple[int, int]]:
-    if [s.print for s in old] == [s.print for s in new] and [s.number for s in old] == [s.number for s in new]:
+    if len(old) == len(new) and all(a.number == b.number and a.print == b.print for a, b in zip(old, new, strict=True)):
         return [(i, i) for i in range(len(old))]
     bags, bags_now = [bag_of(s.told) for s in old], [bag_of(s.told) for s in new]
     if len(old) == len(new) and all(map(_surely_same_slot, old, new, bags, bags_now)):

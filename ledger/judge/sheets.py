@@ -32,29 +32,31 @@ class Told(NamedTuple):
         return (self.line.role, self.speaker)
 
 
-class Slot(NamedTuple):
+class Slot:
     """A panel with its lines; number 0 holds what stands on a page before its first panel mark."""
 
-    page: str | None
-    number: int
-    told: tuple[Told, ...]
-    path: str
-    line: int
+    __slots__ = ("_print", "line", "number", "page", "path", "told")
+
+    def __init__(self, page: str | None, number: int, told: tuple[Told, ...], path: str, line: int) -> None:
+        self.page, self.number, self.told, self.path, self.line = page, number, told, path, line
+        self._print: tuple[tuple[str, str, str], ...] | None = None
 
     @property
     def lettered(self) -> list[Told]:
         """Dialogue, captions and sounds."""
-        return [each for each in self.told if each.line.lettered]
+        return [each for each in self.told if each.line.role != "action"]
 
     @property
     def action(self) -> list[Told]:
         """What the panel shows."""
-        return [each for each in self.told if not each.line.lettered]
+        return [each for each in self.told if each.line.role == "action"]
 
     @property
     def print(self) -> tuple[tuple[str, str, str], ...]:
         """Everything in it, as it is compared."""
-        return tuple(each.key for each in self.told)
+        if self._print is None:
+            self._print = tuple([(each.line.role, each.speaker, each.words) for each in self.told])
+        return self._print
 
     @property
     def mouths(self) -> tuple[tuple[str, str], ...]:
@@ -65,11 +67,12 @@ class Slot(NamedTuple):
 class Sheet:
     """A page, or what stands before the first page mark (`page` None)."""
 
-    __slots__ = ("_bag", "page", "slots")
+    __slots__ = ("_bag", "_print", "page", "slots")
 
     def __init__(self, page: Page | None, slots: tuple[Slot, ...]) -> None:
         self.page, self.slots = page, slots
         self._bag: Counter[str] | None = None
+        self._print: tuple[tuple[tuple[str, str, str], ...], ...] | None = None
 
     @property
     def label(self) -> str | None:
@@ -79,7 +82,9 @@ class Sheet:
     @property
     def print(self) -> tuple[tuple[tuple[str, str, str], ...], ...]:
         """Everything on it, as it is compared."""
-        return tuple(slot.print for slot in self.slots)
+        if self._print is None:
+            self._print = tuple([slot.print for slot in self.slots])
+        return self._print
 
     @property
     def bag(self) -> Counter[str]:

@@ -1,14 +1,11 @@
 """The files of a book at one moment: a commit, the index, the working tree, or a plain folder."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 
-@dataclass(frozen=True, slots=True)
-class FileAt:
+class FileAt(NamedTuple):
     """A file in a snapshot. `oid` is git's object id, None for content git has not seen yet.
 
     `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule.

@@ -152,21 +152,22 @@ class _Reading:
         return tuple(value)
 
     def strings(self, key: str, value: Mapping[str, Any]) -> dict[str, str]:
-        for name, said in value.items():
+        """A table of strings; in the written layout nothing else can stand in it."""
+        for name, said in value.items() if self.text is not None else ():
             if not isinstance(said, str):
                 self.wrong(key, f"{name!r} in {key!r} is no string", name)
         return dict(value)
 
     def files(self) -> dict[str, str]:
         files = self.strings("files", self.take("files", dict, {}))
-        for path, oid in files.items():
+        for path, oid in files.items() if not all(map(_OID.match, files.values())) else ():
             if not _OID.match(oid):
                 self.wrong("files", f"{oid!r} is no object id of git", path)
         return files
 
     def made_from(self) -> dict[str, dict[str, str]]:
         pages = self.take("made_from", dict, {})
-        for page, sources in pages.items():
+        for page, sources in pages.items() if self.text is not None else ():
             if not isinstance(sources, dict) or not all(isinstance(v, str) for v in sources.values()):
                 self.wrong("made_from", f"page {page!r} in 'made_from' is no table of strings", page)
         return dict(pages)

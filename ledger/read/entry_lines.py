@@ -11,8 +11,8 @@ _STRING = r'"([^"\\\x00-\x1f\x7f]*)"'
 _INLINE = rf"((?:[a-z0-9-]+ = {_SAID}(?:, [a-z0-9-]+ = {_SAID})*)?)"
 _PAIR = re.compile(rf"{_STRING} = {_STRING}")
 _FILES = re.compile(rf"(?:{_STRING} = {_STRING}\n)*")
-_ORIGIN = re.compile(rf"{_STRING} = \{{ {_INLINE} \}}")
-_INNER = re.compile(rf"([a-z0-9-]+) = {_STRING}")
+_ORIGIN = re.compile(rf"{_STRING} = \{{ {_INLINE} \}}\n")
+_ORIGINS = re.compile(rf"(?:{_SAID} = \{{ {_INLINE} \}}\n)*")
 _TOP = re.compile(
     rf"([a-z_]+) *= (?:{_STRING}|([1-9][0-9]{{0,8}})|(true|false)"
     rf"|(\d\d\d\d-\d\d-\d\d(?:T\d\d:\d\d:\d\d(?:\.\d{{6}})?[+-]\d\d:[0-5]\d)?)"
@@ -74,9 +74,12 @@ def _value(found: re.Match[str]) -> Any:
 
 
 def _inner(text: str) -> dict[str, str]:
-    found = _INNER.findall(text)
-    table = dict(found)
-    if len(table) != len(found):
+    """`key = "value", key = "value"`, known to be well formed."""
+    parts = text.split('"')
+    if len(parts) == 3:
+        return {parts[0][:-3]: parts[1]}
+    table = dict(zip([key.strip(" ,=") for key in parts[:-1:2]], parts[1::2], strict=True))
+    if 2 * len(table) + 1 != len(parts):
         raise ValueError("a key stands twice")
     return table
 
@@ -92,13 +95,12 @@ def _pairs(text: str) -> dict[str, str] | None:
 
 
 def _origins(text: str) -> dict[str, dict[str, str]] | None:
-    table: dict[str, dict[str, str]] = {}
-    for line in text.removesuffix("\n").split("\n"):
-        found = _ORIGIN.fullmatch(line)
-        if not found or found[1] in table:
-            return None
-        try:
-            table[found[1]] = _inner(found[2])
-        except ValueError:
-            return None
-    return table
+    text = text if text.endswith("\n") else text + "\n"
+    if not _ORIGINS.fullmatch(text):
+        return None
+    found = _ORIGIN.findall(text)
+    try:
+        table = {page: _inner(said) for page, said in found}
+    except ValueError:
+        return None
+    return table if len(table) == len(found) else None

@@ -24,6 +24,18 @@ def matches(path: str, pass_: Pass) -> bool:
     return name.lower().endswith(_TEXT_ENDS) and any(_compiled(p).match(name) for p in pass_.files)
 
 
+def among(paths: Iterable[str], pass_: Pass) -> list[str]:
+    """Those of these paths that belong to a pass; what lies in other folders costs next to nothing."""
+    starts = tuple(_fixed(pattern) for pattern in pass_.files)
+    return [path for path in paths if (path.startswith(starts) or not path.isascii()) and matches(path, pass_)]
+
+
+def _fixed(pattern: str) -> str:
+    """The folder part of a pattern before anything that varies."""
+    fixed = pattern.partition("*")[0].partition("{")[0]
+    return fixed[: fixed.rfind("/") + 1]
+
+
 def label_of(path: str, pass_: Pass) -> str | None:
     """The label of the page that a file of an art pass stands for ("12", "24-25", "f1", "cover"), or None."""
     return _label(path, pass_.files) if pass_.kind == "art" else None

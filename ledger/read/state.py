@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -12,10 +11,10 @@ from ledger.model.entry import Entry
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.script import Draft
-from ledger.model.snapshot import FileAt, Snapshot, Store
+from ledger.model.snapshot import FileAt, Snapshot, Store, byte_order
 from ledger.read.config import read_book
 from ledger.read.entries import entry_name, read_entry
-from ledger.read.patterns import in_reading_order, label_of, matches
+from ledger.read.patterns import among, in_reading_order, label_of
 
 #: The text pass that is read by the rules of an outline.
 OUTLINE = "outline"
@@ -61,8 +60,20 @@ class BookState:
         """Paths of a pass's files that are there, links too, in byte order (NFC)."""
         known = (pass_.kind, *pass_.files)
         if known not in self._paths:
-            self._paths[known] = tuple(in_reading_order(p for p in self.snapshot.files if matches(p, pass_)))
+            self._paths[known] = tuple(in_reading_order(among(self.snapshot.files, pass_)))
         return self._paths[known]
+
+    def entry_paths(self) -> tuple[str, ...]:
+        """Paths of every file that is an entry by its name, readable or not, in byte order."""
+        known = ("entry",)
+        if known not in self._paths:
+            self._paths[known] = tuple(path for path in self.snapshot.under("ledger") if entry_name(path))
+        return self._paths[known]
+
+    def with_files(self, snapshot: Snapshot) -> BookState:
+        """The same ledger and book with other files beside them."""
+        paths: dict[tuple[str, ...], tuple[str, ...]] = {("entry",): self.entry_paths()}
+        return BookState(snapshot, self.book, self.entries, self.findings, _paths=paths)
 
     def exports(self, pass_: Pass) -> Mapping[str, tuple[FileAt, ...]]:
         """Page label -> the export files of an art pass that stand for it (more than one is `page-number`)."""
@@ -74,22 +85,49 @@ class BookState:
         return found
 
 
-def read_state(snapshot: Snapshot) -> BookState:
-    """Reads `book.toml` and `ledger/` of a snapshot. Raises Refusal for a broken or missing `book.toml`."""
+def read_state(snapshot: Snapshot, known: dict[FileAt, Entry | Refusal] | None = None) -> BookState:
+    """Reads `book.toml` and `ledger/` of a snapshot. Raises Refusal for a broken or missing `book.toml`.
+
+    `known` are entries that were read before; those read now are added.
+    """
     if "book.toml" not in snapshot.files:
         raise Refusal("there is no book.toml here", path="book.toml", remedy="lay out a book here: inkledger init")
     files = [snapshot.files[path] for path in snapshot.under("ledger") if entry_name(path)]
-    snapshot.store.warm([snapshot.files["book.toml"], *files])
+    snapshot.store.warm([snapshot.files["book.toml"], *(file for file in files if not known or file not in known)])
     book = _book_of(snapshot.read("book.toml"))
-    entries, findings = _entries(snapshot, files)
+    entries, findings = _entries(snapshot, files, known if known is not None else {})
     return BookState(snapshot, book, tuple(sorted(entries, key=_by_name)), tuple(findings))
 
 
-def _entries(snapshot: Snapshot, files: Sequence[FileAt]) -> tuple[list[Entry], list[Finding]]:
+def followed(
+    state: BookState,
+    snapshot: Snapshot,
+    changes: Iterable[tuple[str, FileAt | None]],
+    known: dict[FileAt, Entry | Refusal],
+) -> BookState:
+    """A state after changes of entries alone, None for one that is gone; `snapshot` holds the files after them."""
+    entries = {entry.path: entry for entry in state.entries}
+    findings = {finding.path: finding for finding in state.findings}
+    for path, file in changes:
+        entries.pop(path, None)
+        findings.pop(path, None)
+        read = entry_at(file, snapshot.store, known) if file is not None else None
+        if isinstance(read, Refusal):
+            findings[path] = _broken(read)
+        elif read is not None:
+            entries[path] = read
+    ordered = sorted(entries.values(), key=_by_name)
+    told = sorted(findings.values(), key=lambda finding: byte_order(finding.path or ""))
+    return BookState(snapshot, state.book, tuple(ordered), tuple(told))
+
+
+def _entries(
+    snapshot: Snapshot, files: Sequence[FileAt], known: dict[FileAt, Entry | Refusal]
+) -> tuple[list[Entry], list[Finding]]:
     entries: list[Entry] = []
     findings: list[Finding] = []
     for file in files:
-        read = entry_at(file, snapshot.store)
+        read = entry_at(file, snapshot.store, known)
         if isinstance(read, Refusal):
             findings.append(_broken(read))
         else:
@@ -97,11 +135,15 @@ def _entries(snapshot: Snapshot, files: Sequence[FileAt]) -> tuple[list[Entry], 
     return entries, findings
 
 
-def entry_at(file: FileAt, store: Store) -> Entry | Refusal:
-    """An entry, or why it can't be read. Raises ContentMissing."""
+def entry_at(file: FileAt, store: Store, known: dict[FileAt, Entry | Refusal]) -> Entry | Refusal:
+    """An entry, or why it can't be read; `known` holds those read before. Raises ContentMissing."""
     if not file.regular:
         return Refusal("an entry is a plain file, this is a link", path=file.path)
-    return _entry_of(file.path, store.read(file))
+    if file.oid is None:
+        return _entry_of(file.path, store.read(file))
+    if file not in known:
+        known[file] = _entry_of(file.path, store.read(file))
+    return known[file]
 
 
 @lru_cache(maxsize=4096)
@@ -144,4 +186,4 @@ def _not_read(file: FileAt) -> Finding:
 
 
 def _by_name(entry: Entry) -> tuple[str, int]:
-    return re.sub(r"-\d+\Z", "", entry.name), entry.number
+    return entry.name.rstrip("0123456789"), entry.number
