@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ledger.desk.carried import lost_by_tags
 from ledger.desk.opening import OpenBook
-from ledger.desk.staged import casts_of_old
+from ledger.desk.staged import bases_of_next, casts_of_old
 from ledger.judge.doors import judge
 from ledger.judge.telling import Charge, told_findings
 from ledger.model.finding import Finding
@@ -31,9 +32,10 @@ def would_be(
 
 def charges(book: OpenBook, change: BookState, bases: Sequence[BookState] | None = None) -> tuple[Charge, ...]:
     """What a change must answer for, by the one judgement that every door asks for; its base is the newest commit."""
-    before = list(bases) if bases is not None else [book.head] if book.head else []
+    before = list(bases) if bases is not None else [book.head] if book.head else bases_of_next(book.repo)
     casts = casts_of_old(book.repo, before, change)
-    return judge(before, change, change.snapshot.store, cast_then=casts).charged
+    kept = lost_by_tags(book.repo, [base.snapshot for base in before])
+    return judge(before, change, change.snapshot.store, kept=kept, cast_then=casts).charged
 
 
 def judged(book: OpenBook, change: BookState) -> tuple[Finding, ...]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ledger.desk.carried import last_book, lost_by_tags
 from ledger.gitedge import snapshots
 from ledger.gitedge.merging import parents_of_next
 from ledger.gitedge.repository import Repository
@@ -14,6 +15,8 @@ from ledger.judge.doors import CastOf, charged
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.levels import apply_rules
 from ledger.model.finding import Finding
+from ledger.model.overlay import overlaid
+from ledger.model.snapshot import Snapshot
 from ledger.read.state import BookState, read_state
 
 
@@ -23,20 +26,40 @@ def staged_findings(folder: str, *, told: bool = True) -> tuple[Finding, ...]:
     `told` is whether the environment may name heads being merged. Where neither holds a book there is nothing to judge.
     """
     repo = Repository.find(folder)
-    bases = bases_of_next(repo, told=told)
+    parents = _parents(repo, told=told)
+    bases = _books(repo, parents)
     staged = snapshots.of_index(repo)
     if "book.toml" not in staged.files:
-        return book_gone(bases)
+        if not bases or any("book.toml" in parent.files for parent in parents):
+            return book_gone(bases)
+        staged = _with_book(staged, bases[0].snapshot)
     change = read_state(staged)
-    kept = _first_recorded(repo, bases, change)
+    kept = {**lost_by_tags(repo, [base.snapshot for base in bases]), **_first_recorded(repo, bases, change)}
     casts = casts_of_old(repo, bases, change)
     return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
 
 
 def bases_of_next(repo: Repository, *, told: bool = True) -> list[BookState]:
-    """The parents of the next commit that hold a book."""
-    found = [snapshots.of_commit(repo, oid) for oid in parents_of_next(repo, told=told)]
-    return [read_state(each) for each in found if "book.toml" in each.files]
+    """The parents of the next commit that hold a book; where its `book.toml` was taken out, as they last were one."""
+    return _books(repo, _parents(repo, told=told))
+
+
+def _parents(repo: Repository, *, told: bool) -> list[Snapshot]:
+    return [snapshots.of_commit(repo, oid) for oid in parents_of_next(repo, told=told)]
+
+
+def _books(repo: Repository, parents: Sequence[Snapshot]) -> list[BookState]:
+    held = [read_state(each) for each in parents if "book.toml" in each.files]
+    if held or not parents:
+        return held
+    sound = last_book(repo, [parent.name for parent in parents])
+    return [read_state(_with_book(parent, sound)) for parent in parents] if sound is not None else []
+
+
+def _with_book(snapshot: Snapshot, sound: Snapshot) -> Snapshot:
+    """A state with the `book.toml` of another."""
+    file = sound.files["book.toml"]
+    return overlaid(snapshot, taken={"book.toml": file}, source=sound.store, name=snapshot.name)
 
 
 def casts_of_old(repo: Repository, bases: Sequence[BookState], change: BookState) -> CastOf | None:

@@ -21,6 +21,7 @@ _GIT = ("git", "--no-pager", "--literal-pathspecs", "-c", "core.fsmonitor=false"
 #: A pipe takes so much without anybody reading (POSIX asks for 512 bytes, Linux gives 64 KiB, macOS 16 KiB).
 _ROOM = 12_000
 _TEXT_ENDS = (b".md", b".txt")
+_TAGS = ("refs/tags/lock", "refs/tags/alteration")
 _LEDGER, _LOCK, _SLIP = b"ledger/", b"ledger/lock-", b"ledger/alteration-"
 
 
@@ -64,14 +65,33 @@ def _closed(staged: dict[bytes, bytes]) -> Look | None:
             return None
         if path == b"book.toml" and locks:
             return None
+    tagged = _tagged()
+    if tagged is None or not all(path in entries for path in tagged):
+        return None
     named = [path for path in entries if path.startswith((_LOCK, _SLIP))] if locks else []
-    found = _contents([b"MERGE_HEAD", b":book.toml", b"HEAD:book.toml", *(b":" + path for path in named)])
+    asked = [*(b":" + path for path in named), *(ref + b":" + path for path, ref in tagged.items())]
+    found = _contents([b"MERGE_HEAD", b":book.toml", b"HEAD:book.toml", *asked])
     if found is None or found[0] is not None:
+        return None
+    now, then = dict(zip(named, found[3:], strict=False)), dict(zip(tagged, found[3 + len(named) :], strict=True))
+    if any(content is not None and content != now.get(path) for path, content in then.items()):
         return None
     books = [book for book in found[1:3] if book is not None]
     if any(b'block"' in book or b"block'" in book for book in books):
         return None
-    return _touched(staged, books, dict(zip(named, found[3:], strict=True))) if locks else Look()
+    return _touched(staged, books, now) if locks else Look()
+
+
+def _tagged() -> dict[bytes, bytes] | None:
+    """Path of an entry -> its tag, for the sign-offs and slips that have one; None where git can't tell.
+
+    An entry that is here no more, or not as it was recorded, is for the judgement to weigh.
+    """
+    said, code = _ask("for-each-ref", "--format=%(refname)", *_TAGS)
+    if code:
+        return None
+    names = [ref.split(b"/")[2:] for ref in said.split(b"\n")[:-1]]
+    return {b"ledger/" + b"-".join(name) + b".toml": b"refs/tags/" + b"/".join(name) for name in names}
 
 
 def _touched(staged: dict[bytes, bytes], books: list[bytes], entries: dict[bytes, bytes | None]) -> Look | None:

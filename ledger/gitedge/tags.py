@@ -83,6 +83,11 @@ def recorded_as(repo: Repository, paths: Iterable[str], rev: str = "HEAD") -> di
     return _objects_at(repo, {path: f"{rev}:{path}" for path in paths})
 
 
+def tagged_as(repo: Repository, tags: Mapping[str, str]) -> dict[str, str]:
+    """Tag -> object id of its entry in the commit that it stands on; `tags` gives the path of each entry."""
+    return _objects_at(repo, {tag: f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tags.items()})
+
+
 def _objects_at(repo: Repository, names: Mapping[str, str]) -> dict[str, str]:
     asked = "".join(f"{name}\n" for name in names.values()).encode("utf-8", "surrogateescape")
     said = repo.run("cat-file", "--batch-check=%(objectname)", input=asked, check=False).decode().split("\n")
@@ -95,5 +100,5 @@ def moved_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[tuple[str, s
     tagged = {tag: entry.path for entry in entries if (tag := tag_of(entry)) in there}
     held = recorded_as(repo, tagged.values())
     tagged = {tag: path for tag, path in tagged.items() if path in held}
-    found = _objects_at(repo, {tag: f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tagged.items()})
+    found = tagged_as(repo, tagged)
     return tuple((tag, path) for tag, path in tagged.items() if found.get(tag) != held[path])
