@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
-from ledger.gitedge import snapshots
 from ledger.gitedge.history import first_with
 from ledger.gitedge.repository import Repository
-from ledger.gitedge.tags import recorded_as, tag_of
-from ledger.model.book import Person
+from ledger.gitedge.tags import recorded_as, ref_of, tag_of
+from ledger.model.book import Book, Person
 from ledger.model.entry import Entry
-from ledger.model.errors import ContentMissing, Refusal
+from ledger.model.errors import Refusal
 from ledger.read.config import read_book
 
 CastOf = Callable[[Entry], Sequence[Person] | None]
@@ -30,12 +30,16 @@ def cast_lookup(repo: Repository) -> CastOf:
 
 def _cast(repo: Repository, entry: Entry) -> Sequence[Person] | None:
     tag = tag_of(entry)
-    commit = snapshots.resolve_commit(repo, f"refs/tags/{tag}") if tag else None
-    if commit is None:
+    data = repo.reader.named(f"{ref_of(tag)}^{{commit}}:book.toml") if tag else None
+    if data is None:
         commit = first_with(repo, recorded_as(repo, [entry.path])).get(entry.path)
-    if commit is None:
-        return None
+        data = repo.reader.named(f"{commit}:book.toml") if commit else None
     try:
-        return read_book(snapshots.at_commit(repo, commit).read("book.toml")).cast
-    except (KeyError, ContentMissing, Refusal):
+        return _book_of(data).cast if data is not None else None
+    except Refusal:
         return None
+
+
+@lru_cache(maxsize=16)
+def _book_of(data: bytes) -> Book:
+    return read_book(data)

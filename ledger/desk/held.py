@@ -80,8 +80,7 @@ class Held:
         return Held(self._store, self, changes) if changes else self
 
     def _only_adds(self, change: PathChange) -> bool:
-        named = entry_name(change.path)
-        if not change.adds or change.new is None or named is None or named[0] not in _PLAIN:
+        if not change.adds or change.new is None or not _is_plain(change.path):
             return False
         try:
             return not isinstance(entry_at(change.new, self._store, self._entries), Refusal)
@@ -139,6 +138,14 @@ class Held:
         except Refusal:
             return None
 
+    def _binding(self) -> BookState | None:
+        """As `state`, of the entries alone that close, admit or open something."""
+        files = {path: file for path, file in self.files.items() if path == BOOK or not _is_plain(path)}
+        try:
+            return read_state(Snapshot("", files, self._store), self._entries)
+        except Refusal:
+            return None
+
     def whole(self, snapshot: Snapshot) -> BookState | None:
         """A commit's state: what it holds, with all its files."""
         state = self.state
@@ -152,9 +159,14 @@ class Held:
             while held._guard is None and held.plain and held._below is not None:
                 held = held._below
             if held._guard is None:
-                held._guard = Guard(held.state)
+                held._guard = Guard(held._state if held._read else held._binding())
             self._guard = held._guard
         return self._guard
+
+
+def _is_plain(path: str) -> bool:
+    named = entry_name(path)
+    return named is not None and named[0] in _PLAIN
 
 
 def concerns(path: str) -> bool:

@@ -44,6 +44,25 @@ class Reader:
         """The bytes of an object, a large-file pointer followed. Raises ContentMissing."""
         return self.followed(self.raw(oid), oid)
 
+    def named(self, name: str) -> bytes | None:
+        """The bytes of what a revision of git names (`HEAD:book.toml`); None where it names nothing that is here."""
+        if "\n" in name:
+            return None
+        git = self._running()
+        assert git.stdin is not None and git.stdout is not None
+        try:
+            git.stdin.write(name.encode("utf-8", "surrogateescape") + b"\n")
+            git.stdin.flush()
+        except OSError:
+            self.close()
+            return None
+        head = git.stdout.readline().rsplit(b" ", 2)
+        if len(head) != 3 or not head[2].strip().isdigit():
+            return None
+        data = git.stdout.read(int(head[2]))
+        git.stdout.read(1)
+        return data if head[1] == b"blob" else None
+
     def followed(self, data: bytes, name: str) -> bytes:
         """The content that a pointer stands for; other bytes as they are. Raises ContentMissing."""
         pointer = pointed_at(data) if len(data) < POINTER_BYTES else None
