@@ -1,15 +1,15 @@
 """What a verb has to say and how it is said: standard output, one JSON document, one sentence where it failed."""
 
-from __future__ import annotations
-
 import os
 import sys
 from collections.abc import Callable, Sequence
-from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.render.plain import visible
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 DONE, BLOCKED, REFUSED, FAULT = 0, 1, 2, 3
 
@@ -99,8 +99,10 @@ def as_refusal(fault: Exception) -> Refusal:
     )
 
 
-def folder(chosen: str | None) -> Path:
+def folder(chosen: str | None) -> "Path":
     """The folder to work in. Raises Refusal where it is none."""
+    from pathlib import Path
+
     here = Path(chosen) if chosen else Path.cwd()
     if not here.is_dir():
         raise Refusal(f"{here}: no such folder", remedy="name a folder of the book with -C")

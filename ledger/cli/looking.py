@@ -42,6 +42,12 @@ def compare(
     return Answer(text, partial(_comparison, found, all_lines), _code(found.findings))
 
 
+def compared(found: Comparison, *, everything: bool = False, all_lines: bool = False) -> Answer:
+    """What a comparison of drafts says."""
+    text = partial(_compared, found, everything, all_lines)
+    return Answer(text, partial(_comparison, found, all_lines), _code(found.findings))
+
+
 def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:
     from ledger.render.compare_text import compare_text
 

@@ -3,8 +3,6 @@
 Only command lines that can mean one thing are taken; every other one, wrong ones and `--help` too, goes the long way.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Sequence
 from functools import partial
@@ -79,8 +77,19 @@ def answer(asked: Asked) -> int:
 
 
 def _say(asked: Asked) -> int:
-    here = folder(asked.folder)
-    return say(_work(asked.verb)(here, *_about(asked), **asked.flags), QUESTIONS[asked.verb].name, asked.as_json)
+    found = _of_plain_drafts(asked) or _work(asked.verb)(folder(asked.folder), *_about(asked), **asked.flags)
+    return say(found, QUESTIONS[asked.verb].name, asked.as_json)
+
+
+def _of_plain_drafts(asked: Asked) -> Answer | None:
+    """`compare` of two typed drafts that no book holds; None for everything else."""
+    if asked.verb != ("compare",) or "patch" in asked.flags:
+        return None
+    from ledger.cli.looking import compared
+    from ledger.desk.plain_pair import compare_plain
+
+    found = compare_plain(asked.folder or os.getcwd(), asked.references)
+    return compared(found, **asked.flags) if found else None
 
 
 def _about(asked: Asked) -> tuple[Any, ...]:

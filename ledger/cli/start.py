@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable
-from functools import partial
 
 
 def main() -> None:
@@ -19,23 +17,22 @@ def main() -> None:
     sys.exit(_run(arguments))
 
 
-def _undisturbed(work: Callable[[], int]) -> int:
-    """Works without looking for garbage: a question lives shortly and leaves next to none, and looking takes a tenth.
-
-    The threshold is a net for a run that goes on for long; at the end what is left is not searched once more.
-    """
-    gc.set_threshold(1_000_000)
-    code = work()
-    gc.freeze()
-    return code
-
-
 def _run(arguments: list[str]) -> int:
+    """A plain question is answered without looking for garbage: it lives shortly and leaves next to none.
+
+    Looking takes a tenth of its time. The threshold is a net for a run that goes on for long; at the end what is left
+    is not searched once more.
+    """
+    usual = gc.get_threshold()
+    gc.set_threshold(1_000_000)
     from ledger.cli.short_way import answer, understood
 
     asked = understood(arguments)
     if asked is not None:
-        return _undisturbed(partial(answer, asked))
+        code = answer(asked)
+        gc.freeze()
+        return code
+    gc.set_threshold(*usual)
     from ledger.cli.frame import run
 
     return run(arguments)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from ledger.desk.contents import Contents, Exports, Sources, within
+from ledger.desk.plain_pair import draft_side, unheard
 from ledger.desk.reference import WORKING, contents_of, entered_contents, open_desk
 from ledger.model.change import Comparison, DraftChange, PictureChange, Side
 from ledger.model.errors import Refusal
@@ -59,7 +60,7 @@ def compare_contents(old: Contents, new: Contents) -> Comparison:
         _side(new, after, [pair.new for pair in art]),
         _draft_change(before, after),
         tuple(pictures),
-        _ruled([*(after.findings if after else ()), *_unheard(before), *findings], new),
+        _ruled([*(after.findings if after else ()), *unheard(before), *findings], new),
     )
 
 
@@ -174,18 +175,12 @@ def _pictures(pairs: Sequence[ArtPair], *, rtl: bool) -> tuple[list[PictureChang
 def _side(contents: Contents, draft: Draft | None, art: Sequence[Callable[[], Exports]]) -> Side:
     if draft is None:
         return Side(contents.name, pages=max((_count(exports().files) for exports in art), default=0))
-    pages = _count(page.label for page in draft.pages if not page.omitted)
-    return Side(contents.name, draft.words, len(draft.scenes), pages, draft.panels)
+    return draft_side(contents.name, draft)
 
 
 def _count(labels: Iterable[str]) -> int:
     """Pages, a spread counting as two."""
     return sum(len(page_numbers(label)) or 1 for label in labels)
-
-
-def _unheard(draft: Draft | None) -> list[Finding]:
-    """What the reader of the old draft could not take in: without it a difference may mislead."""
-    return [f for f in draft.findings if f.rule in ("encoding", "text-dropped")] if draft else []
 
 
 def _ruled(findings: Sequence[Finding], new: Contents) -> tuple[Finding, ...]:

@@ -5,8 +5,6 @@ underlined lines are read as the words they are. What is left to CommonMark are 
 block quotes and lists. A scan of lines reads all of these but nested lists and quotes, which go to the parser.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from typing import NamedTuple

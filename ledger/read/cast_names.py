@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from ledger.model.book import Book, Person
 from ledger.model.finding import Finding
+
+if TYPE_CHECKING:
+    from ledger.model.book import Book, Person
 
 #: Words that stand like a key but are no character (convention §3), with the role of their lines.
 CUES: dict[str, str] = {

@@ -1,12 +1,9 @@
 """Blocks to a draft: chapters, scenes, lines, and the pages they stand on."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from ledger.model.book import Person
 from ledger.model.finding import Finding
 from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import count_in_all
@@ -17,6 +14,9 @@ from ledger.read.paging import Paging
 from ledger.read.plain_words import plain_words
 from ledger.read.sayings import Said, Sayings, said_by, unbroken
 from ledger.read.typed_text import Row, rows_in
+
+if TYPE_CHECKING:
+    from ledger.model.book import Person
 
 # Patterns are compiled when first met: most drafts need few of them.
 _PIN = r"\s*\{#([^\s{}]+)\}\s*\Z"
@@ -50,7 +50,7 @@ class _OpenLine(NamedTuple):
 class Drafting:
     """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats."""
 
-    def __init__(self, cast: Sequence[Person], *, outline: bool = False) -> None:
+    def __init__(self, cast: "Sequence[Person]", *, outline: bool = False) -> None:
         self.sayings = Sayings(cast)
         self.mouths = self.sayings.mouths
         self.outline = outline

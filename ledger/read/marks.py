@@ -1,7 +1,5 @@
 """Marks of pages and panels: `[page 12, panel 1]` and the trade's own headings, `PAGE TWELVE (5 panels)`."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from functools import cache, lru_cache

@@ -1,13 +1,13 @@
 """Who speaks: what stands before the colon of a line, read against the cast (convention §3)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from ledger.model.book import Person
 from ledger.read.cast_names import CUES, EVERYBODY, CastNames
+
+if TYPE_CHECKING:
+    from ledger.model.book import Person
 
 
 class Mouth(NamedTuple):
@@ -42,7 +42,7 @@ _SOUNDS = ("SFX", "FX", "SIGN", "TITLE", "TEXT")
 class Mouths:
     """Reads keys; the same key is asked for again and again, so answers are kept."""
 
-    def __init__(self, cast: Sequence[Person]) -> None:
+    def __init__(self, cast: "Sequence[Person]") -> None:
         self.cast = CastNames(cast)
         self.met: dict[str, Mouth | None] = {}
 

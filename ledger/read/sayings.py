@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from ledger.model.book import Person
 from ledger.read.mouths import Mouth, Mouths
 from ledger.read.plain_words import plain_words, signs_in
+
+if TYPE_CHECKING:
+    from ledger.model.book import Person
 
 #: Role, speaker, text, key and cue of a line. A plain tuple, since there are very many.
 Said = tuple[str, str, str, str, str]

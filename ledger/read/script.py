@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from ledger.model.book import Person
 from ledger.model.script import Draft
 from ledger.read.drafting import Drafting
 from ledger.read.typed_text import text_of
+
+if TYPE_CHECKING:
+    from ledger.model.book import Person
 
 
 def read_script(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> Draft:

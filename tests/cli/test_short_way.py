@@ -54,7 +54,8 @@ def test_shell_completion_goes_the_long_way(monkeypatch: pytest.MonkeyPatch) -> 
 
 #: What takes long to import and no comparison of two plain files needs.
 HEAVY = {"click", "dataclasses", "inspect", "subprocess", "tomllib", "markdown_it", "difflib", "numpy", "PIL", "git",
-         "ledger.read.entries", "ledger.pictures", "ledger.judge"}  # fmt: skip
+         "pathlib", "ledger.read.entries", "ledger.pictures", "ledger.judge", "ledger.model.book",
+         "ledger.desk.reference"}  # fmt: skip
 
 
 def test_two_plain_files_are_compared_without_anything_heavy(tmp_path: Path) -> None:
