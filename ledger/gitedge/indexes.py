@@ -53,6 +53,15 @@ def refresh(repo: Repository, index: str, paths: Iterable[str]) -> None:
         )  # fmt: skip
 
 
+def look_at(repo: Repository, index: str) -> None:
+    """Takes back in an index that git is told not to look at files that lie on disk."""
+    lines = split_z(repo.run("ls-files", "-v", "-z", env={"GIT_INDEX_FILE": index}))
+    flagged = [line[2:] for line in lines if line[:1] == b"S" or line[:1].islower()]
+    listed = b"".join(name + b"\0" for name in flagged if os.path.lexists(os.fsencode(repo.top_text) + b"/" + name))
+    for flag in ("--no-assume-unchanged", "--no-skip-worktree") if listed else ():
+        repo.run("update-index", flag, "-z", "--stdin", input=listed, env={"GIT_INDEX_FILE": index})
+
+
 def tree_with(repo: Repository, index: str, base: str | None, info: bytes) -> str:
     """The tree of a commit (none: no files) with entries put over it, made by way of the index named."""
     env = {"GIT_INDEX_FILE": index}

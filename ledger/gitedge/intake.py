@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.complaints import of_the_machine
-from ledger.gitedge.indexes import copy_index, entries_of
+from ledger.gitedge.indexes import copy_index, entries_of, look_at
 from ledger.gitedge.repository import path_bytes, path_text, split_z
 from ledger.model.errors import Refusal
 from ledger.model.snapshot import FileAt
@@ -46,6 +46,7 @@ def on_disk(repo: Repository, paths: Iterable[str]) -> set[str]:
 
 def _added(repo: Repository, wanted: list[str], index: str) -> dict[str, FileAt]:
     copy_index(repo.index_path, index)
+    look_at(repo, index)
     listed = b"".join(path_bytes(path) + b"\0" for path in wanted)
     repo.run(
         "add", "--sparse", "--pathspec-from-file=-", "--pathspec-file-nul", input=listed, env={"GIT_INDEX_FILE": index}

@@ -149,21 +149,25 @@ def of_index(repo: Repository) -> Snapshot:
 
     Files that git only means to add (`git add -N`) have no content yet and are left out.
     """
-    return Snapshot(":index", dict(_in_index(repo)), GitStore(repo.reader))
+    return Snapshot(":index", _in_index(repo)[0], GitStore(repo.reader))
 
 
-def _in_index(repo: Repository) -> dict[str, FileAt]:
+def _in_index(repo: Repository) -> tuple[dict[str, FileAt], list[str]]:
+    """The files of the index, and those that git is told not to look at in the working tree."""
     found: dict[str, tuple[int, FileAt]] = {}
-    for line in split_z(repo.run("ls-files", "-s", "-z")):
+    flagged = []
+    for line in split_z(repo.run("ls-files", "-s", "-v", "-z")):
         facts, _, name = line.partition(b"\t")
-        mode, oid, stage = facts.split(b" ")
+        flag, mode, oid, stage = facts.split(b" ")
         path, rank = path_text(name), _STAGES[stage]
+        if flag == b"S" or flag.islower():
+            flagged.append(path)
         if path not in found or rank < found[path][0]:
             found[path] = rank, FileAt(path, oid.decode(), mode.decode())
     files = {path: file for path, (_, file) in found.items()}
     for path in _only_meant(repo, [p for p, file in files.items() if file.oid in _EMPTY]):
         del files[path]
-    return files
+    return files, flagged
 
 
 def _only_meant(repo: Repository, paths: list[str]) -> Iterator[str]:
@@ -181,8 +185,8 @@ def of_worktree(repo: Repository) -> Snapshot:
 
     A file that is as the index has it carries git's id; any other has none until git takes it in.
     """
-    files = _in_index(repo)
-    for path, mode in differing(repo, files):
+    files, flagged = _in_index(repo)
+    for path, mode in differing(repo, files, flagged):
         if mode is None:
             files.pop(path, None)
         else:

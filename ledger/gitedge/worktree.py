@@ -10,20 +10,24 @@ from ledger.gitedge.repository import path_text, split_z
 from ledger.model.snapshot import FileAt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from ledger.gitedge.repository import Repository
 
 
-def differing(repo: Repository, index: Mapping[str, FileAt]) -> Iterator[tuple[str, str | None]]:
+def differing(
+    repo: Repository, index: Mapping[str, FileAt], flagged: Iterable[str] = ()
+) -> Iterator[tuple[str, str | None]]:
     """Tracked paths that are not as the index has them, with the mode on disk, None where they are gone.
 
+    `flagged` are those that git is told not to look at; where they lie on disk they are looked at here.
     A file that only looks newer (in a copied book, say) is read and found the same. No filter is run: a large file is
     held against its pointer.
     """
     found = _looks(repo)
-    if any(mode is not None for _, mode in found):
-        found = _read_again(repo)
+    unseen = [path for path in flagged if os.path.lexists(repo.in_top(path))]
+    if unseen or any(mode is not None for _, mode in found):
+        found = _read_again(repo, unseen)
         same = _large_and_same(
             repo, [path for path, mode in found if path in index and mode == index[path].mode], index
         )
@@ -46,16 +50,18 @@ def _looks(repo: Repository, index: str | None = None) -> list[tuple[str, str | 
     return list(found.items())
 
 
-def _read_again(repo: Repository) -> list[tuple[str, str | None]]:
-    """The same after git has read what looks newer, in an index of our own."""
+def _read_again(repo: Repository, unseen: list[str]) -> list[tuple[str, str | None]]:
+    """The same after git has read what looks newer and what it was told not to look at, in an index of our own."""
     import tempfile
 
-    from ledger.gitedge.indexes import copy_index
+    from ledger.gitedge.indexes import copy_index, look_at
 
     try:
         with tempfile.TemporaryDirectory(prefix="inkledger-") as folder:
             index = os.path.join(folder, "index")
             copy_index(repo.index_path, index)
+            if unseen:
+                look_at(repo, index)
             refreshed = (*repo.without_filters(), "update-index", "-q", "--refresh", "--ignore-submodules")
             repo.run(*refreshed, env={"GIT_INDEX_FILE": index}, check=False)
             return _looks(repo, index)

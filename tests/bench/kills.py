@@ -1,4 +1,4 @@
-"""`python -m tests.bench kills [--slice] [--random 20] [--seed 1] [--only enter]`: recordings killed at any moment.
+"""`python -m tests.bench kills [--slice] [--random 20] [--every 1] [--only enter]`: recordings killed at any moment.
 
 Every verb that writes is killed with SIGKILL: at random moments of its run (the command alone, or with every git it
 started), before each of its steps, before and after each git that it starts. Then the next command is run, and the book
@@ -303,15 +303,15 @@ def killings(program: Path, home: Path, only: str = "") -> Iterator[Killing]:
             yield Killing(program, base, home / str(number), name)
 
 
-def killed_everywhere(killing: Killing, rng: random.Random, times: int) -> None:
-    """At every step, before and after every git, and at so many random moments."""
+def killed_everywhere(killing: Killing, rng: random.Random, times: int, every: int) -> None:
+    """At every (or every n-th) step, before and after every git, and at so many random moments."""
     number = 1
     while killing.at_step(number, again=number % 3 == 0):
-        number += 1
-    for how in ("before", "after"):
-        number = 1
+        number += every
+    for first, how in ((1, "before"), (1 + every // 2, "after")):
+        number = first
         while killing.at_git(number, how, again=number % 3 == 0):
-            number += 1
+            number += every
     for _ in range(times):
         killing.at_random(rng)
 
@@ -328,6 +328,7 @@ def kills(arguments: list[str]) -> None:
     options = argparse.ArgumentParser(prog="python -m tests.bench kills")
     options.add_argument("--slice", action="store_true")
     options.add_argument("--random", type=int, default=20)
+    options.add_argument("--every", type=int, default=1, help="only every n-th step and git")
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--only", default="")
     given = options.parse_args(arguments)
@@ -340,7 +341,10 @@ def kills(arguments: list[str]) -> None:
         program = installed(home / "installed")
         print("killed           random  step   git    before  after  between  lost")
         for killing in killings(program, home, given.only):
-            killed_somewhere(killing, rng) if given.slice else killed_everywhere(killing, rng, given.random)
+            if given.slice:
+                killed_somewhere(killing, rng)
+            else:
+                killed_everywhere(killing, rng, given.random, given.every)
             kinds, ends = killing.tally.kinds, killing.tally.ends
             row = (kinds["at random"], kinds["at a step"], kinds["at a git"], ends["before"], ends["after"],
                    ends["between"], len(killing.tally.lost))  # fmt: skip

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from ledger.gitedge import objects, snapshots
+from ledger.gitedge.intake import kept_as
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.snapshot import FileAt, Snapshot
@@ -342,3 +343,22 @@ def test_a_plain_folder_needs_no_repository(tmp_path: Path) -> None:
     (top / "script/01.md").unlink()
     with pytest.raises(ContentMissing, match="can't be read"):
         snapshot.read("script/01.md")
+
+
+@pytest.mark.parametrize("flag", ["--assume-unchanged", "--skip-worktree"])
+def test_a_file_that_git_is_told_not_to_look_at_is_looked_at(new_repo: Maker, flag: str) -> None:
+    book = new_repo({"script/01.md": "one\n", "script/02.md": "two\n", "script/03.md": "three\n"})
+    for name in ("01", "02", "03"):
+        book.git("update-index", flag, f"script/{name}.md")
+    book.write({"script/01.md": "other\n"})
+    (book.top / "script/03.md").unlink()
+    before = book.git_bytes("ls-files", "-s", "-v", "-z")
+    repo = Repository.find(book.top)
+    found = snapshots.of_worktree(repo)
+    assert found.files["script/01.md"].oid is None and found.read("script/01.md") == b"other\n"
+    assert found.files["script/02.md"].oid == book.staged()["script/02.md"]
+    # What a sparse checkout leaves out is not gone.
+    assert "script/03.md" in found.files
+    taken = kept_as(repo, ["script/01.md", "script/02.md"])
+    assert book.git("cat-file", "blob", taken["script/01.md"].oid or "") == "other"
+    assert book.git_bytes("ls-files", "-s", "-v", "-z") == before
