@@ -8,10 +8,11 @@ import click
 
 from ledger.cli.frame import Answer, verb
 from ledger.model.errors import Refusal
+from ledger.model.pages import page_name
 
 
 @click.argument("page", metavar="PAGE")
-@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it as HTML (not made yet).")
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it as a page (.html).")
 def _page(here: Path, page: str, out: Path | None) -> Answer:
     """The life of a page: its script then and now, every pass and round, sign-offs, slips and notes.
 
@@ -19,12 +20,19 @@ def _page(here: Path, page: str, out: Path | None) -> Answer:
     """
     from ledger.desk.page_life import page_life
     from ledger.render.life_documents import page_document
-    from ledger.render.page_text import page_text
 
-    if out is not None:
-        raise Refusal("a page's life can't be written as HTML yet", remedy="leave --out away to read it here")
-    found = page_life(here, page)
-    return Answer(page_text(found), page_document(found))
+    if out is None:
+        from ledger.render.page_text import page_text
+
+        found = page_life(here, page)
+        return Answer(page_text(found), page_document(found))
+    if out.suffix.lower() not in (".html", ".htm"):
+        raise Refusal("the life of a page is written as HTML", path=str(out), remedy="name a file that ends in .html")
+    from ledger.render.life_page import life_html
+
+    found = page_life(here, page, pictures=True)
+    (here / out).write_text(life_html(found), "utf-8", newline="\n")
+    return Answer(f"The life of {page_name(found.label)} is in {out}.", page_document(found, [str(out)]))
 
 
 command = verb("page", "inkledger page 15")(_page)

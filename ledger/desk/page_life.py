@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ledger.desk.note_finding import PlacedNote, placed_notes
@@ -11,6 +11,7 @@ from ledger.desk.notes import followed_notes
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.rounds import in_order
 from ledger.desk.script_states import ScriptStates, script_states
+from ledger.desk.standing import stale_now
 from ledger.judge.note_places import Place, page_of
 from ledger.model.book import Book
 from ledger.model.change import DraftChange, LineChange, PageChange
@@ -19,13 +20,15 @@ from ledger.model.errors import Refusal
 from ledger.model.life import PageEvent, PageLife, PageTurn
 from ledger.model.note import Followed
 from ledger.model.pages import page_label, page_name, page_numbers
+from ledger.model.stale import StalePage
 from ledger.read.patterns import label_of
 
 
-def page_life(here: Path, page: str) -> PageLife:
+def page_life(here: Path, page: str, *, pictures: bool = False) -> PageLife:
     """The life of a page, named by its number now. Raises Refusal for a name that is no page of the book.
 
-    A page that is gone is named by the number it had when it was last there.
+    A page that is gone is named by the number it had when it was last there. With `pictures` every picture of it is
+    made ready to be shown.
     """
     wanted = page_label(page)
     if wanted is None:
@@ -39,11 +42,20 @@ def page_life(here: Path, page: str) -> PageLife:
     events = tuple(_events(book, path))
     if not any(labels) and not any(event.picture for event in events) and not _exported(book, label):
         raise Refusal(f"nothing is known here of {page_name(wanted)}", remedy=_ways_out(script))
-    notes = tuple(_notes(book, script, path))
-    return PageLife(
+    life = PageLife(
         book.working.book.title, label, script.states, tuple(labels), tuple(_turns(labels, changes)), events,
-        _undrawn(book.working.book, events), notes, script.unread,
+        _undrawn(book.working.book, events), tuple(_notes(book, script, path)), script.unread, _stale(book, label),
     )  # fmt: skip
+    if not pictures:
+        return life
+    from ledger.desk.life_pictures import life_pictures
+
+    return replace(life, pictures=life_pictures(book.working, life))
+
+
+def _stale(book: OpenBook, label: str) -> tuple[StalePage, ...]:
+    """The passes in which the page rests on older content."""
+    return tuple(each for each in stale_now(book, book.working).pages if is_of(each.page, label))
 
 
 @dataclass(frozen=True)
@@ -126,14 +138,14 @@ class _Drawn:
         """What a round brought of the page; "" where the round has nothing to do with it."""
         pass_ = book.pass_named(entry.pass_name)
         before = self.seen.get(entry.pass_name, "")
-        now = next((oid for path, oid in entry.files.items() if pass_ and _is(label_of(path, pass_), label)), "")
+        now = next((oid for path, oid in entry.files.items() if pass_ and is_of(label_of(path, pass_), label)), "")
         self.seen[entry.pass_name] = now
         if now == before:
             return "same" if now and entry.pages is not None and label in entry.page_set else ""
         return "first" if not before else "another" if now else "gone"
 
 
-def _is(found: str | None, label: str) -> bool:
+def is_of(found: str | None, label: str) -> bool:
     """Whether an export is of this page, or of the spread it is a half of."""
     return found is not None and (found == label or (set(page_numbers(label)) & set(page_numbers(found)) != set()))
 
@@ -207,4 +219,4 @@ def _made_on(note: PlacedNote, book: OpenBook, path: _Path) -> bool:
         return False
     entry = next((e for e in book.working.entries if e.name == note.said.on), None)
     label = path.of_entry(entry, len(path.labels) - 1)
-    return label is not None and _is(page, label)
+    return label is not None and is_of(page, label)

@@ -26,7 +26,7 @@ def standing(here: Path) -> Standing:
     """Where the book stands now. Raises Refusal where there is no book."""
     book = open_book(here)
     state = book.working
-    stale = _stale(book, state)
+    stale = stale_now(book, state)
     total = story_pages(state)
     passes = tuple(_pass(state, each, total, stale.labels(each.name)) for each in state.book.passes)
     rounds = notes_rounds(state)
@@ -103,7 +103,7 @@ def _away(state: BookState) -> tuple[Away, ...]:
     )
 
 
-def _stale(book: OpenBook, state: BookState) -> Stale:
+def stale_now(book: OpenBook, state: BookState) -> Stale:
     """The stale pages of a state; a picture that was looked at before is not decoded again."""
     from ledger.judge.stale import stale
 

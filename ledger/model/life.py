@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ledger.model.change import LineChange, PanelChange, SceneChange
+from ledger.model.change import LineChange, PanelChange, PictureChange, SceneChange
 from ledger.model.entry import Entry, Reopen
 from ledger.model.note import Followed, Note
+from ledger.model.plate import Shown
 from ledger.model.script import Draft, Line
+from ledger.model.stale import StalePage
 from ledger.model.words import normalise
 
 
@@ -165,10 +167,23 @@ class PageEvent:
 
 
 @dataclass(frozen=True, slots=True)
+class LifePicture:
+    """A picture of the page, as a round brought it or as it lies there now (`entry` None).
+
+    `change` is what became of the one before it in the same pass, "added" for the first.
+    """
+
+    entry: Entry | None
+    change: PictureChange
+    shown: Shown | None
+
+
+@dataclass(frozen=True, slots=True)
 class PageLife:
     """The answer of `page`: `label` is what the page is called now, or was when it was last there.
 
-    `labels` holds the label in every state, None where the page is not in it.
+    `labels` holds the label in every state, None where the page is not in it. `stale` are the passes in which it rests
+    on older content; `pictures` are there where they were asked for.
     """
 
     title: str
@@ -180,6 +195,8 @@ class PageLife:
     undrawn: tuple[str, ...] = ()
     notes: tuple[Followed, ...] = ()
     unread: tuple[Unread, ...] = ()
+    stale: tuple[StalePage, ...] = ()
+    pictures: tuple[LifePicture, ...] = ()
 
     def script_at(self, at: int) -> tuple[Line, ...]:
         """The lines of the page in a state."""

@@ -26,6 +26,8 @@ _PALE, _DIFFERS = 0.65, 48
 _QUALITY = 70
 #: Tones of grey that are kept of a page of lines: no eye misses one at this size, and it takes half the room.
 _TONES = 12
+#: The height of a tag's letters as a part of the page, where pages are shown large and where they are shown small.
+TAG, LARGE_TAG = 1 / 42, 1 / 24
 #: Below this many px no page is made smaller to save room.
 _LEAST_SIDE = 400
 #: Long side in px of each of the three pictures of a difference.
@@ -48,14 +50,14 @@ class Frame(NamedTuple):
     words: str
 
 
-def plate(data: bytes, frames: Sequence[Frame], side: int, most: int = 1 << 30) -> Shown:
+def plate(data: bytes, frames: Sequence[Frame], side: int, most: int = 1 << 30, *, tag: float = TAG) -> Shown:
     """A page as WebP with frames, its long side `side` px at most, less where it takes more than `most` bytes.
 
-    Raises Unreadable.
+    `tag` is the height of a tag's letters as a part of the page. Raises Unreadable.
     """
     page = decode(data)
     while True:
-        image = framed(_small(page, side), frames)
+        image = framed(_small(page, side), frames, tag)
         packed = _packed(image, grey=page.mode == "L")
         if len(packed) <= most or side <= _LEAST_SIDE:
             return Shown(packed, *image.size)
@@ -140,7 +142,7 @@ def _only(mine: Image.Image, other: Image.Image) -> Image.Image:
     return ImageChops.lighter(ImageChops.lighter(red, green), blue).point(lambda tone: 255 * (tone > _DIFFERS))
 
 
-def framed(page: Image.Image, frames: Iterable[Frame]) -> Image.Image:
+def framed(page: Image.Image, frames: Iterable[Frame], tag: float = TAG) -> Image.Image:
     """The page with a frame and a tag on every one of these panels."""
     from PIL import ImageDraw
 
@@ -154,7 +156,7 @@ def framed(page: Image.Image, frames: Iterable[Frame]) -> Image.Image:
         for colour, wide in ((_PAPER, 2 * thick + 1), (_PENCIL, thick)):
             for stroke in _strokes(inside, each.kind, thick):
                 pen.line(stroke, fill=colour, width=wide, joint="curve")
-        _tag(pen, page.size, inside, each, thick)
+        _tag(pen, page.size, inside, each, thick, round(tag * max(page.size)))
     return sheet
 
 
@@ -189,14 +191,16 @@ def _dashes(start: Point, end: Point, thick: int) -> Iterator[list[Point]]:
         at += step
 
 
-def _tag(pen: ImageDraw.ImageDraw, size: tuple[int, int], box: Sequence[float], frame: Frame, thick: int) -> None:
+def _tag(
+    pen: ImageDraw.ImageDraw, size: tuple[int, int], box: Sequence[float], frame: Frame, thick: int, letters: int
+) -> None:
     """A slip of paper at the foot of the panel, since balloons hang from its top, with a sign and the words on it.
 
     It never runs off the page.
     """
     from PIL import ImageFont
 
-    font = ImageFont.load_default(size=max(11, round(max(size) / 42)))
+    font = ImageFont.load_default(size=max(11, letters))
     left, top, right, bottom = pen.textbbox((0, 0), frame.words, font=font)
     pad, sign = thick + 2, bottom - top
     wide, high = right - left + sign + 3 * pad, bottom - top + 2 * pad

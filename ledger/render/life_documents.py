@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from ledger.judge.stale import stale_findings
 from ledger.model.life import LineStory, PageEvent, PageLife, PageTurn, State, Trace, Turn
+from ledger.model.stale import Stale
 from ledger.render.compare_document import line_document
 from ledger.render.documents import done_document, notes_document
 from ledger.render.life_words import opened_words, turn_words
@@ -50,11 +53,14 @@ def _turn_document(turn: Turn, state: State, story: LineStory) -> dict[str, Any]
     }
 
 
-def page_document(life: PageLife) -> dict[str, Any]:
-    """The general document of commands.md §3, with the page's whole life; `page` is its label now or last."""
+def page_document(life: PageLife, paths: Sequence[str] = ()) -> dict[str, Any]:
+    """The general document of commands.md §3, with the page's whole life; `page` is its label now or last.
+
+    `paths` are the files it was written to; where it is stale the findings say because of what.
+    """
     there = [at for at, label in enumerate(life.labels) if label]
     return {
-        **done_document(done=False),
+        **done_document(done=bool(paths), paths=paths, findings=stale_findings(Stale(life.stale))),
         "page": life.label,
         "gone": bool(there) and life.labels[-1] is None,
         "states": [{**state_document(s), "page": label} for s, label in zip(life.states, life.labels, strict=True)],

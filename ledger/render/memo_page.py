@@ -10,4 +10,4 @@ from ledger.render.page import set_page
 
 def memo_html(comparison: Comparison, facts: MemoFacts) -> str:
     """The whole memo, in the sentences of the Markdown one; small changes of wording are folded, not left out."""
-    return set_page("memo.html", styles=("letter.css", "gallery.css"), letter=memo_letter(comparison, facts))
+    return set_page("letter.html", styles=("letter.css", "gallery.css"), letter=memo_letter(comparison, facts))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from ledger.model.entry import Round
+from ledger.model.entry import Lock, Reopen, Round
 from ledger.model.life import PageEvent, PageLife, PageTurn
 from ledger.model.note import Followed
 from ledger.model.pages import page_name
@@ -18,7 +18,8 @@ from ledger.render.plain import beside, columns, one_line, plural, wrapped
 from ledger.render.rounds_text import day_of, entry_sentence, listed
 from ledger.render.scene_lines import said
 
-_PICTURES = {
+#: What a round brought of the page.
+PICTURES = {
     "first": "The first picture of the page.",
     "another": "Another picture of the page.",
     "same": "The picture stayed the same file.",
@@ -27,19 +28,44 @@ _PICTURES = {
 
 
 def page_text(life: PageLife) -> str:
-    """Head, script round by round, script then and now, what was entered and signed, notes."""
-    parts = [_head(life), _rounds(life), *_then_and_now(life), _events(life), _notes(life.notes)]
+    """Head, where it stands, script round by round, script then and now, what was entered and signed, notes."""
+    parts = [_head(life), _now(life), _rounds(life), *_then_and_now(life), _events(life), _notes(life.notes)]
     parts.append("\n".join(unread_rows(life.unread)))
     return "\n\n".join(part for part in parts if part)
 
 
 def _head(life: PageLife) -> str:
     """`The Upper Stair: page 15 (page 14 in script-2 and script-3)`."""
-    said = f"{one_line(life.title)}: {page_name(life.label)}"
+    older = "; ".join(older_names(life))
+    return wrapped(f"{one_line(life.title)}: {page_name(life.label)}" + (f" ({older})" if older else ""), hang="  ")
+
+
+def older_names(life: PageLife) -> list[str]:
+    """What it was called in other states: `page 14 in script-2 and script-3`."""
     named = [(label, side_text(state.name)) for label, state in zip(life.labels, life.states, strict=True)]
     older = {label: [name for other, name in named if other == label] for label, _ in named if label}
-    told = [f"{page_name(label)} in {listed(names)}" for label, names in older.items() if label != life.label]
-    return wrapped(said + (f" ({'; '.join(told)})" if told else ""), hang="  ")
+    return [f"{page_name(label)} in {listed(names)}" for label, names in older.items() if label != life.label]
+
+
+def standing_locks(life: PageLife) -> list[str]:
+    """The sign-offs that close it now: `pencils for structure (lock-pencils-1)`; what was opened again is left out."""
+    closed: dict[str, Lock] = {}
+    for event in life.events:
+        entry = event.entry
+        if isinstance(entry, Lock):
+            closed[entry.pass_name] = entry
+        elif isinstance(entry, Reopen):
+            for name in entry.passes:
+                closed.pop(name, None)
+    return [f"{name} for {listed(lock.scopes)} ({lock.name})" for name, lock in closed.items()]
+
+
+def _now(life: PageLife) -> str:
+    """What closes it, and what of it rests on older content."""
+    locks = standing_locks(life)
+    rows = [wrapped(f"Signed off: {listed(locks)}.")] if locks else []
+    rows += [wrapped(f"Stale: {one_line(each.pass_name)} rests on {one_line(each.because)}.") for each in life.stale]
+    return "\n".join(rows)
 
 
 def _rounds(life: PageLife) -> str:
@@ -58,7 +84,7 @@ def _rounds(life: PageLife) -> str:
 def _turn(turn: PageTurn, life: PageLife) -> list[str]:
     state = life.states[turn.at]
     label = turn.new or turn.old or life.label
-    words = _turn_words(turn, life)
+    words = turn_words(turn, life)
     new = ", in no round yet" if turn.old is None and state.entry is None else ""
     rows = [wrapped(f"{state_name(state)} {page_ref(label)}: {words}{new}{':' if turn.lines else '.'}", indent="  ")]
     margin = max((columns(line_place(line)) for line in turn.lines), default=0)
@@ -70,7 +96,7 @@ def _turn(turn: PageTurn, life: PageLife) -> list[str]:
     return [*rows, *([wrapped(why, indent="      ")] if why else [])]
 
 
-def _turn_words(turn: PageTurn, life: PageLife) -> str:
+def turn_words(turn: PageTurn, life: PageLife) -> str:
     """What became of the page, without a full stop."""
     if turn.new is None:
         return "cut"
@@ -126,7 +152,7 @@ def _events(life: PageLife) -> str:
 def _event(event: PageEvent, life: PageLife) -> str:
     told = entry_sentence(event.entry)
     if isinstance(event.entry, Round):
-        told += f" {_PICTURES[event.picture]}"
+        told += f" {PICTURES[event.picture]}"
     return told + (f" It was {page_name(event.label)} then." if event.label != life.label else "")
 
 

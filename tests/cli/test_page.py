@@ -135,10 +135,36 @@ def test_a_page_that_is_drawn_only(tell: Tell, lantern: Book) -> None:
     assert "inks-2, the cover, was entered" in told(text)
 
 
-def test_html_is_not_made_yet(tell: Tell, lantern: Book) -> None:
-    said = tell(lantern.top, "page", "1", "--out", "page.html", code=2)
-    assert "leave --out away" in said.err
-    assert not (lantern.top / "page.html").exists()
+def test_it_is_written_as_a_page(tell: Tell, lantern: Book) -> None:
+    said = tell(lantern.top, "page", "4", "--out", "page.html")
+    assert told(said.out) == "The life of page 4 is in page.html."
+    html = lantern.read("page.html").decode()
+    assert "<title>The Salt Lantern: the life of page 4</title>" in html
+    assert "It was <bdi>page 3 in script-1</bdi>." in html
+    assert html.count("<img ") == 1
+    document = checked(tell(lantern.top, "page", "4", "--out", "page.html", "--json").out)
+    assert (document["done"], document["paths"]) == (True, ["page.html"])
+
+
+def test_it_is_a_page_or_nothing(tell: Tell, lantern: Book) -> None:
+    said = tell(lantern.top, "page", "1", "--out", "page.pdf", code=2)
+    assert "written as HTML" in said.err
+    assert not (lantern.top / "page.pdf").exists()
+
+
+def test_what_of_it_is_stale_and_what_closes_it(tell: Tell, lantern: Book) -> None:
+    lantern.write({"art/inks/p001.png": page(9)})
+    tell(lantern.top, "enter", "inks", "-m", "page one")
+    tell(lantern.top, "lock", "inks", "--pages", "1")
+    lantern.write({"script/01.md": SECOND.replace("Paper everywhere.", "The lamp is out.")})
+    text = tell(lantern.top, "page", "1").out
+    assert "Signed off: inks for structure and drawing (lock-inks-1).\n" in text
+    stale = "inks rests on script-2, changed since (in no round yet): the action of panel 1 is rewritten"
+    assert f"Stale: {stale}." in told(text)
+    assert [(each["rule"], each["page"]) for each in document(tell, lantern, "1")["findings"]] == [("page-stale", "1")]
+    assert "Stale" not in tell(lantern.top, "page", "2").out
+    tell(lantern.top, "reopen", "inks", "--pages", "1", "--reason", "the lamp")
+    assert "Signed off" not in tell(lantern.top, "page", "1").out
 
 
 def test_every_row_fits_the_terminal_in_any_locale(entered: TypedBook) -> None:
