@@ -35,41 +35,35 @@ class Sayings:
         None for every other one, and where that takes the place in the draft too: it may be a mark (`Panel 3.`), or
         there is something to say about it.
         """
-        if "\n" in typed or not typed[:1].isalpha():
-            return None
         head, _, words = typed.partition(": ")
-        mouth: Mouth | None = self.single.get(head)
-        if mouth is None:
-            spoken = self._spoken(typed)
-            if spoken is None:
-                return None
-            mouth, words = spoken
-        said = _as_typed(mouth, words.lstrip()) or said_by(mouth, unbroken(words))
-        if len(self.known) < _REMEMBERED:
+        mouth = self.single.get(head)
+        said: Said | None
+        if mouth is not None and _as_it_stands(typed):
+            role, speaker, key, cue, _, _ = mouth
+            said = (role, speaker, words, key, cue)
+        else:
+            said = self._read(typed)
+        if said is not None and len(self.known) < _REMEMBERED:
             self.known[typed] = said
         return said
 
-    def _spoken(self, typed: str) -> tuple[Mouth | None, str] | None:
-        """The mouth of a line, None for action, and its words; None where its place tells more."""
-        if typed[:4].lower() in ("page", "pane"):
+    def _read(self, typed: str) -> Said | None:
+        if "\n" in typed or not typed[:1].isalpha() or typed[:4].lower() in ("page", "pane"):
             return None
-        spoken = self.mouths.split(typed)
+        spoken = self.mouths.split(typed) if ":" in typed or "：" in typed or "\t" in typed else None
         if spoken is None:
-            return None if self.mouths.like_a_name(typed) else (None, typed)
-        mouth = spoken[0]
+            if self.mouths.like_a_name(typed):
+                return None
+            return ("action", "", typed, "", "") if _as_it_stands(typed) else said_by(None, unbroken(typed))
+        mouth, words = spoken
         if mouth.key.isalnum() and mouth.known:
             self.single[mouth.key] = mouth
-        return spoken if mouth.known else None
+        return said_by(mouth, unbroken(words)) if mouth.known else None
 
 
-def _as_typed(mouth: Mouth | None, words: str) -> Said | None:
-    """What words say that hold nothing but letters, plain signs and single blanks; None for others."""
-    if "{" in words or "  " in words or "\t" in words or not words.isascii() or signs_in(words):
-        return None
-    if mouth is None:
-        return ("action", "", words, "", "")
-    role, speaker, key, cue, _, _ = mouth
-    return (role, speaker, words, key, cue)
+def _as_it_stands(typed: str) -> bool:
+    """Whether nothing in a line takes reading: it holds letters, plain signs and single blanks."""
+    return not ("\n" in typed or "{" in typed or "  " in typed or "\t" in typed or signs_in(typed)) and typed.isascii()
 
 
 @lru_cache(maxsize=2)

@@ -53,7 +53,7 @@ def text_of(path: str, data: bytes) -> tuple[str, list[Finding]]:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     if text and text[-1] != "\n":
         text += "\n"
-    if "<!--" in text:
+    if "<" in text and "<!--" in text:
         text = _without_comments(path, text[:-1], findings) + "\n"
     if " \n" in text or ("\t" in text and "\t\n" in text):
         text = "\n".join(map(str.rstrip, text.split("\n")))
@@ -68,7 +68,7 @@ def decoded(path: str, data: bytes) -> tuple[str, list[Finding]]:
         for mark, codec, name in _MARKED:
             if data.startswith(mark):
                 return data.decode(codec, "replace"), [_named(path, 1, name)]
-    nulls = data.count(0)
+    nulls = data.count(0) if 0 in data else 0
     if nulls:
         wide = _wide(data)
         if wide:
