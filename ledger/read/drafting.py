@@ -85,7 +85,7 @@ class Drafting:
             if between or lines is None:
                 at = self._between(at, between)
                 between.clear()
-                lines, (page, panel, scene) = self._stands(at)
+                lines, page, panel, scene = self._stands(at)
             role, speaker, words, key, cue = said
             lines.append(make((path, at, at, role, speaker, words, key, cue, page, panel, scene)))
             at += 2
@@ -96,7 +96,9 @@ class Drafting:
         for index, part in enumerate(parts):
             marks, rest = leading_marks(part)
             if marks and not rest and "\n" not in part:
-                self._mark_alone(marks, at)
+                if left := self._marks(marks, at):
+                    self._row((at, left), False, below=False, led=True)
+                    self._close()
             elif block := block_alone(at, part):
                 self._blocks((block,))
             else:
@@ -199,12 +201,6 @@ class Drafting:
                 self._row((line, text), block.item, below=at + 1 < len(rows), led=bool(marks))
         self._close()
 
-    def _mark_alone(self, marks: Sequence[Mark], line: int) -> None:
-        """A paragraph that is nothing but marks."""
-        if left := self._marks(marks, line):
-            self._row((line, left), False, below=False, led=True)
-            self._close()
-
     def _row(self, row: Row, item: bool, *, below: bool, led: bool) -> None:
         """`below` is whether the paragraph goes on after this line, `led` whether a mark stood before it."""
         line, text = row
@@ -265,21 +261,21 @@ class Drafting:
     def _line(self, said: Said, first: int, last: int) -> None:
         _, _, text, key, _ = said
         if text or key:
-            lines, stands = self._stands(first)
+            lines, *stands = self._stands(first)
             lines.append(Line._make((self.path, first, last, *said, *stands)))
 
-    def _stands(self, line: int) -> tuple[list[Line], tuple[str | None, int | None, int]]:
+    def _stands(self, line: int) -> tuple[list[Line], str | None, int | None, int]:
         """Where a line goes: the lines of its scene; its page, panel and the scene's number."""
         self.paging.line()
         self.bare_heading = False
         scene = self.scene or self._scene("", line, None, headed=False)
-        return scene.lines, (self.paging.label, self.paging.panel, scene.bare.index)
+        return scene.lines, self.paging.label, self.paging.panel, scene.bare.index
 
     def _marks(self, marks: Sequence[Mark], line: int) -> str:
         """Takes marks in; gives back as words what can't stand here."""
         words = ""
         for at, mark in enumerate(marks):
-            if self.paging.goes_on(mark, marks[at + 1 : at + 2]):
+            if at + 1 < len(marks) and self.paging.goes_on(mark, marks[at + 1]):
                 continue
             if mark.kind == "omitted" and self.bare_heading and not self.paging.fresh:
                 if self.scene is not None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from ledger.model.script import Page, Panel
 from ledger.read.marks import Mark
 
@@ -11,10 +9,8 @@ from ledger.read.marks import Mark
 class _OpenPage:
     __slots__ = ("declared", "holds", "label", "line", "omitted", "panels", "path", "reveal", "typed")
 
-    def __init__(self, label: str, path: str, line: int) -> None:
-        self.label, self.path, self.line = label, path, line
-        self.typed: str | None = None
-        self.declared: int | None = None
+    def __init__(self, label: str, path: str, line: int, typed: str | None, declared: int | None) -> None:
+        self.label, self.path, self.line, self.typed, self.declared = label, path, line, typed, declared
         self.panels: list[Panel] = []
         self.reveal = self.omitted = self.holds = False
 
@@ -49,13 +45,13 @@ class Paging:
             self._omitted(path, line)
         return True
 
-    def goes_on(self, mark: Mark, following: Sequence[Mark]) -> bool:
+    def goes_on(self, mark: Mark, following: Mark) -> bool:
         """Whether a page mark only repeats the open page beside its next panel: `[page 12, panel 2]`."""
-        if mark.kind != "page" or mark.first is None or not self.pages or not following:
+        if mark.kind != "page" or mark.first is None or not self.pages:
             return False
-        page, panel = self.pages[-1], following[0]
-        same = page.typed == _typed(mark) and panel.kind == "panel"
-        return same and panel.first == len(page.panels) + 1 > 1
+        page = self.pages[-1]
+        same = page.typed == _typed(mark) and following.kind == "panel"
+        return same and following.first == len(page.panels) + 1 > 1
 
     def line(self) -> None:
         """A line stands on the page."""
@@ -72,14 +68,13 @@ class Paging:
             self.last = mark.first - 1
         if self.left_out:
             self._omitted_before(mark)
-        self._add(path, line, mark.pages)
-        self.pages[-1].typed, self.pages[-1].declared = _typed(mark), mark.declared
+        self._add(path, line, mark.pages, _typed(mark), mark.declared)
         self.fresh = True
 
-    def _add(self, path: str, line: int, pages: int = 1) -> None:
+    def _add(self, path: str, line: int, pages: int, typed: str | None = None, declared: int | None = None) -> None:
         first, self.last = self.last + 1, self.last + pages
         self.label = str(first) if pages == 1 else f"{first}-{self.last}"
-        self.pages.append(_OpenPage(self.label, path, line))
+        self.pages.append(_OpenPage(self.label, path, line, typed, declared))
         self.panel = None
 
     def _panel(self, mark: Mark, path: str, line: int) -> None:
@@ -112,7 +107,7 @@ class Paging:
         """Pages taken out without their marks: their numbers are not used again, as the next number tells."""
         wanted = len(self.left_out) if mark.first is None else mark.first - self.last - 1
         for path, line in self.left_out[: max(wanted, 0)]:
-            self._add(path, line)
+            self._add(path, line, 1)
             self.pages[-1].omitted = True
         self.left_out.clear()
 

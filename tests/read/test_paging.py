@@ -86,13 +86,12 @@ def test_a_reveal_needs_a_page_to_stand_on() -> None:
 
 def test_a_mark_that_repeats_the_open_page_beside_its_next_panel() -> None:
     paging = met(page(12), PANEL, None)
-    assert paging.goes_on(page(12), [Mark("panel", 2)])
-    assert not paging.goes_on(page(12), [Mark("panel", 3)])
-    assert not paging.goes_on(page(13), [Mark("panel", 2)])
-    assert not paging.goes_on(page(12), [])
-    assert not paging.goes_on(page(), [Mark("panel", 2)])
-    assert not met(page(12)).goes_on(page(12), [Mark("panel", 1)]), "that is a second page 12"
-    assert not Paging().goes_on(page(12), [Mark("panel", 2)])
+    assert paging.goes_on(page(12), Mark("panel", 2))
+    assert not paging.goes_on(page(12), Mark("panel", 3))
+    assert not paging.goes_on(page(13), Mark("panel", 2))
+    assert not paging.goes_on(page(), Mark("panel", 2))
+    assert not met(page(12)).goes_on(page(12), Mark("panel", 1)), "that is a second page 12"
+    assert not Paging().goes_on(page(12), Mark("panel", 2))
 
 
 MARKS = st.one_of(
