@@ -32,7 +32,7 @@ def compare(
     if len(references) > 2:
         raise Refusal("compare takes two references at most", remedy="inkledger compare script-2 script-3")
     old, new = sides(here, references)
-    found = compare_contents(old, new)
+    found = compare_contents(old, new, here)
     text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
     if to is not None:
         from ledger.desk.difference_pictures import write_differences

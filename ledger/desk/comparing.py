@@ -33,7 +33,7 @@ def compare(here: Path, references: Sequence[str]) -> Comparison:
 
     None: the newest round of every pass against your files now; one: that against your files now.
     """
-    return compare_contents(*sides(here, references))
+    return compare_contents(*sides(here, references), here)
 
 
 def sides(here: Path, references: Sequence[str]) -> tuple[Contents, Contents]:
@@ -45,8 +45,11 @@ def sides(here: Path, references: Sequence[str]) -> tuple[Contents, Contents]:
     return old, contents_of(desk, references[1] if len(references) > 1 else WORKING)
 
 
-def compare_contents(old: Contents, new: Contents) -> Comparison:
-    """The comparison of what both sides cover. Raises Refusal where that is nothing."""
+def compare_contents(old: Contents, new: Contents, here: Path | None = None) -> Comparison:
+    """The comparison of what both sides cover; what is found out about pictures is kept with the book at `here`.
+
+    Raises Refusal where there is nothing to compare.
+    """
     text, art = told_text(old, new), art_pairs(old, new)
     if text is None and not art:
         raise Refusal(
@@ -54,7 +57,7 @@ def compare_contents(old: Contents, new: Contents) -> Comparison:
             remedy="compare two rounds of one pass, two revisions, or two folders",
         )
     before, after = (old.texts[text[0]](), new.texts[text[1]]()) if text else (None, None)
-    pictures, findings = _pictures(art, rtl=new.book.reading == "rtl")
+    pictures, findings = _pictures(art, here, rtl=new.book.reading == "rtl")
     return Comparison(
         _side(old, before, [pair.old for pair in art]),
         _side(new, after, [pair.new for pair in art]),
@@ -154,22 +157,31 @@ def _draft_change(before: Draft | None, after: Draft | None) -> DraftChange:
     return compare_drafts(before, after)
 
 
-def _pictures(pairs: Sequence[ArtPair], *, rtl: bool) -> tuple[list[PictureChange], list[Finding]]:
+def _pictures(pairs: Sequence[ArtPair], here: Path | None, *, rtl: bool) -> tuple[list[PictureChange], list[Finding]]:
     """What became of the pictures of every pair."""
     changes: list[PictureChange] = []
     findings: list[Finding] = []
-    for pair in pairs:
-        before, after = pair.old(), pair.new()
-        if before.files == after.files and all(file.oid for file in after.files.values()):
-            continue
-        from ledger.pictures.compare import compare_pictures
+    asked = [(pair, pair.old(), pair.new()) for pair in pairs]
+    asked = [each for each in asked if not _known_equal(each[1], each[2])]
+    if not asked:
+        return changes, findings
+    from ledger.desk.looked_at import looked_at
+    from ledger.pictures.compare import compare_pictures
 
-        told, found = compare_pictures(
-            before.files, after.files, before.read, after.read, pair.name, across=pair.across, rtl=rtl
-        )
-        changes.extend(each for each in told if not pair.across or each.kind == "layout")
-        findings.extend(found)
+    book = open_desk(here).book if here else None
+    with looked_at(book.repo if book else None) as memory:
+        for pair, before, after in asked:
+            told, found = compare_pictures(
+                before.files, after.files, before.read, after.read, pair.name,
+                across=pair.across, rtl=rtl, memory=memory,
+            )  # fmt: skip
+            changes.extend(each for each in told if not pair.across or each.kind == "layout")
+            findings.extend(found)
     return changes, findings
+
+
+def _known_equal(before: Exports, after: Exports) -> bool:
+    return before.files == after.files and all(file.oid for file in after.files.values())
 
 
 def _side(contents: Contents, draft: Draft | None, art: Sequence[Callable[[], Exports]]) -> Side:

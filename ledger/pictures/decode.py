@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import logging
 import os
 import sys
 import warnings
@@ -150,6 +149,8 @@ def _quietly() -> Iterator[None]:
 
     The TIFF library writes straight to the standard error stream, past Python, so the stream itself is set aside.
     """
+    import logging
+
     logging.getLogger("PIL").setLevel(logging.CRITICAL + 1)
     sys.stderr.flush()
     try:

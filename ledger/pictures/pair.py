@@ -7,12 +7,10 @@ again, and only then are panels looked for on both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
 from ledger.pictures.decode import decode
-from ledger.pictures.differences import Differences, differences
 from ledger.pictures.shares import Box, outline, overlap, share_of_ink, shares_of
 from ledger.pictures.still import same_pixels
 
@@ -21,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import Image
 
+    from ledger.pictures.differences import Differences
     from ledger.pictures.panels import Layout
 
     Mask = NDArray[np.bool_]
@@ -40,8 +39,7 @@ _ONE_PANEL, _THROUGH = 0.7, 0.75
 _OUTLINE = 0.15
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """`kind` is "same" or one of the picture kinds; `panels` lists every panel, the changed ones with their share."""
 
     kind: str
@@ -54,6 +52,8 @@ def verdict(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict
         return Verdict("redrawn", (PictureBox(1, WHOLE_PAGE, share_of_ink(old, new)),))
     if same_pixels(old, new):
         return Verdict("same")
+    from ledger.pictures.differences import differences
+
     sheets = _compared(old, new)
     seen = differences(*sheets, _SHIFTED * sheets[0].width / old.width + 0.5)
     return _by_panel(sheets, seen, rtl) if seen.off.any() else Verdict("same")
@@ -129,9 +129,12 @@ def _only_here(mine: Layout, other: Layout) -> list[Box]:
 def across_passes(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict | None:
     """Whether a page of one pass is laid out otherwise in another, whose every line differs; None where it is not."""
     from ledger.pictures.panels import lay_out
+    from ledger.pictures.relaid import has_borders_of_its_own
 
     before, after = lay_out(old, rtl=rtl), lay_out(new, rtl=rtl)
     if _alike(before, after) or not (_only_here(before, after) and _only_here(after, before)):
+        return None
+    if not (has_borders_of_its_own(after, new, before, old) or has_borders_of_its_own(before, old, after, new)):
         return None
     return Verdict("layout", _boxes(after, [0.0] * len(after.boxes)))
 
