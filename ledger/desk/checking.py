@@ -16,7 +16,7 @@ from ledger.judge.behind import exports_behind
 from ledger.judge.doors import all_standing
 from ledger.judge.exports import judge_exports
 from ledger.judge.ledger_rules import tag_findings
-from ledger.judge.levels import apply_rules
+from ledger.judge.levels import apply_rules, lowered_in_vain
 from ledger.judge.stale import stale_pages
 from ledger.model.finding import Finding
 from ledger.read.state import BookState
@@ -29,7 +29,7 @@ def check(here: Path) -> tuple[Finding, ...]:
     found = all_standing(bases_of_next(book.repo), state, state.snapshot.store, cast_then=cast_lookup(book.repo))
     told = {(finding.rule, finding.path) for finding in found}
     work = [finding for finding in _of_work(book, state) if (finding.rule, finding.path) not in told]
-    return (*found, *apply_rules(work, state.book.rules), *_moved_tags(book))
+    return (*found, *apply_rules(work, state.book.rules), *lowered_in_vain(state.book.rules), *_moved_tags(book))
 
 
 def check_staged(here: Path) -> tuple[Finding, ...]:

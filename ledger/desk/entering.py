@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,9 +18,9 @@ from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
 from ledger.desk.working_files import working_files
 from ledger.judge.behind import exports_behind
 from ledger.judge.late import late_change
-from ledger.judge.telling import told_findings
+from ledger.judge.telling import Charge, told_findings
 from ledger.model.book import Pass
-from ledger.model.entry import Alteration, Round
+from ledger.model.entry import Alteration, Reopen, Round
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
@@ -97,11 +97,16 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
     taken = {**along, **intake.taken}
     held = {entry.path: write_entry(entry)}
 
-    def state() -> BookState:
-        return would_be(book, contents=held, taken=taken, removed=intake.removed)
+    def state(more: Mapping[str, FileAt] | None = None) -> BookState:
+        return would_be(book, contents=held, taken={**taken, **(more or {})}, removed=intake.removed)
 
     change, slip, chosen = state(), None, pages_of(wish.pages)
     against = charges(book, change)
+    beforehand = _beforehand(book, against, state)
+    if beforehand:
+        taken.update(beforehand)
+        change = state()
+        against = charges(book, change)
     changed = late_change(against, chosen) if wish.reason else None
     if wish.reason and changed is not None:
         slip = slip_for(book, change, changed, wish.reason, class_of(wish.alteration_class), chosen)
@@ -117,7 +122,7 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
     if not wish.past:
         behind = exports_behind(working_files(book.repo.top, book.working))
         findings += [finding for finding in behind if finding.path in intake.taken]
-    told = [_told(entry), *_slip_told(wish, slip)]
+    told = [_told(entry), *_slip_told(wish, slip, beforehand)]
     if "book.toml" in along and book.head:
         told.append(f"book.toml went along: it first says which files {pass_.name!r} has.")
     if previous is not None:
@@ -201,8 +206,33 @@ def _told(entry: Round) -> str:
     return f"{entry.name} entered{count}{when}{why}."
 
 
-def _slip_told(wish: Wish, slip: Alteration | None) -> list[str]:
-    """What became of `--reason`."""
+def _beforehand(
+    book: OpenBook, against: Sequence[Charge], state: Callable[[Mapping[str, FileAt]], BookState]
+) -> Mapping[str, FileAt]:
+    """Slips that `alter` staged, where they admit something of what is entered; `state` gives what they make of it."""
+    slips = _staged_slips(book) if _stopped(against) else {}
+    admit = slips and len(_stopped(charges(book, state(slips)))) < len(_stopped(against))
+    return slips if admit else {}
+
+
+def _stopped(against: Sequence[Charge]) -> list[Charge]:
+    return [charge for charge in against if charge.level == "block" and charge.difference is not None]
+
+
+def _staged_slips(book: OpenBook) -> Mapping[str, FileAt]:
+    """Slips that `alter` staged and nobody has recorded yet."""
+    from ledger.gitedge.intake import kept_as, on_disk
+
+    staged = [e.path for e in book.staged.entries if isinstance(e, Alteration) and not isinstance(e, Reopen)]
+    fresh = [path for path in staged if path not in book.head_snapshot.files]
+    return kept_as(book.repo, sorted(on_disk(book.repo, fresh)))
+
+
+def _slip_told(wish: Wish, slip: Alteration | None, beforehand: Iterable[str]) -> list[str]:
+    """What became of `--reason`, and of slips that were staged beforehand."""
+    if beforehand and slip is None:
+        names = [path.removeprefix("ledger/").removesuffix(".toml") for path in beforehand]
+        return [f"{', '.join(names)}, staged beforehand, went along: it admits the late change."]
     if slip is not None:
         return [f"{slip.name} admits the late change on {pages_words(slip.pages)}."]
     return ["No slip was needed: nothing that is signed off has changed."] if wish.reason else []

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ledger.desk.opening import OpenBook
-from ledger.gitedge.intake import ignored_files, kept_as, on_disk
+from ledger.gitedge.intake import folders_among, ignored_files, kept_as, on_disk
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
@@ -49,6 +49,10 @@ def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) 
         )
     wanted = [path for path in here if _chosen(path, pass_, pages)]
     gone = frozenset(path for path in before if path not in here and _chosen(path, pass_, pages))
+    for path in folders_among(book.repo, sorted(gone)):
+        raise Refusal(
+            "a folder lies where this file was", path=path, remedy="move the folder elsewhere, put the file back"
+        )
     now, present = book.working.snapshot.files, on_disk(book.repo, wanted)
     left_out = {path: now[path] for path in wanted if path not in present and now[path].oid is not None}
     taken = kept_as(book.repo, [path for path in wanted if path not in left_out])

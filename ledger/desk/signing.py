@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ledger.desk.judging import judged, would_be
@@ -10,10 +11,13 @@ from ledger.desk.numbers import free_number, locks_of, newest_round, next_number
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording import record_entry, refuse_unready, signer
 from ledger.desk.wishes import class_of, pages_of, reason_of
+from ledger.gitedge.objects import has_object, missing_objects
+from ledger.gitedge.repository import Repository
 from ledger.judge.closed import closings
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Lock, Reopen, Round
 from ledger.model.errors import Refusal
+from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
 from ledger.model.pages import PageSet, page_label, page_numbers, pages_text, pages_words
 from ledger.model.snapshot import byte_order
@@ -66,7 +70,8 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
         message=wish.message or "", pages=pages.text(), scopes=pass_.locks, round=newest.number if newest else None,
         approved_by=wish.approved_by, how=wish.how, files=closed_files(head, pass_, pages),
     )  # fmt: skip
-    findings = judged(book, would_be(book, contents={entry.path: write_entry(entry)}))
+    unseen = _not_here(book.repo, entry.files)
+    findings = (*judged(book, would_be(book, contents={entry.path: write_entry(entry)})), *unseen)
     if any(finding.blocks for finding in findings):
         return Outcome(False, ("Nothing was signed off.",), findings=findings)
     told = [f"{entry.name}: {_listed(pass_.locks)} of {_extent(pages)} closed."]
@@ -75,7 +80,22 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     elif there is not None and (gone := pages.labels - there):
         told.append(f"Not there yet, and closed all the same: {pages_words(pages_text(gone))}.")
     told.append('A late change needs a slip: inkledger alter --reason "..."')
-    return record_entry(book, entry, tag=entry.tag, said=tuple(told))
+    return replace(record_entry(book, entry, tag=entry.tag, said=tuple(told)), findings=findings)
+
+
+def _not_here(repo: Repository, files: Mapping[str, str]) -> tuple[Finding, ...]:
+    """Content that is signed off unseen, for it was not fetched. Raises Refusal where git has lost it."""
+    gone = missing_objects(repo, files.values())
+    found = []
+    for path in (path for path, oid in files.items() if oid in gone):
+        if not repo.partial and not has_object(repo, files[path]):
+            raise Refusal("git has lost what was recorded here, so nothing could be held against it", path=path,
+                          remedy="put the repository back from a backup, or enter the file again")  # fmt: skip
+        message = "what is signed off here was not fetched to this machine, so nothing could be held against it here"
+        found.append(
+            Finding("export-unreadable", "query", message, path, remedy="fetch it: git lfs pull, or git fetch")
+        )
+    return tuple(found)
 
 
 def _recorded_pass(book: OpenBook, head: BookState, name: str) -> Pass:

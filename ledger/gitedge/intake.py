@@ -44,6 +44,11 @@ def on_disk(repo: Repository, paths: Iterable[str]) -> set[str]:
     return {path for path in paths if os.path.lexists(repo.in_top(path))}
 
 
+def folders_among(repo: Repository, paths: Iterable[str]) -> list[str]:
+    """Those of these files in whose place a folder lies."""
+    return [path for path in paths if os.path.isdir(repo.in_top(path))]
+
+
 def _added(repo: Repository, wanted: list[str], index: str) -> dict[str, FileAt]:
     copy_index(repo.index_path, index)
     look_at(repo, index)

@@ -145,6 +145,11 @@ def _closed(pipe: IO[bytes]) -> None:
         return  # that git is gone already
 
 
+def has_object(repo: Repository, oid: str) -> bool:
+    """Whether git has an object itself; of a large file that is its pointer."""
+    return _sizes(repo, [oid])[oid] is not None
+
+
 def missing_objects(repo: Repository, oids: Iterable[str]) -> frozenset[str]:
     """Those of these object ids whose content is not here: no such object, or a large file that is not in the store."""
     sizes = _sizes(repo, oids)
@@ -153,6 +158,13 @@ def missing_objects(repo: Repository, oids: Iterable[str]) -> frozenset[str]:
         if pointer is None or not os.path.isfile(repo.reader.large.place(pointer)):
             gone.add(oid)
     return frozenset(gone)
+
+
+def content_sizes(repo: Repository, oids: Iterable[str]) -> dict[str, int]:
+    """Object id -> bytes of its content, a large file's own where the object is a pointer; lost ones are left out."""
+    sizes = {oid: size for oid, size in _sizes(repo, oids).items() if size is not None}
+    pointers = _pointers(repo, dict(sizes))
+    return {oid: pointer.size if (pointer := pointers.get(oid)) else size for oid, size in sizes.items()}
 
 
 def large_digests(repo: Repository, oids: Iterable[str]) -> dict[str, str]:

@@ -8,6 +8,8 @@ from ledger.model.finding import LEVELS, RULES, Finding
 
 #: Rules that `[rules]` never lowers.
 _FIXED = frozenset(RULES["ledger"])
+#: Those of them that tell and do not stop.
+_ONLY_TOLD = ("history-cut", "lock-loosened", "rules-loosened")
 
 
 def rank(level: str) -> int:
@@ -25,6 +27,19 @@ def raised(finding: Finding, *rules: Mapping[str, str]) -> Finding:
     """A finding of something closed: `[rules]` can raise it, never lower it; of several books the strictest counts."""
     said = [level for each in rules if (level := level_under(finding.rule, each)) is not None]
     return finding.at_level(max([finding.level, *said], key=rank))
+
+
+def lowered_in_vain(rules: Mapping[str, str]) -> tuple[Finding, ...]:
+    """What `[rules]` says of rules of the ledger that it can't bring about: they are never lowered."""
+    usual = {**dict.fromkeys(_FIXED, "block"), **dict.fromkeys(_ONLY_TOLD, "query")}
+    vain = [rule for rule, floor in usual.items() if rank(rules.get(rule, floor)) < rank(floor)]
+    return tuple(
+        Finding(
+            "rules-loosened", "query", f"[rules] says {rules[rule]!r} of {rule}, which changes nothing: rules of the"
+            " ledger are never lowered", "book.toml", remedy="take that line out of [rules]",
+        )
+        for rule in sorted(vain)
+    )  # fmt: skip
 
 
 def apply_rules(findings: Iterable[Finding], *rules: Mapping[str, str]) -> tuple[Finding, ...]:
