@@ -11,7 +11,7 @@ import pytest
 LEDGER = Path(__file__).parent.parent / "ledger"
 
 #: A room may import those that stand before it, never those after it.
-ROOMS = ["model", "read", "compare", "pictures", "judge", "render", "gitedge", "desk", "cli"]
+ROOMS = ["model", "read", "compare", "pictures", "judge", "plan", "render", "gitedge", "desk", "cli"]
 #: Rooms that stand side by side and know nothing of each other.
 BESIDE = {("compare", "pictures"), ("pictures", "compare")}
 #: gitedge stands late in the way of the data but knows only what things are and how they are read.
