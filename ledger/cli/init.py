@@ -23,13 +23,15 @@ if TYPE_CHECKING:
 @click.option("--reading", type=click.Choice(["ltr", "rtl"]), help="Reading direction.")
 @click.option("--like", metavar="BOOK", type=click.Path(path_type=Path),
               help="Take page, limits, cast and passes of the book in this folder.")  # fmt: skip
-def _init(here: Path, place: Path | None, yes: bool, like: Path | None, **wish: Any) -> Answer:
+@click.option("--from", "copy", metavar="BACKUP", type=click.Path(path_type=Path),
+              help="Make the book again from a copy that backup made.")  # fmt: skip
+def _init(here: Path, place: Path | None, yes: bool, like: Path | None, copy: Path | None, **wish: Any) -> Answer:
     """Lay out a book: folders, book.toml, a git repository if there is none, and the hooks."""
     from ledger.desk.setting_up import Plan, questions, set_up_book
     from ledger.render.outcome import outcome_document, outcome_text
 
     top = here / place if place else here
-    plan = Plan(**wish, like=here / like if like else None)
+    plan = Plan(**wish, like=here / like if like else None, copy=here / copy if copy else None)
     if sys.stdin.isatty() and sys.stdout.isatty() and not yes:
         for question in questions(top, plan):
             plan = _asked(question, plan)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ledger.desk.disk import pass_sizes
 from ledger.desk.opening import open_book
 from ledger.gitedge.objects import missing_objects
 from ledger.gitedge.tags import make_missing_tags, moved_tags
@@ -30,6 +31,11 @@ def examine(here: Path) -> Health:
         for tag, path in moved_tags(book.repo, tagged)
     )  # fmt: skip
     return Health(lost, tuple(made), (*state.findings, *moved))
+
+
+def measure(here: Path) -> Health:
+    """What each pass takes on disk; nothing is looked for or mended."""
+    return Health(sizes=pass_sizes(open_book(here)))
 
 
 def _tag(entry: Entry) -> str:

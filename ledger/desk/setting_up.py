@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
+from ledger.desk.backing_up import make_again
 from ledger.desk.layout import LEDGER_README, attributes, folders, ledger_readme, lines_for_lfs
 from ledger.gitedge import hooks, set_up
 from ledger.gitedge.intake import kept_as
@@ -23,7 +24,8 @@ from ledger.read.config import default_book_toml, read_book
 class Plan:
     """What `init` was asked; what is None is chosen by what is usual. `script` is a folder or a pattern.
 
-    `like` is another book's folder: page, limits, cast and passes are taken from it.
+    `like` is another book's folder: page, limits, cast and passes are taken from it. `copy` is a copy made by `backup`,
+    from which the book is made again.
     """
 
     title: str | None = None
@@ -33,6 +35,7 @@ class Plan:
     called: str | None = None
     lfs: bool = False
     like: Path | None = None
+    copy: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,7 @@ class Question:
 
 def questions(place: Path, plan: Plan) -> Sequence[Question]:
     """What is still to be asked, with what is usual; nothing where a book.toml is there already."""
-    if (place / "book.toml").exists():
+    if (place / "book.toml").exists() or plan.copy is not None:
         return ()
     asked = [
         Question("title", "Title of the book", _title(place)),
@@ -73,6 +76,8 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     """Lays the book out. Raises Refusal inside another book, for a broken book.toml, and for `lfs` without git-lfs."""
     if plan.lfs and not set_up.lfs_is_here():
         raise Refusal("git-lfs is not installed here", remedy="install git-lfs, or lay the book out without --lfs")
+    if plan.copy is not None:
+        return _again(place, plan.copy)
     if place.exists() and not place.is_dir():
         raise Refusal("this is a file, not a folder", path=str(place), remedy="name a folder for the book")
     place.mkdir(parents=True, exist_ok=True)
@@ -93,6 +98,17 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     set_up.lays_out(repo, ())
     said.append(_next(repo.top))
     return Outcome(bool(written or made), tuple(said), commit=commit, paths=tuple(written))
+
+
+def _again(place: Path, copy: Path) -> Outcome:
+    """The book made again from a copy, with its hooks and a name to write under."""
+    said = make_again(place, copy)
+    repo = Repository.find(place, own=True)
+    name = set_up.login_name()
+    if set_up.give_identity(repo, name):
+        said.append(f"git knew no name for you: in this book alone you are {name!r}.")
+    said += [_hooks(repo), "See that nothing is missing: inkledger doctor"]
+    return Outcome(True, tuple(said), commit=resolve_commit(repo, "HEAD"))
 
 
 def _repository(place: Path) -> tuple[Repository, bool]:
@@ -159,7 +175,10 @@ def _lfs_told(top: Path) -> list[str]:
     lines = lines_for_lfs(book, (top / ".gitattributes").read_bytes().decode("utf-8", "replace"))
     if not lines:
         return ["git-lfs keeps the art: its content lies beside git's own, git holds pointers."]
-    return ["The .gitattributes that was here is kept. For git-lfs to keep the art, add to its end:", *lines]
+    return [
+        "The .gitattributes that was here is kept. For git-lfs to keep the art, add to its end:", *lines,
+        'then record it: inkledger save -m "large files apart". It holds for new rounds; the others stay as they are.',
+    ]  # fmt: skip
 
 
 def _hooks(repo: Repository) -> str:

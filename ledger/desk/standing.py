@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
+from ledger.desk.disk import last_copy, much_art
 from ledger.desk.next_steps import next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
@@ -33,7 +34,10 @@ def standing(here: Path) -> Standing:
     notes = Counter(note.state for each in rounds for note in each.notes)
     findings = (*state.findings, *(finding for each in rounds for finding in each.findings), *_stale_findings(stale))
     steps = next_steps(passes, notes, state, stale)
-    return Standing(state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale)
+    return Standing(
+        state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale,
+        last_copy(book.repo), much_art(book, state),
+    )  # fmt: skip
 
 
 def _pass(state: BookState, each: Pass, total: int, stale: tuple[str, ...]) -> PassStanding:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from ledger.model.errors import ContentMissing
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from ledger.gitedge.repository import Repository
 
 #: How a pointer begins (the git-lfs specification, https://github.com/git-lfs/git-lfs/blob/main/docs/spec.md).
@@ -50,8 +52,21 @@ class LargeFiles:
 
     def place(self, pointer: Pointer) -> bytes:
         """Where the content lies, if it is here."""
-        name = pointer.digest
-        return os.path.join(self._folder, name[:2].encode(), name[2:4].encode(), name.encode())
+        return self.place_of(pointer.digest)
+
+    def place_of(self, digest: str) -> bytes:
+        """Where the content of this SHA-256 (in hex) lies, if it is here."""
+        return os.path.join(self._folder, digest[:2].encode(), digest[2:4].encode(), digest.encode())
+
+    def all(self) -> Iterator[tuple[bytes, str]]:
+        """Place and digest of every content in the store, in order of digests."""
+        for folder, below, names in os.walk(self._folder):
+            below.sort()
+            for name in sorted(names):
+                digest = name.decode("ascii", "replace")
+                place = os.path.join(folder, name)
+                if len(digest) == 64 and _HEX.issuperset(digest) and place == self.place_of(digest):
+                    yield place, digest
 
     def read(self, pointer: Pointer, name: str) -> bytes:
         """The content. Raises ContentMissing with `name` where it is not here or cut short."""

@@ -23,21 +23,22 @@ _ASIDE = ".inkledger-init"
 _BEGUN = "inkledger/laying-out"
 
 
-def make_repository(place: Path) -> Repository:
+def make_repository(place: Path, object_format: str = "") -> Repository:
     """Makes a repository in a folder, whatever lies around it: whole, with the mark of one being laid out, or not.
 
+    `object_format` is git's usual one where left out.
     Raises Refusal where it can't be made.
     """
     aside = place / _ASIDE
     try:
         clear_aside(place)
         aside.mkdir()
-        _init(aside)
+        _init(aside, object_format)
         mark = aside / ".git" / _BEGUN
         mark.parent.mkdir()
         mark.write_bytes(b"[]")
         if (place / ".git").exists():
-            _init(place)
+            _init(place, "")
         else:
             (aside / ".git").rename(place / ".git")
     except OSError as fault:
@@ -52,12 +53,13 @@ def clear_aside(place: Path) -> None:
     shutil.rmtree(place / _ASIDE, ignore_errors=True)
 
 
-def _init(place: Path) -> None:
+def _init(place: Path, object_format: str) -> None:
     dropped = dict.fromkeys(PLACE)
     folder = os.fspath(place)
     chosen, code = run_git(("config", "--get", "init.defaultBranch"), folder, env=dropped, check=False)
     branch = () if code == 0 and chosen.strip() else ("--initial-branch=main",)
-    run_git(("init", "--quiet", *branch, "."), folder, env=dropped, check=True)
+    form = (f"--object-format={object_format}",) if object_format else ()
+    run_git(("init", "--quiet", *branch, *form, "."), folder, env=dropped, check=True)
 
 
 def being_laid_out(repo: Repository) -> tuple[str, ...] | None:
@@ -119,6 +121,11 @@ def give_identity(repo: Repository, name: str, address: str | None = None) -> bo
         if not repo.ask("config", "--get", key)[0].strip():
             repo.run("config", "--local", key, value)
     return True
+
+
+def lay_out_files(repo: Repository) -> None:
+    """Puts the files of the newest commit into the empty folder of a repository, large files with them."""
+    repo.run("read-tree", "-u", "--reset", "HEAD")
 
 
 def lfs_is_here() -> bool:

@@ -67,8 +67,19 @@ class NextStep:
 
 
 @dataclass(frozen=True, slots=True)
+class LastCopy:
+    """The newest backup that the book knows of: how many days old, and where it was made."""
+
+    days: int
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
 class Standing:
-    """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why."""
+    """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why.
+
+    `much_art` are the bytes of art that git itself carries, where they are many and were not told before.
+    """
 
     title: str
     passes: tuple[PassStanding, ...] = ()
@@ -77,3 +88,5 @@ class Standing:
     findings: tuple[Finding, ...] = ()
     away: tuple[Away, ...] = ()
     stale: Stale = NOTHING_STALE
+    copy: LastCopy | None = None
+    much_art: int | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ledger.model.health import Health
-from ledger.render.plain import one_line, plural
+from ledger.render.plain import bytes_words, clip, one_line, plural
 
 
 def health_document(health: Health) -> dict[str, Any]:
@@ -33,6 +33,25 @@ def renumbered_text(health: Health) -> str:
     if not lines:
         return "Nothing to do: the two sides of this merge took no number twice."
     return "\n".join([*lines, "It is staged. When the rest of the merge is settled too: git commit"])
+
+
+def sized_document(health: Health) -> dict[str, Any]:
+    """As `health_document`, with what each pass takes, in bytes."""
+    sizes = [
+        {"pass": each.name, "files": each.files, "bytes": each.now, "contents": each.contents,
+         "contents_bytes": each.held} for each in health.sizes
+    ]  # fmt: skip
+    return {**health_document(health), "sizes": sizes}
+
+
+def sizes_text(health: Health) -> str:
+    """A row a pass: its files now, and all that its rounds hold."""
+    rows = [f"{'pass':<16}  {'files now':>22}  {'in all its rounds':>26}"]
+    for each in health.sizes:
+        now = f"{plural(each.files, 'file')}, {bytes_words(each.now)}"
+        held = f"{plural(each.contents, 'content')}, {bytes_words(each.held)}"
+        rows.append(f"{clip(one_line(each.name), 16):<16}  {now:>22}  {held:>26}")
+    return "\n".join(rows)
 
 
 def health_text(health: Health) -> str:

@@ -84,3 +84,13 @@ def _short_words(text: str, room: int) -> Iterator[str]:
 def plural(count: int, noun: str, many: str | None = None) -> str:
     """`1 page`, `2 pages`."""
     return f"{count:,} {noun if count == 1 else many or noun + 's'}"
+
+
+def bytes_words(size: int) -> str:
+    """`612 MiB`, `3.4 GiB`."""
+    amount, unit = float(size), "bytes"
+    for larger in ("KiB", "MiB", "GiB", "TiB"):
+        if amount < 1024:
+            break
+        amount, unit = amount / 1024, larger
+    return f"{amount:.1f} {unit}" if amount < 10 and unit != "bytes" else f"{amount:.0f} {unit}"

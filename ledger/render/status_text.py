@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from ledger.model.note import STATES
 from ledger.model.stale import Stale, for_one_reason
-from ledger.model.standing import Away, NextStep, PassStanding, SignedOff, Standing
+from ledger.model.standing import Away, LastCopy, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.places import pages_ref
-from ledger.render.plain import beside, clip, columns, one_line, plural, wrapped
+from ledger.render.plain import beside, bytes_words, clip, columns, one_line, plural, wrapped
 
 #: Steps shown; the document names all.
 STEPS = 5
 #: Reasons for stale pages shown; `check` names all.
+#: From so many days on another backup is due.
+DUE = 7
 REASONS = 6
 _HEADS = ("pass", "round", "entered", "signed off", "now")
 
@@ -22,6 +24,9 @@ def status_text(standing: Standing) -> str:
     rows += _stale(standing.stale)
     rows += ["", wrapped(_notes(standing))]
     rows += [wrapped(_away(each)) for each in standing.away]
+    rows.append(wrapped(_copy(standing.copy)))
+    if standing.much_art is not None:
+        rows.append(wrapped(_much_art(standing.much_art)))
     rows += _next(standing.next)
     # Stale pages are told above, with their reasons.
     findings = [each for each in standing.findings if each.rule != "page-stale" or each.blocks]
@@ -117,6 +122,22 @@ def _away(each: Away) -> str:
     """`With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).`"""
     what = f"{'all pages' if each.pages is None else f'pages {one_line(each.pages)}'} of {each.pass_name}"
     return f"With {one_line(each.to)} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
+
+
+def _copy(copy: LastCopy | None) -> str:
+    """`Newest backup: 3 days ago, in /media/blue/book.git.`"""
+    if copy is None:
+        return "No backup yet: inkledger backup DIR, on another disk."
+    age = f"{plural(copy.days, 'day')} ago" if copy.days else "today"
+    again = f" Another one is due: inkledger backup {one_line(copy.place)}" if copy.days >= DUE else ""
+    return f"Newest backup: {age}, in {one_line(copy.place)}.{again}"
+
+
+def _much_art(size: int) -> str:
+    return (
+        f"Git itself carries {bytes_words(size)} of art, which makes every copy of the book slow. git-lfs can keep "
+        "what is entered from now on apart: inkledger init --lfs"
+    )
 
 
 def _next(steps: tuple[NextStep, ...]) -> list[str]:
