@@ -87,7 +87,9 @@ SIGNS = [".", "?", "!", " --", "...", ","]
 SPEECH = st.lists(st.sampled_from(WORDS), min_size=1, max_size=8).map(" ".join)
 KEYS = ["W", "T", "M", "CAP", "SFX", "Tom", "Wren", "CAP (Wren)", "W (OP)", "W & T", "Note"]
 BALLOON = st.tuples(st.sampled_from(KEYS), SPEECH, st.sampled_from(SIGNS))
-LINE = st.one_of(BALLOON.map(lambda b: f"{b[0]}: {b[1]}{b[2]}"), SPEECH, st.sampled_from(["[panel]", "[page]", "", "<!-- why? -->"]))
+LINE = st.one_of(
+    BALLOON.map(lambda b: f"{b[0]}: {b[1]}{b[2]}"), SPEECH, st.sampled_from(["[panel]", "[page]", "", "<!-- why? -->"])
+)
 
 
 @st.composite
