@@ -41,32 +41,40 @@ _STOP = r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()
 
 def leading_marks(text: str) -> tuple[Sequence[Mark], str]:
     """The marks in brackets that a line begins with, and its words after them."""
-    return _leading(text) if text[:1] in ("[", "*", "_") else ((), text)
+    if text[:1] not in ("[", "*", "_"):
+        return (), text
+    return _remembered(text) if len(text) <= _LONGEST else _leading(text)
 
 
-@lru_cache(maxsize=4096)
 def _leading(text: str) -> tuple[Sequence[Mark], str]:
-    """Remembered, since two drafts of a script have most of their marks in common."""
     marks: list[Mark] = []
-    while bracket := _bracket(text):
-        inside, after = bracket
-        items = None if after.lstrip()[:1] in (":", "：") else _items(inside)
+    at = 0
+    while bracket := _bracket(text, at):
+        inside, end = bracket
+        while text[end : end + 1].isspace():
+            end += 1
+        items = None if text[end : end + 1] in (":", "：") else _items(inside)
         if items is None:
             break
         marks.extend(items)
-        text = after.lstrip()
-    return tuple(marks), text
+        at = end
+    return tuple(marks), text[at:]
 
 
-def _bracket(text: str) -> tuple[str, str] | None:
-    """What stands in the brackets that a text begins with, emphasised or not, and what follows them."""
-    if text[:1] == "[":
-        inside, closed, after = text[1:].partition("]")
-        return (inside, after) if closed and 0 < len(inside) <= _LONGEST and "[" not in inside else None
-    found = re.match(_BRACKET, text) if text[:1] in ("*", "_") else None
+#: Two drafts of a script have most of their marks in common.
+_remembered = lru_cache(maxsize=4096)(_leading)
+
+
+def _bracket(text: str, at: int) -> tuple[str, int] | None:
+    """What stands in the brackets that begin at a place, emphasised or not, and where they end."""
+    if text[at : at + 1] == "[":
+        end = text.find("]", at, at + _LONGEST + 2)
+        inside = text[at + 1 : end]
+        return (inside, end + 1) if end > at + 1 and "[" not in inside else None
+    found = re.compile(_BRACKET).match(text, at) if text[at : at + 1] in ("*", "_") else None
     if found is None or not text.startswith(found[1], found.end()):
         return None
-    return found[2], text[found.end() + len(found[1]) :]
+    return found[2], found.end() + len(found[1])
 
 
 def like_a_mark(text: str) -> bool:
