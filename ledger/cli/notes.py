@@ -1,4 +1,4 @@
-"""`inkledger notes list / add / answer`."""
+"""`inkledger notes list / add / answer / import`."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import click
 
 from ledger.cli.frame import Answer, verb
 from ledger.cli.looking import list_notes
+from ledger.cli.note_import import import_notes
 
 
 @click.option("--at", metavar="REF", help="The content to look at, such as script-4; your files now if left out.")
@@ -49,5 +50,6 @@ for _name, _example, _work in (
     ("list", "inkledger notes list", _list),
     ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
     ("answer", 'inkledger notes answer lorn/5 done "said once" --in script-4', _answer),
+    ("import", "inkledger notes import notes/osk.md", import_notes),
 ):
     command.add_command(verb(_name, _example, group="notes")(_work))

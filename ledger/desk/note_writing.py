@@ -141,14 +141,14 @@ def _kept(book: OpenBook, there: NotesRound, reader: str | None, on: str | None)
 def _started(book: OpenBook, path: str, name: str, reader: str | None, on: str | None) -> bytes:
     if path in book.working.snapshot.files:
         raise Refusal("this is a link or another repository, not a notes round", path=path, remedy="name another round")
-    who, day = _somebody(book)
+    who, day = somebody(book)
     reader = reader or who
-    entry = _named_round(book, on) if on else _newest_script(book)
+    entry = named_round(book, on) if on else newest_script(book)
     title = f"{reader or name} on {entry}" if entry else reader or name
     return new_round(title, reader=reader or "", on=entry or "", date=day.isoformat())
 
 
-def _somebody(book: OpenBook) -> tuple[str | None, date]:
+def somebody(book: OpenBook) -> tuple[str | None, date]:
     """Who sits here, and the day, as git knows them."""
     try:
         name, _, when = committer(book.repo)
@@ -157,13 +157,19 @@ def _somebody(book: OpenBook) -> tuple[str | None, date]:
     return name, when.date()
 
 
-def _newest_script(book: OpenBook) -> str | None:
+def newest_script(book: OpenBook) -> str | None:
+    """The name of the newest round of the book's script that was entered."""
     script = book.working.book.main_script()
     newest = newest_round(BookShelf(book, book.working).rounds.values(), script.name) if script else None
     return newest.name if newest else None
 
 
-def _named_round(book: OpenBook, name: str) -> str:
+def started_names(book: OpenBook) -> set[str]:
+    """Names that no new notes round may have, in small letters: those of every file under notes/."""
+    return {path.rpartition("/")[2].removesuffix(".md").lower() for path in book.working.snapshot.under(FOLDER)}
+
+
+def named_round(book: OpenBook, name: str) -> str:
     """The name of a round that was entered. Raises Refusal."""
     known = {entry.name: entry for entry in BookShelf(book, book.working).rounds.values()}
     if name.lower() in known:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from ledger.model.errors import Refusal
 from ledger.model.note import Note, Reply
@@ -17,10 +18,11 @@ TICKED = ("done", "stet", "declined")
 _END = re.compile(rb"(?:\r\n|\n|\r)\Z")
 
 
-def new_round(title: str, *, reader: str = "", on: str = "", date: str = "") -> bytes:
+def new_round(title: str, *, reader: str = "", on: str = "", date: str = "", read: str = "") -> bytes:
     """A notes file without notes: heading and header fields, those that are empty left out."""
     rows = [f"# {_one_row(title)}"]
-    rows += [f"{name}: {_one_row(words)}" for name, words in (("from", reader), ("on", on), ("date", date)) if words]
+    fields = (("from", reader), ("on", on), ("date", date), ("read", read))
+    rows += [f"{name}: {_one_row(words)}" for name, words in fields if words]
     return _bytes("\n".join(rows) + "\n\n")
 
 
@@ -57,20 +59,50 @@ def add_note(data: bytes, text: str, *, anchor: str = "") -> tuple[bytes, int]:
     Notes typed without a number are numbered first. `anchor` is the words between the brackets, in the
     notes' own spelling; `text` may have several lines. Raises Refusal where the file can't take a note.
     """
+    written, numbers = add_notes(data, [Fresh(text, anchor)])
+    return written, numbers[0]
+
+
+class Fresh(NamedTuple):
+    """A note to be put in: its words, its anchor in the notes' own spelling, whether it is ticked, its replies."""
+
+    text: str
+    anchor: str = ""
+    replies: Sequence[Reply] = ()
+    ticked: bool = False
+
+
+def add_notes(data: bytes, fresh: Sequence[Fresh]) -> tuple[bytes, list[int]]:
+    """Puts several notes in after the last one, as `add_note` does; gives the new bytes and their numbers."""
     numbered = number_notes(_utf8(data))
     lines = note_lines.split_lines(numbered)
     notes = read_blocks(note_lines.texts(lines)).notes
-    number = next_number(_numbers(notes))
-    first, *others = _rows(text)
-    place = f"({anchor}) " if anchor else ""
+    taken = set(_numbers(notes))
     margin = _margin(lines, notes)
-    rows = [f"{margin}- [ ] {number} {place}{note_lines.escaped(first)}", *_further(others, margin + "  ")]
+    numbers: list[int] = []
+    rows: list[str] = []
+    number = max(taken, default=0)
+    for note in fresh:
+        number = number + 1 if number + 1 < 10**9 else next_number(taken)
+        taken.add(number)
+        numbers.append(number)
+        rows += _note_rows(note, number, margin)
     at = notes[-1].end + 1 if notes else len(lines)
     if not notes and lines and _END.sub(b"", lines[-1]).strip(b" \t"):
         rows = ["", *rows]
     written = _with_rows(lines, at, rows)
-    _hold(numbered, written, number)
-    return written, number
+    _hold(numbered, written, numbers)
+    return written, numbers
+
+
+def _note_rows(note: Fresh, number: int, margin: str) -> list[str]:
+    first, *others = _rows(note.text)
+    place = f"({note.anchor}) " if note.anchor else ""
+    box = "x" if note.ticked else " "
+    rows = [f"{margin}- [{box}] {number} {place}{note_lines.escaped(first)}", *_further(others, margin + "  ")]
+    for reply in note.replies:
+        rows += _reply_rows(reply, margin + "  ")
+    return rows
 
 
 def _utf8(data: bytes) -> bytes:
@@ -98,13 +130,19 @@ def add_reply(data: bytes, number: int, reply: Reply, *, line: int | None = None
     lines = note_lines.split_lines(numbered)
     block = _block(read_blocks(note_lines.texts(lines)).notes, number, line)
     indent = _reply_indent(lines, block)
-    first, *others = _rows(reply.text)
-    head = " ".join(filter(None, (reply.state, reply_link(reply), f"at {reply.at.typed}" if reply.at else "")))
-    rows = [f"{indent}- {head}: {first}".rstrip(" "), *_further(others, indent + "  ")]
+    rows = _reply_rows(reply, indent)
     lines[block.words.line] = _ticked(lines[block.words.line], reply.state)
     written = _with_rows(lines, block.end + 1, rows)
-    _hold(numbered, written, None)
+    _hold(numbered, written, [])
     return written
+
+
+def _reply_rows(reply: Reply, indent: str) -> list[str]:
+    """A reply as it is typed; one without a state is plain words."""
+    first, *others = _rows(reply.text)
+    head = " ".join(filter(None, (reply.state, reply_link(reply), f"at {reply.at.typed}" if reply.at else "")))
+    row = f"{head}: {first}" if head else first
+    return [f"{indent}- {row}".rstrip(" "), *_further(others, indent + "  ")]
 
 
 def reply_link(reply: Reply) -> str:
@@ -177,13 +215,12 @@ def _line_end(before: Sequence[bytes], after: Sequence[bytes]) -> bytes:
     return b"\n"
 
 
-def _hold(before: bytes, after: bytes, number: int | None) -> None:
+def _hold(before: bytes, after: bytes, numbers: Sequence[int]) -> None:
     """Raises Refusal where the written file does not read as it should: nothing of the old hidden, the new there."""
     old, new = read_notes("notes/x.md", before).notes, read_notes("notes/x.md", after).notes
     known = [_telling(note) for note in old]
     found = [_telling(note) for note in new]
-    whole = found == known if number is None else found[:-1] == known and new[-1:] and new[-1].number == number
-    if not whole:
+    if found[: len(known)] != known or [note.number for note in new[len(known) :]] != list(numbers):
         raise Refusal(
             "this notes file can't take another line where it belongs",
             remedy="look for a comment or a code block in it that is never closed",

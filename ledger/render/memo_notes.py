@@ -55,7 +55,7 @@ def _answered(followed: Followed) -> str:
 
 
 def _waiting(followed: Followed) -> str:
-    last = next((r for r in reversed(followed.note.replies) if r.text), None)
+    last = next((r for r in reversed(followed.note.replies) if r.text and r.state != "mark"), None)
     said = f": {words(last.text)}" if last else ""
     state = "asked back" if followed.note.state == "query" else "open"
     evidence = "" if not followed.place_then or followed.standing else f"; {_EVIDENCE[followed.evidence]}"

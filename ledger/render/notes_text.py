@@ -47,8 +47,9 @@ def _note(followed: Followed) -> str:
     rows = [wrapped(head, indent="  ", hang="  ")]
     rows += [wrapped(f"look: {words}", indent="    ") for words in standing_words(followed)]
     rows.append(wrapped(one_line(note.text) or "(no words)", indent="    ", hang=""))
-    if note.replies:
-        rows.append(wrapped(f"- {_reply(note.replies[-1])}", indent="    "))
+    said = [reply for reply in note.replies if reply.state != "mark"]
+    if said:
+        rows.append(wrapped(f"- {_reply(said[-1])}", indent="    "))
     return "\n".join(rows)
 
 
