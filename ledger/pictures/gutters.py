@@ -1,13 +1,12 @@
-"""Gutters of a drawn page: the ground that is reached from the page's edge, and the straight bands of it that part
-one panel from the next.
+"""Stretches of gutter: narrow bands of ground, level or upright, that run straight between two things drawn.
 
-A band counts though a balloon or a figure stands in it, but on both sides it must be held by what is drawn, and no
-thin line may run through it near its ends: that would be the frame of a panel whose own white this is.
+Every column of the small page is read for runs of ground no wider than a gutter; runs that go on in the next column
+make a stretch, and the stretch's slope is that of the line through its middle. So slanted gutters cost no search, and
+the white between strokes, which starts and ends anywhere, makes no stretches.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
@@ -15,170 +14,174 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Mask = NDArray[np.bool_]
+    Numbers = NDArray[Any]
 
-#: Which share of a band must be ground at least; the rest are balloons and figures that cross it.
-CLEAR = 0.6
-#: Which share of a band's length must have something drawn beside it, on either side.
-HELD = 0.8
-#: Slopes that are tried: up to 0.3, about 17 degrees.
-STEEPEST, STEP = 0.3, 0.005
+#: The steepest slope of a gutter, about 17 degrees, and how far from one column to the next its edges may step, in px.
+STEEPEST, _STEP = 0.3, 1
+#: Columns that dust or a thin line may hide.
+_BRIDGED = 3
+#: How many times a crooked chain is split.
+_BENDS = 3
 
 
-class Cut(NamedTuple):
-    """A band from `start` to `end` (rows, at the middle of the region) that falls by `slope` px a px."""
+class Stretch(NamedTuple):
+    """A stretch of gutter along x: where it begins and ends, y of its middle at x = 0 and a px on, how wide it is."""
 
-    start: int
-    end: int
+    first: float
+    last: float
+    at: float
     slope: float
-    weight: float
+    wide: float
+
+    def middle(self, x: float) -> float:
+        """The y of its middle at x."""
+        return self.at + self.slope * x
 
 
-def reached(ground: Mask) -> Mask:
-    """The part of the ground that is connected with the page's edge."""
+def stretches(slices: Mask, least: float, most: float, short: float) -> list[Stretch]:
+    """The stretches in ground of which each row of `slices` is one cut across: the columns of a page for level ones,
+    its rows for upright ones. `least` to `most` px wide and at least `short` px long."""
     import numpy as np
 
-    rows, columns = _runs(ground), _runs(ground.T).T
-    marked = np.zeros_like(ground)
-    for side in (np.s_[0, :], np.s_[-1, :], np.s_[:, 0], np.s_[:, -1]):
-        marked[side] = ground[side]
-    known = -1
-    while (count := int(marked.sum())) != known:
-        known = count
-        for runs in (rows, columns):
-            hit = np.zeros(int(runs.max()) + 1, dtype=bool)
-            hit[runs[marked]] = True
-            marked = hit[runs] & ground
-    return marked
+    places, starts, ends = _runs(_closed(slices), least, most)
+    if not len(places):
+        return []
+    root = _chains(places, starts, ends, slices.shape[1] + 2)
+    kept = np.flatnonzero(np.bincount(root, minlength=len(root)) >= 0.8 * short)
+    number = np.full(len(root), -1)
+    number[kept] = np.arange(len(kept))
+    chain = number[root]
+    there = chain >= 0
+    return _fitted(chain[there], places[there], starts[there], ends[there], len(kept), short)
 
 
-def _runs(ground: Mask) -> NDArray[Any]:
-    """A number for every run of ground along a row."""
+def _closed(slices: Mask) -> Mask:
+    """The ground without gaps of a px or two from slice to slice: those between strokes that end at a panel's side."""
+    drawn = ~slices
+    near = drawn.copy()
+    near[1:] |= drawn[:-1]
+    closed = slices.copy()
+    closed[1:-2] &= ~(near[:-3] & near[3:])
+    return closed
+
+
+def _runs(slices: Mask, least: float, most: float) -> tuple[Numbers, Numbers, Numbers]:
+    """Runs of ground in each slice that something drawn bounds on both sides: slice, start, end."""
     import numpy as np
 
-    starts = ground.copy()
-    starts[:, 1:] &= ~ground[:, :-1]
-    return np.asarray(np.cumsum(starts, dtype=np.int32).reshape(ground.shape))
+    count, long = slices.shape
+    padded = np.zeros((count, long + 2), dtype=np.int8)
+    padded[:, 1:-1] = slices
+    steps = np.flatnonzero(np.diff(padded.ravel()))
+    starts, length = steps[::2], steps[1::2] - steps[::2]
+    good = (length >= least) & (length <= most)
+    places, start = np.divmod(starts[good], long + 2)
+    end = start + length[good]
+    inner = (start > 0) & (end < long)
+    return places[inner], start[inner], end[inner]
 
 
-def strips(ground: Mask, thick: int, long: int) -> Mask:
-    """Ground that lies in a strip, level or upright: a piece of gutter that balloons at its ends cut off."""
+def _chains(columns: Numbers, starts: Numbers, ends: Numbers, stride: int) -> Numbers:
+    """For every run the last one of the chain it belongs to."""
     import numpy as np
 
-    lengths = []
-    for mask in (ground, ground.T):
-        runs = _runs(mask)
-        sizes = np.bincount(runs[mask], minlength=int(runs.max()) + 1)
-        lengths.append(np.where(mask, sizes[runs], 0))
-    level, upright = lengths[0], lengths[1].T
-    return ((level <= thick) & (upright >= long)) | ((upright <= thick) & (level >= long))
+    keys = columns * stride + starts
+    follow = np.arange(len(keys))
+    taken = np.zeros(len(keys), dtype=bool)
+    loose = follow
+    for step in range(1, _BRIDGED + 2):
+        near = np.searchsorted(keys, keys[loose] + step * stride - _STEP)
+        for extra in (0, 1):
+            other = np.minimum(near + extra, len(keys) - 1)
+            fits = (
+                (columns[other] == columns[loose] + step)
+                & (np.abs(starts[other] - starts[loose]) <= _STEP)
+                & (np.abs(ends[other] - ends[loose]) <= _STEP)
+                & ~taken[other]
+            )
+            follow[loose[fits]] = other[fits]
+            taken[other[fits]] = True
+        loose = loose[follow[loose] == loose]
+    while True:
+        further = follow[follow]
+        if (further == follow).all():
+            return follow
+        follow = further
 
 
-def best_cut(
-    ground: Mask,
-    inside: Mask,
-    least: int,
-    most: int,
-    *,
-    held: float = HELD,
-    clear: float = CLEAR,
-    slanted: bool = False,
-) -> Cut | None:
-    """The clearest band from side to side that parts a region into an upper and a lower piece.
+class _Fit(NamedTuple):
+    """Straight lines of least squares through chains, an entry for each: first and last column, and how far off."""
 
-    `least` and `most` are how wide a gutter is in px, `held` which share of it has something drawn beside it, `clear`
-    which share is ground. Level bands unless `slanted`.
-    """
+    first: Numbers
+    last: Numbers
+    at: Numbers
+    slope: Numbers
+    wide: Numbers
+    off: Numbers
+
+
+def _fitted(
+    chain: Numbers, columns: Numbers, starts: Numbers, ends: Numbers, count: int, short: float
+) -> list[Stretch]:
+    """A straight line through each chain; crooked ones are split where they bend, steep and short ones left out."""
     import numpy as np
 
-    slopes = [0.0]
-    if slanted:
-        steps = np.arange(STEP, STEEPEST + STEP / 2, STEP)
-        slopes = [float(slope) for step in steps for slope in (step, -step)]
-    best: Cut | None = None
-    for slope in slopes:
-        for cut in _bands(ground, inside, slope, (least, most), clear):
-            if (best is None or cut.weight > best.weight) and _stands(ground, inside, cut, least, held):
-                best = cut
-    return best
+    if not count:
+        return []
+    x, y, wide = columns.astype(float), (starts + ends - 1) / 2, (ends - starts).astype(float)
+    fit = _fit(chain, x, y, wide, count)
+    for _ in range(_BENDS):
+        bent = (fit.off > _straight(fit.wide)) & (fit.last - fit.first >= 2 * short)
+        if not bent.any():
+            break
+        chain, count = _split(chain, x, y, bent, count)
+        fit = _fit(chain, x, y, wide, count)
+    good = (np.abs(fit.slope) <= STEEPEST) & (fit.off <= _straight(fit.wide)) & (fit.last - fit.first + 1 >= short)
+    return [
+        Stretch(float(fit.first[n]), float(fit.last[n]) + 1, float(fit.at[n]), float(fit.slope[n]), float(fit.wide[n]))
+        for n in np.flatnonzero(good).tolist()
+    ]
 
 
-def sides(shape: tuple[int, int], cut: Cut) -> tuple[Mask, Mask]:
-    """Which pixels lie above the band and which below."""
+def _straight(wide: Numbers) -> Numbers:
+    """How far off a line its runs may lie on average."""
     import numpy as np
 
-    drop = _drop(shape[1], cut.slope)
-    level = np.arange(shape[0])[:, None] - drop[None, :]
-    return level < cut.start, level >= cut.end
+    return np.asarray(np.maximum(0.8, 0.15 * wide))
 
 
-def _drop(width: int, slope: float) -> NDArray[Any]:
+def _fit(chain: Numbers, x: Numbers, y: Numbers, wide: Numbers, count: int) -> _Fit:
     import numpy as np
 
-    return np.asarray(np.rint((np.arange(width) - width / 2) * slope).astype(np.int32))
+    def mean(values: Numbers) -> Numbers:
+        return np.asarray(np.bincount(chain, values, count) / n)
+
+    n = np.maximum(np.bincount(chain, minlength=count), 1)
+    mean_x, mean_y = mean(x), mean(y)
+    dx, dy = x - mean_x[chain], y - mean_y[chain]
+    slope = mean(dx * dy) / np.maximum(mean(dx * dx), 1e-9)
+    off = np.sqrt(mean((dy - slope[chain] * dx) ** 2))
+    first, last = np.full(count, np.inf), np.full(count, -1.0)
+    np.minimum.at(first, chain, x)
+    np.maximum.at(last, chain, x)
+    return _Fit(first, last, mean_y - slope * mean_x, slope, mean(wide), off)
 
 
-def _bands(ground: Mask, inside: Mask, slope: float, width: tuple[int, int], clear: float) -> Iterator[Cut]:
-    """Runs of levels that are mostly ground, with something above and below."""
+def _split(chain: Numbers, x: Numbers, y: Numbers, bent: Mask, count: int) -> tuple[Numbers, int]:
+    """Bent chains in two, where they lie farthest from the line between their ends."""
     import numpy as np
 
-    if slope:
-        ground, inside, slope_now = ground[:, 1::3], inside[:, 1::3], slope * 3
-        high, wide = ground.shape
-        level = np.arange(high, dtype=np.int32)[:, None] - _drop(wide, slope_now)[None, :]
-        low = int(level.min())
-        level = level - low
-        size = int(level.max()) + 1
-        total = np.bincount(level[inside], minlength=size)
-        hit = np.bincount(level[inside & ground], minlength=size)
-    else:
-        low, total, hit = 0, inside.sum(axis=1), (inside & ground).sum(axis=1)
-    share = np.where(total > 0.3 * total.max(), hit / np.maximum(total, 1), 0)
-    marks = np.diff(np.concatenate(([0], (share >= clear).astype(np.int8), [0])))
-    starts, ends = np.flatnonzero(marks == 1), np.flatnonzero(marks == -1)
-    drawn = np.cumsum(total - hit)
-    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-        enough = 0.02 * drawn[-1]
-        if width[0] <= end - start <= width[1] and drawn[start] > enough and drawn[-1] - drawn[end - 1] > enough:
-            middle = float(share[start:end].mean())
-            yield Cut(start + low, end + low, slope, min(end - start, 5 * width[0]) * middle**3)
-
-
-def _stands(ground: Mask, inside: Mask, cut: Cut, least: int, held: float) -> bool:
-    """Whether a band is a gutter: held on both sides, and no frame runs through it near its ends."""
-    import numpy as np
-
-    band, there = _levels(ground, inside, cut, cut.start, cut.end)
-    columns = there.any(axis=0)
-    if columns.sum() < 4 * least:
-        return False
-    for start, end in ((cut.start - 2 * least, cut.start), (cut.end, cut.end + 2 * least)):
-        beside, valid = _levels(ground, inside, cut, start, end)
-        touched = np.asarray((~beside & valid).any(axis=0))
-        if touched[columns].mean() < held:
-            return False
-    through = (~band & there).sum(axis=0)[columns] >= 0.8 * there.sum(axis=0)[columns]
-    return not _framed(np.flatnonzero(through), len(through), least)
-
-
-def _framed(through: NDArray[Any], length: int, least: int) -> bool:
-    """Whether a thin line runs through the band near either end; near one alone it is a balloon's."""
-    import numpy as np
-
-    if not len(through):
-        return False
-    runs = np.split(through, np.flatnonzero(np.diff(through) > 1) + 1)
-    near = max(2 * least, round(0.05 * length))
-    thin = [run for run in runs if len(run) <= 2 * least]
-    return any(run[0] < near for run in thin) and any(run[-1] >= length - near for run in thin)
-
-
-def _levels(ground: Mask, inside: Mask, cut: Cut, start: int, end: int) -> tuple[Mask, Mask]:
-    """The pixels from one level to another, laid level, and which of them lie in the region."""
-    import numpy as np
-
-    high, wide = ground.shape
-    rows = np.arange(start, end)[:, None] + _drop(wide, cut.slope)[None, :]
-    within = (rows >= 0) & (rows < high)
-    rows = np.clip(rows, 0, high - 1)
-    columns = np.arange(wide)[None, :]
-    return ground[rows, columns], inside[rows, columns] & within
+    those = np.flatnonzero(bent[chain])
+    order = those[np.lexsort((x[those], chain[those]))]
+    of = chain[order]
+    begins = np.flatnonzero(np.append(True, of[1:] != of[:-1]))
+    finishes = np.append(begins[1:], len(of)) - 1
+    group = np.cumsum(np.append(0, of[1:] != of[:-1]))
+    x0, y0, x1, y1 = x[order][begins], y[order][begins], x[order][finishes], y[order][finishes]
+    lean = (y1 - y0) / np.maximum(x1 - x0, 1)
+    far = np.abs(y[order] - y0[group] - lean[group] * (x[order] - x0[group]))
+    worst = np.lexsort((far, group))[finishes]
+    beyond = x[order] >= x[order][worst][group]
+    chain = chain.copy()
+    chain[order[beyond]] = count + group[beyond]
+    return chain, count + len(begins)

@@ -2,134 +2,165 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Mask = NDArray[np.bool_]
+    Numbers = NDArray[Any]
+
+#: Holes in a line that count as drawn, in px, and which share of a line two panels share must be drawn.
+_HOLE, SHARED, _SEEN = 3, 0.88, 0.64
+#: Lines of one direction that are looked at: where there are more, this is a pattern and no frame.
+_MOST = 40
 
 Rectangle = tuple[int, int, int, int]
-#: Which share of a side must be drawn for a frame, and of a line two panels share.
-DRAWN, SHARED = 0.86, 0.85
-#: Lines of one direction that are looked at: where there are more, this is a pattern and no frame.
-_MOST = 60
 
 
-def frames_in(tones: NDArray[Any], ink: int, reach: int, least: tuple[int, int]) -> list[Rectangle]:
-    """Upright rectangles drawn inside a panel as (left, top, right, bottom) in px, the largest first.
+class Lines(NamedTuple):
+    """Where something inked ends upwards or downwards, and where all around is inked, so that no line could show."""
 
-    `tones` are the panel's, `ink` the tone under which something is inked, `reach` how thick a frame may be, `least`
-    the least width and height of a rectangle, all in px.
+    drawn: Mask
+    hidden: Mask
+
+
+class Stroke(NamedTuple):
+    """A straight line: its row (or column), and from where to where."""
+
+    place: int
+    first: int
+    last: int
+
+
+def level_lines(tones: Numbers, ink: int, reach: int, lighter_by: int) -> Lines:
+    """The level lines of a picture: what is inked and has something lighter above or below, up to `reach` px away.
+
+    Tones are evened over eight px along a row first: strokes that cross it are then grey, a line is as dark as ever.
     """
-    level, upright = _lines(tones, ink, reach), _lines(tones.T, ink, reach).T
-    found = _rectangles(upright, level, least)
-    found += [(top, left, bottom, right) for left, top, right, bottom in _rectangles(level.T, upright.T, least[::-1])]
-    high, wide = tones.shape
-    chosen: list[Rectangle] = []
-    for each in sorted(found, key=lambda r: (r[2] - r[0]) * (r[3] - r[1]), reverse=True):
-        small = (each[2] - each[0]) * (each[3] - each[1]) < 0.6 * high * wide
-        if small and not any(_meet(each, other) for other in chosen):
-            chosen.append(each)
-    return chosen
-
-
-def _lines(tones: NDArray[Any], ink: int, reach: int) -> Mask:
-    """What is inked and has something lighter above or below it."""
     import numpy as np
 
     high = tones.shape[0]
-    around = np.pad(tones, ((reach, reach), (0, 0)), constant_values=0)
-    steps = [at for away in (reach, reach // 2 + 1) for at in (reach - away, reach + away)]
-    lighter = np.maximum.reduce([around[at : at + high] for at in steps]) > tones + 12
-    return np.asarray(lighter & (tones < ink))
+    even = _evened(tones)
+    around = np.pad(even, ((reach, reach), (0, 0)), mode="edge")
+    brightest = np.maximum(around[:high], around[2 * reach :])
+    for away in range(max(2, reach - 2), reach):
+        brightest = np.maximum(brightest, np.maximum(around[reach - away :][:high], around[reach + away :][:high]))
+    inked = even < ink * 8
+    lighter = brightest > even + lighter_by * 8
+    return Lines(np.asarray(inked & lighter), np.asarray(inked & ~lighter & (brightest < ink * 8)))
 
 
-def _meet(a: Rectangle, b: Rectangle) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+def _evened(tones: Numbers) -> Numbers:
+    """The sum of eight px along a row around each px."""
+    import numpy as np
+
+    wide = tones.shape[1]
+    total = np.pad(tones, ((0, 0), (4, 4)), mode="edge").astype(np.int16)
+    for step in (1, 2, 4):
+        total = total[:, step:] + total[:, :-step]
+    return np.asarray(total[:, :wide])
 
 
-def _rectangles(upright: Mask, level: Mask, least: tuple[int, int]) -> list[Rectangle]:
-    """Rectangles whose upright sides are lines that end where the level ones lie."""
-    lines = _uprights(upright, least[1])
-    if len(lines) > _MOST:
+def shared_line(lines: Lines, away: int) -> tuple[float, int, int] | None:
+    """How surely, and in which rows, a line runs from side to side of a region; `away` from its own frame at least."""
+    import numpy as np
+
+    high, wide = lines.drawn.shape
+    if high < 2 * away or wide < 24:
+        return None
+    drawn, hidden = (part[:, 3:-3].mean(axis=1) for part in lines)
+    share = np.where(drawn >= _SEEN, drawn / np.maximum(1 - hidden, 0.01), 0)
+    for side in (slice(3, 3 + wide // 12), slice(-3 - wide // 12, -3)):
+        at_end, unseen = (part[:, side].mean(axis=1) for part in lines)
+        share[at_end < 0.6 * (1 - unseen)] = 0
+    rows = np.flatnonzero(share[away : high - away] >= SHARED) + away
+    if not len(rows):
+        return None
+    best = int(rows[np.argmax(share[rows])])
+    near = [int(row) for row in rows if abs(row - best) <= 5]
+    return float(share[best]), near[0], near[-1] + 1
+
+
+def strokes(lines: Lines, least: int) -> list[Stroke]:
+    """Level strokes at least so long, the longest of those side by side."""
+    import numpy as np
+
+    drawn = lines.drawn
+    high, wide = drawn.shape
+    padded = np.zeros((high, wide + 2), dtype=np.int8)
+    padded[:, 1:-1] = drawn
+    steps = np.diff(padded.ravel())
+    starts, ends = np.flatnonzero(steps > 0), np.flatnonzero(steps < 0)
+    if not len(starts):
+        return []
+    places, first = np.divmod(starts, wide + 2)
+    last = first + ends - starts
+    fresh = np.ones(len(first), dtype=bool)
+    gap = first[1:] - last[:-1]
+    unseen = np.cumsum(np.pad(lines.hidden, ((0, 0), (1, 0))), axis=1, dtype=np.int32)
+    covered = unseen[places[1:], first[1:]] - unseen[places[1:], np.minimum(last[:-1], first[1:])] >= gap - _HOLE
+    fresh[1:] = (places[1:] != places[:-1]) | ((gap > _HOLE) & ~((gap <= 0.4 * least) & covered))
+    begins = np.flatnonzero(fresh)
+    finishes = np.append(begins[1:], len(first)) - 1
+    length = last[finishes] - first[begins]
+    long = np.flatnonzero(length >= least)
+    found = sorted(
+        (Stroke(int(places[begins[n]]), int(first[begins[n]]), int(last[finishes[n]])) for n in long),
+        key=lambda s: s.first - s.last,
+    )
+    return _apart(found)
+
+
+def _apart(found: Sequence[Stroke]) -> list[Stroke]:
+    """Of strokes side by side the longest."""
+    kept: list[Stroke] = []
+    for stroke in found[: 8 * _MOST]:
+        beside = (
+            abs(stroke.place - other.place) <= 4
+            and min(stroke.last, other.last) - max(stroke.first, other.first) > 0.7 * (stroke.last - stroke.first)
+            for other in kept
+        )
+        if not any(beside):
+            kept.append(stroke)
+    return kept
+
+
+def rectangles(
+    level: Sequence[Stroke], upright: Sequence[Stroke], least: tuple[int, int], near: int
+) -> list[Rectangle]:
+    """Upright rectangles (left, top, right, bottom) whose sides are strokes, the largest first.
+
+    Seven of the eight ends of the strokes lie at a corner, within `near` px; one may run on.
+    """
+    if max(len(level), len(upright)) > _MOST:
         return []
     found = []
-    for n, (left, top, bottom) in enumerate(lines):
-        for right, above, below in lines[n + 1 :]:
-            ends = abs(top - above) <= 5 and abs(bottom - below) <= 5
-            if right - left >= least[0] and ends:
-                high, low = min(top, above), max(bottom, below)
-                if _drawn(level, high, left, right) and _drawn(level, low - 1, left, right):
-                    found.append((left, high, right + 1, low))
-    return found
+    for left in upright:
+        for right in upright:
+            if right.place - left.place < least[0]:
+                continue
+            across = [s for s in level if s.first <= left.place + near and s.last > right.place - near]
+            found += [
+                (left.place, top.place, right.place + 1, low.place + 1)
+                for top in across
+                for low in across
+                if low.place - top.place >= least[1] and _corners((left, right), (top, low), near) >= 7
+            ]
+    return sorted(found, key=lambda r: -(r[2] - r[0]) * (r[3] - r[1]))
 
 
-def _drawn(level: Mask, row: int, left: int, right: int) -> bool:
-    part = level[max(0, row - 4) : row + 5, left:right]
-    return bool(part.mean(axis=1).max() >= DRAWN)
-
-
-def _uprights(upright: Mask, least: int) -> list[tuple[int, int, int]]:
-    """Upright strokes at least so long as (column, top, bottom), one for each edge of a thick one; small holes count
-    as drawn."""
-    import numpy as np
-
-    found: list[tuple[int, int, int]] = []
-    wide = upright | np.pad(upright, ((0, 0), (1, 0)))[:, :-1]
-    for column in np.flatnonzero(wide.sum(axis=0) >= least * DRAWN).tolist():
-        marks = np.flatnonzero(wide[:, column])
-        for part in np.split(marks, np.flatnonzero(np.diff(marks) > 7) + 1):
-            if len(part) >= DRAWN * (part[-1] + 1 - part[0]) and part[-1] + 1 - part[0] >= least:
-                found.append((column, int(part[0]), int(part[-1]) + 1))
-    return _edges(found)
-
-
-def _edges(strokes: list[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
-    """Of strokes side by side the outermost two."""
-    there = {(c, t, b) for c, t, b in strokes}
-
-    def beside(stroke: tuple[int, int, int], step: int) -> bool:
-        column, top, bottom = stroke
-        return any((column + step, top + a, bottom + b) in there for a in (-1, 0, 1) for b in (-1, 0, 1))
-
-    return [stroke for stroke in strokes if not (beside(stroke, 1) and beside(stroke, -1))]
-
-
-def shared_line(tones: NDArray[Any], ink: int, most: int, away: int) -> tuple[int, int] | None:
-    """The rows of a level line from side to side of a region, the most even one; None where there is none.
-
-    `tones` are the region's, `ink` the tone under which something is inked. `most` is how thick the line may be in
-    px, `away` how far from the region's own frame it lies at least.
-    """
-    import numpy as np
-
-    high, reach = tones.shape[0], most
-    if high < 2 * away:
-        return None
-    inner = tones[:, 3:-3] if tones.shape[1] > 12 else tones
-    body = inner[reach:-reach]
-    lighter = np.maximum(inner[: -2 * reach], inner[2 * reach :]) > body + 5
-    share = np.zeros(high)
-    share[reach:-reach] = ((body < ink) & lighter).mean(axis=1)
-    rows = [row for row in np.flatnonzero(share >= SHARED).tolist() if away <= row < high - away]
-    best: tuple[float, int, int] | None = None
-    for first, last in _together(rows):
-        peak = float(share[first : last + 1].max())
-        if last - first < 2 * most and (best is None or peak > best[0]):
-            best = (peak, first, last + 1)
-    return best[1:] if best else None
-
-
-def _together(rows: list[int]) -> list[tuple[int, int]]:
-    groups: list[tuple[int, int]] = []
-    for row in rows:
-        if groups and row - groups[-1][1] == 1:
-            groups[-1] = (groups[-1][0], row)
-        else:
-            groups.append((row, row))
-    return groups
+def _corners(sides: tuple[Stroke, Stroke], ends: tuple[Stroke, Stroke], near: int) -> int:
+    """How many ends of four strokes lie at a corner of the rectangle they make; 0 where one does not reach it."""
+    met = 0
+    for one, others in ((sides[0], ends), (sides[1], ends), (ends[0], sides), (ends[1], sides)):
+        begins, finishes = one.first - others[0].place, others[1].place + 1 - one.last
+        if max(begins, finishes) > near:
+            return 0
+        met += (begins >= -near) + (finishes >= -near)
+    return met
 
 
 def share_of_lines(dark: Mask) -> tuple[float, ...]:
@@ -137,5 +168,5 @@ def share_of_lines(dark: Mask) -> tuple[float, ...]:
     return tuple(float(_most(side)) for side in (dark[:4], dark[-4:], dark[:, :4].T, dark[:, -4:].T))
 
 
-def _most(rows: NDArray[Any]) -> float:
+def _most(rows: Numbers) -> float:
     return float(rows.any(axis=0).mean()) if rows.size else 0.0
