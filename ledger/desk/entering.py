@@ -18,6 +18,7 @@ from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
 from ledger.desk.working_files import working_files
 from ledger.judge.behind import exports_behind
 from ledger.judge.late import late_change
+from ledger.judge.levels import apply_rules
 from ledger.judge.telling import Charge, told_findings
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Reopen, Round
@@ -114,14 +115,10 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
         change = state()
         against = charges(book, change)
     late = told_findings(against)
-    findings = [*late, *_own_findings(change, pass_, intake, previous)]
+    findings = [*late, *_own_findings(change, pass_, intake, previous), *_of_work(book, change, pass_, intake, wish)]
+    findings = _ruled(book, change, findings) if pass_.kind == "art" else findings
     if any(finding.blocks for finding in findings):
         return Outcome(False, _not_entered(entry, wish, slip, late), findings=tuple(findings))
-    if not (wish.stands or wish.made_from or wish.past):
-        findings += older(book, change, pass_, intake)
-    if not wish.past:
-        behind = exports_behind(working_files(book.repo.top, book.working))
-        findings += [finding for finding in behind if finding.path in intake.taken]
     told = [_told(entry), *_slip_told(wish, slip, beforehand)]
     if "book.toml" in along and book.head:
         told.append(f"book.toml went along: it first says which files {pass_.name!r} has.")
@@ -197,6 +194,23 @@ def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Roun
     fresh = {path for path, file in intake.taken.items() if old.get(path) != file.oid}
     found = judge_exports(change, change.snapshot.read, paths=fresh)
     return [f.at_level("block") if f.rule in ("page-number", "export-unreadable") else f for f in found]
+
+
+def _of_work(book: OpenBook, change: BookState, pass_: Pass, intake: Intake, wish: Wish) -> list[Finding]:
+    """Pictures older than what they are said to be made from, or than their working file."""
+    found: list[Finding] = []
+    if not (wish.stands or wish.made_from or wish.past):
+        found += older(book, change, pass_, intake)
+    if not wish.past:
+        behind = exports_behind(working_files(book.repo.top, book.working))
+        found += [finding for finding in behind if finding.path in intake.taken]
+    return found
+
+
+def _ruled(book: OpenBook, change: BookState, findings: Sequence[Finding]) -> list[Finding]:
+    """Queries at the level that `[rules]` gives them, the book's own of now or of HEAD, whichever is stricter."""
+    rules = [each.book.rules for each in (book.head, change) if each is not None]
+    return [each for one in findings for each in ([one] if one.blocks else apply_rules([one], *rules))]
 
 
 def _told(entry: Round) -> str:

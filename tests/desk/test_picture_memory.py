@@ -40,6 +40,11 @@ def test_what_is_kept_is_known_again(repo: Repository) -> None:
     assert len(kept(repo)) == 2, "no half-written file is left beside them"
 
 
+def test_the_panels_that_changed_are_kept_with_the_kind(repo: Repository) -> None:
+    remember(repo, {(A, B): "redrawn:2,3", (A, f"{B}<"): "redrawn:1,4", (A, C): "layout"})
+    assert remembered(repo) == {(A, B): "redrawn:2,3", (A, f"{B}<"): "redrawn:1,4", (A, C): "layout"}
+
+
 def test_two_working_trees_of_one_repository_share_it(repo: Repository, tmp_path: Path) -> None:
     remember(repo, {(A, B): "same"})
     repo.run("worktree", "add", "-q", str(tmp_path / "other"))

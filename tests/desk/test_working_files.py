@@ -106,3 +106,15 @@ def test_entering_an_export_that_is_behind_asks_about_it(book: Book) -> None:
     outcome = enter(book.top, Wish("inks", message="first page"))
     assert outcome.done
     assert "export-behind" in [finding.rule for finding in outcome.findings]
+
+
+def test_what_the_rules_raised_is_not_entered(book: Book) -> None:
+    raised = TOML.replace("[[pass]]", '[rules]\nexport-behind = "block"\nexport-size = "off"\n[[pass]]')
+    book.write({"book.toml": raised, "art/inks/p001.png": saved(inked(1, (20, 30)))})
+    book.commit("stricter", "book.toml")
+    lay(book, {"art/inks/p001.png": MORNING, "work/inks/p001.kra": NOON})
+    outcome = enter(book.top, Wish("inks", message="first page"))
+    assert not outcome.done
+    assert [(finding.rule, finding.level) for finding in outcome.findings] == [("export-behind", "block")]
+    lay(book, {"art/inks/p001.png": NOON})
+    assert enter(book.top, Wish("inks", message="first page")).done
