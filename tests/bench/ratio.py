@@ -20,7 +20,7 @@ UNIT = [sys.executable, "-I", "-c", "pass"]
 
 
 def clean_environment() -> dict[str, str]:
-    """The environment without anything of git's, and such that modules are compiled once, as they are when installed."""
+    """The environment without anything of git's; modules are compiled once, as they are when installed."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith("GIT_")}
     kept.pop("PYTHONDONTWRITEBYTECODE", None)
     return kept
