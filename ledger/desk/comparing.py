@@ -64,6 +64,7 @@ def compare_contents(old: Contents, new: Contents, here: Path | None = None) -> 
         _draft_change(before, after),
         tuple(pictures),
         _ruled([*(after.findings if after else ()), *unheard(before), *findings], new),
+        any(pair.across for pair in art),
     )
 
 

@@ -100,10 +100,11 @@ class Side(NamedTuple):
 
 
 class Comparison(NamedTuple):
-    """The whole answer to "what changed"."""
+    """The whole answer to "what changed"; `across` is whether pictures of two different passes were compared."""
 
     old: Side
     new: Side
     draft: DraftChange = DraftChange()
     pictures: tuple[PictureChange, ...] = ()
     findings: tuple[Finding, ...] = ()
+    across: bool = False

@@ -10,7 +10,7 @@ from ledger.model.pages import label_order
 from ledger.render.compare_document import in_page_order
 from ledger.render.findings_text import findings_text
 from ledger.render.page_runs import page_sentences, page_totals, panel_sentence
-from ledger.render.places import ARROW, both, page_ref, pages_ref, scene_name, scene_place, side_text
+from ledger.render.places import ACROSS, ARROW, both, page_ref, pages_ref, scene_name, scene_place, side_text
 from ledger.render.plain import WIDTH, beside, clip, columns, one_line, plural, wrapped
 from ledger.render.scene_lines import quoted, scene_text
 
@@ -34,7 +34,9 @@ def compare_text(comparison: Comparison, *, everything: bool = False, all_lines:
     """The comparison in words. `everything` unfolds small polish, `all_lines` shows lines that stayed, too."""
     head = _head(comparison)
     if _nothing(comparison):
-        head += ["", "Nothing has changed."]
+        head += ["", "No page is laid out anew." if comparison.across else "Nothing has changed."]
+    if comparison.across:
+        head += ["", ACROSS]
     rows = [*head, *_overview(comparison, SCREEN - len(head))]
     rows += _scenes(comparison.draft, everything or all_lines, all_lines)
     rows += _panels(comparison)

@@ -15,7 +15,7 @@ from ledger.render.memo_notes import alterations, notes, stale
 from ledger.render.memo_pictures import gallery
 from ledger.render.memo_scenes import polish, speakers, structure, wordings
 from ledger.render.page_runs import page_sentences, panel_sentence
-from ledger.render.places import page_ref, pages_ref, side_text
+from ledger.render.places import ACROSS, page_ref, pages_ref, side_text
 from ledger.render.told import day, in_a_row, sentence, strong, words
 
 #: A class or a sign-off is a label between people (trade facts, T-196).
@@ -89,7 +89,8 @@ def _in_short(comparison: Comparison) -> list[str]:
     if drawn:
         told.append("Pictures: " + ", ".join(f"{drawn[k]} {w}" for k, w in _PICTURES.items() if drawn[k]) + ".")
     if not scenes and not drawn:
-        told.append("Nothing has changed.")
+        told.append("No page is laid out anew." if comparison.across else "Nothing has changed.")
+    told += [ACROSS] if comparison.across else []
     return [*told, *_numbers(comparison.old, comparison.new)]
 
 

@@ -22,6 +22,9 @@ SIDE_WORDS = {
     ":index": "what is about to be recorded",
 }
 
+#: Said where pages of two passes were compared, such as pencils and inks.
+ACROSS = "Between two passes only the layout is judged, since every line differs."
+
 
 def side_text(name: str) -> str:
     """A side of a comparison in words."""

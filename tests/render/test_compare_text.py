@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ledger.model.change import CastChange, Comparison, DraftChange, LineChange, SceneChange, Side
+from ledger.model.change import CastChange, Comparison, DraftChange, LineChange, PictureChange, SceneChange, Side
 from ledger.model.finding import Finding
 from ledger.render.compare_text import compare_text
 from ledger.render.plain import columns, visible
@@ -115,3 +115,15 @@ def test_findings_stand_at_the_end() -> None:
     found = Finding("export-unreadable", "query", "half a picture", "art/inks/p003.png", page="3")
     text = compare_text(whole()._replace(findings=(found,)))
     assert "look: export-unreadable" in text.split("Pictures of inks")[1]
+
+
+def test_between_two_passes_it_is_said_what_was_judged() -> None:
+    across = Comparison(Side("pencils", pages=4), Side("inks", pages=4), across=True)
+    text = compare_text(across)
+    assert "No page is laid out anew." in text
+    assert "Between two passes only the layout is judged" in text
+    assert "Nothing has changed." not in text
+    told = compare_text(across._replace(pictures=(PictureChange("inks", "3", "layout"),)))
+    assert "No page is laid out anew." not in told
+    assert "only the layout is judged" in told
+    assert "only the layout" not in compare_text(across._replace(across=False))
