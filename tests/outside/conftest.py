@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.outside import plays as printings
-from tests.outside.fetch import COMMONMARK, PNG_SUITE, TOML_TEST
+from tests.outside.fetch import COMMONMARK, LIBPNG, PILLOW_PICTURES, PNG_SUITE, TOML_TEST
 
 CACHE = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "inkledger-tests"
 EVERYTHING = os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1"
@@ -24,6 +24,8 @@ NEEDED: dict[str, tuple[str, Callable[[Path], Path | None]]] = {
     "plays": (printings.ARCHIVE, printings.fetched),
     "commonmark": (COMMONMARK.name, COMMONMARK.fetched),
     "png_suite": (PNG_SUITE.name, PNG_SUITE.fetched),
+    "pillow_pictures": (PILLOW_PICTURES.name, PILLOW_PICTURES.fetched),
+    "libpng": (LIBPNG.name, LIBPNG.fetched),
     "toml_test": (TOML_TEST.name, TOML_TEST.fetched),
 }
 
@@ -74,6 +76,18 @@ def png_suite() -> Path:
 def toml_test() -> Path:
     """The archive with the cases of TOML 1.0."""
     return _needed("toml_test")
+
+
+@pytest.fixture(scope="session")
+def pillow_pictures() -> Path:
+    """The archive with the pictures of Pillow's tests."""
+    return _needed("pillow_pictures")
+
+
+@pytest.fixture(scope="session")
+def libpng() -> Path:
+    """The archive with the PngSuite and files that broke decoders."""
+    return _needed("libpng")
 
 
 def _needed(mark: str) -> Path:

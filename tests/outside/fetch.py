@@ -67,3 +67,23 @@ TOML_TEST = Archive(
     (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
      "--no-binary", "tomlkit", "--dest", "{folder}", "tomlkit==0.13.2"),
 )  # fmt: skip
+
+#: The source of Pillow 13.0.0 (MIT-CMU) with the pictures of its tests, broken ones and traps for decoders among them.
+PILLOW_PICTURES = Archive(
+    "pillow-13.0.0.tar.gz", "cdcd1ba258178f73",
+    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+     "--no-binary", "pillow", "--dest", "{folder}", "pillow==13.0.0"),
+)  # fmt: skip
+
+#: What asks apt for a source package without touching the machine's own lists.
+_SOURCE = (
+    "mkdir -p lists/partial cache/archives/partial && "
+    "echo 'deb-src [signed-by=/usr/share/keyrings/debian-archive-keyring.gpg] http://deb.debian.org/debian "
+    "bookworm main' > sources.list && "
+    'ours="-qq -o Dir::Etc::sourcelist=$PWD/sources.list -o Dir::Etc::sourceparts=- -o Dir::State::lists=$PWD/lists '
+    '-o Dir::Cache=$PWD/cache" && '
+    "apt-get $ours update && apt-get $ours source --download-only libpng1.6"
+)
+
+#: The source of libpng 1.6.39 in Debian bookworm: the PngSuite (free use, by its README) and files that broke decoders.
+LIBPNG = Archive("libpng1.6_1.6.39.orig.tar.gz", "a00e9d2f2f664186", ("sh", "-c", _SOURCE))
