@@ -21,13 +21,13 @@ from ledger.judge.late import late_change
 from ledger.judge.levels import apply_rules
 from ledger.judge.telling import Charge, told_findings
 from ledger.model.book import Pass
-from ledger.model.entry import Alteration, Reopen, Round
+from ledger.model.entry import Alteration, Round
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
 from ledger.model.pages import PageSet, pages_text, pages_words
 from ledger.model.snapshot import FileAt
-from ledger.read.entries import write_entry
+from ledger.read.entries import entry_name, write_entry
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
@@ -236,8 +236,9 @@ def _stopped(against: Sequence[Charge]) -> list[Charge]:
 def _staged_slips(book: OpenBook) -> Mapping[str, FileAt]:
     """Slips that `alter` staged and nobody has recorded yet."""
     from ledger.gitedge.intake import kept_as, on_disk
+    from ledger.gitedge.snapshots import of_index
 
-    staged = [e.path for e in book.staged.entries if isinstance(e, Alteration) and not isinstance(e, Reopen)]
+    staged = [path for path in of_index(book.repo).files if (entry_name(path) or ("",))[0] == "alteration"]
     fresh = [path for path in staged if path not in book.head_snapshot.files]
     return kept_as(book.repo, sorted(on_disk(book.repo, fresh)))
 

@@ -261,8 +261,14 @@ def first_with(repo: Repository, wanted: Mapping[str, str], rev: str = "HEAD") -
     found: dict[str, str] = {}
     if not wanted or resolve_commit(repo, rev) is None:
         return found
-    for commit in commits(repo, [rev], paths=wanted):
-        for change in commit.changes:
-            if change.new and change.new.oid == wanted.get(change.path):
-                found.setdefault(change.path, "" if commit.cut else commit.oid)
+    try:
+        for commit in commits(repo, [rev], paths=wanted):
+            for change in commit.changes:
+                if change.new and change.new.oid == wanted.get(change.path):
+                    found.setdefault(change.path, "" if commit.cut else commit.oid)
+    except Refusal:
+        # A clone that fetched no folders of old states can't tell either; being a part alone stops nothing.
+        if not repo.partial:
+            raise
+        return {}
     return {path: oid for path, oid in found.items() if oid}

@@ -2,6 +2,7 @@
 
 `python -m tests.bench pairs [--slice] [--seeds 1-40] [--sizes 90 160] [--intensity hard]`: how right the comparison is.
 `python -m tests.bench pages [--slice] [--seeds 0-239] [--wrong]`: how right panels and their changes are told.
+`python -m tests.bench doors`: every probe against a late change, and a table of them.
 `python -m tests.bench fuzz [--slice] [--inputs 20000] [--seed 1]`: damaged files through the readers and the command.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
@@ -12,6 +13,7 @@ import sys
 
 from tests.bench.compare import compare_drafts
 from tests.bench.door import door
+from tests.bench.doors import doors
 from tests.bench.entering import entering
 from tests.bench.fuzz import fuzz
 from tests.bench.kills import kills
@@ -34,6 +36,9 @@ def main() -> None:
         return
     if "pages" in sys.argv[1:2]:
         pages(sys.argv[2:])
+        return
+    if "doors" in sys.argv[1:2]:
+        doors(sys.argv[2:])
         return
     if "fuzz" in sys.argv[1:2]:
         fuzz(sys.argv[2:])

@@ -11,7 +11,7 @@ from tests.probes.installed import installed
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line("markers", "group(name): the kind of probe, as `python -m tests.bench doors` counts them")
+    config.addinivalue_line("markers", "group(name, kind): what is probed, as `python -m tests.bench doors` counts it")
 
 
 @pytest.fixture(scope="session")

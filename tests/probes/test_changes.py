@@ -10,10 +10,18 @@ from tests.probes import edits
 from tests.probes.ground import Ground, act
 from tests.probes.pushes import free_after_commit, refused_after_commit, stopped
 
-LATE = {**edits.STRUCTURE, **edits.DRAWING, **edits.TAMPERING, **edits.WEAKENED, **edits.CLEVER}
+GROUPS = {
+    "late edits": {**edits.STRUCTURE, **edits.DRAWING},
+    "tampering": {**edits.TAMPERING, **edits.WEAKENED},
+    "cleverness": edits.CLEVER,
+}
+LATE = {name: late for late_ones in GROUPS.values() for name, late in late_ones.items()}
 
 
-@pytest.mark.parametrize("name", LATE)
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=pytest.mark.group(group, "refused")) for group, each in GROUPS.items() for name in each],
+)
 def test_a_late_change_is_told_at_every_door(ground: Ground, tmp_path: Path, name: str) -> None:
     late = LATE[name]
     late.make(ground.book)
@@ -26,6 +34,7 @@ def test_a_late_change_is_told_at_every_door(ground: Ground, tmp_path: Path, nam
     refused_after_commit(control, (late.rule,), there=late.there, by_git=False)
 
 
+@pytest.mark.group("allowed", "allowed")
 @pytest.mark.parametrize("name", edits.ALLOWED)
 def test_an_allowed_change_goes_through_every_door(ground: Ground, name: str) -> None:
     edits.ALLOWED[name](ground.book)

@@ -18,6 +18,7 @@ LATE = edits.both(EARLY[0], ENTRY.make), (*EARLY[1], ENTRY.rule)
 ALLOWED = edits.both(edits.ALLOWED["a line polished"], edits.ALLOWED["an export saved again"])
 
 
+@pytest.mark.group("late edits by acts of git", "refused")
 @pytest.mark.parametrize("name", acts.SEEN)
 def test_an_act_that_a_hook_sees(ground: Ground, tmp_path: Path, name: str) -> None:
     door = acts.SEEN[name]
@@ -38,6 +39,7 @@ def test_an_act_that_a_hook_sees(ground: Ground, tmp_path: Path, name: str) -> N
     assert code == 0, said
 
 
+@pytest.mark.group("allowed by acts of git", "allowed")
 @pytest.mark.parametrize("name", acts.SEEN)
 def test_an_allowed_change_by_an_act_that_a_hook_sees(ground: Ground, name: str) -> None:
     door = acts.SEEN[name]
@@ -49,6 +51,7 @@ def test_an_allowed_change_by_an_act_that_a_hook_sees(ground: Ground, name: str)
     assert "block" not in told(ground).values()
 
 
+@pytest.mark.group("late edits by acts of git", "refused")
 @pytest.mark.parametrize("name", acts.UNSEEN)
 def test_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
     past = acts.UNSEEN[name]
@@ -58,6 +61,7 @@ def test_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
     refused_after_commit(ground, LATE[1], past.refs)
 
 
+@pytest.mark.group("allowed by acts of git", "allowed")
 @pytest.mark.parametrize("name", acts.UNSEEN)
 def test_an_allowed_change_by_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
     past = acts.UNSEEN[name]
@@ -69,6 +73,7 @@ def test_an_allowed_change_by_an_act_that_no_hook_sees(ground: Ground, name: str
     assert code == 0, said
 
 
+@pytest.mark.group("late edits by acts of git", "refused")
 def test_late_and_undone_in_the_next_commit(ground: Ground) -> None:
     tree = ground.book.git("rev-parse", "HEAD^{tree}")
     LATE[0](ground.book)
@@ -79,7 +84,7 @@ def test_late_and_undone_in_the_next_commit(ground: Ground) -> None:
     refused_after_commit(ground, LATE[1], settled=True)
 
 
-@pytest.mark.group("installed")
+@pytest.mark.group("installed", "kept")
 def test_the_command_and_its_hooks_are_those_of_the_wheel(ground: Ground) -> None:
     python = str(ground.program.with_name("python"))
     code, said = act(ground.book, python, "-I", "-c", "import ledger; print(ledger.__file__)")

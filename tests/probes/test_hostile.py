@@ -19,6 +19,7 @@ from ledger.gitedge import hooks
 from tests.books import Book
 from tests.probes.ground import TOML, Ground, act, signed
 
+pytestmark = pytest.mark.group("hostile", "kept")
 SECRET = "the safe opens with nine"
 COMMANDS = [
     ("status",), ("compare", "HEAD~3", "HEAD"), ("compare", "HEAD", "."), ("compare", "lock-inks-1", "HEAD"),

@@ -19,7 +19,7 @@ def _base(tmp_path_factory: pytest.TempPathFactory, program: Path) -> TypedBook:
     return signed_off(program, tmp_path_factory.mktemp("killed") / "base")
 
 
-@pytest.mark.group("kills")
+@pytest.mark.group("kills", "kept")
 @pytest.mark.parametrize("name", CASES)
 def test_whatever_kills_it_nothing_is_lost(_base: TypedBook, program: Path, tmp_path: Path, name: str) -> None:
     killing = Killing(program, _base, tmp_path, name)

@@ -73,6 +73,7 @@ REFUSED: dict[str, tuple[str, Lay, tuple[str, ...]]] = {
 }  # fmt: skip
 
 
+@pytest.mark.group("taken away by a push", "refused")
 @pytest.mark.parametrize("name", REFUSED)
 def test_what_takes_something_away_is_refused(ground: Ground, name: str) -> None:
     rule, lay, words = REFUSED[name]
@@ -104,6 +105,7 @@ FREE: dict[str, tuple[Lay, tuple[str, ...], tuple[str, ...]]] = {
 }  # fmt: skip
 
 
+@pytest.mark.group("allowed", "allowed")
 @pytest.mark.parametrize("name", FREE)
 def test_what_takes_nothing_away_is_free(ground: Ground, name: str) -> None:
     lay, first, words = FREE[name]
@@ -114,6 +116,7 @@ def test_what_takes_nothing_away_is_free(ground: Ground, name: str) -> None:
         assert code == 0, said
 
 
+@pytest.mark.group("cleverness", "refused")
 def test_large_content_that_is_not_here_is_a_question_here_and_blocks_there(ground: Ground) -> None:
     book = ground.book
     book.write({"art/inks/p001.png": "version https://git-lfs.github.com/spec/v1\noid sha256:" + "ab" * 32
@@ -128,6 +131,7 @@ def test_large_content_that_is_not_here_is_a_question_here_and_blocks_there(grou
     assert act(book, "push", "-q", "open", "HEAD:main")[0] == 0
 
 
+@pytest.mark.group("allowed", "allowed")
 def test_large_content_that_is_not_here_goes_in_with_its_slip(ground: Ground) -> None:
     from ledger.read.entries import write_entry
 
@@ -143,6 +147,7 @@ def test_large_content_that_is_not_here_goes_in_with_its_slip(ground: Ground) ->
     assert code == 0, heard
 
 
+@pytest.mark.group("cleverness", "refused")
 @pytest.mark.parametrize("cut", ["at the late commit", "at the one before"])
 def test_a_clone_cut_short_hides_nothing(ground: Ground, cut: str) -> None:
     book = ground.book

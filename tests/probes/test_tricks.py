@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -110,6 +111,7 @@ TRICKS: dict[str, tuple[Callable[[Book], None], dict[str, str]]] = {
 }  # fmt: skip
 
 
+@pytest.mark.group("cleverness", "refused")
 @pytest.mark.parametrize("name", TRICKS)
 def test_a_trick_does_not_get_through(ground: Ground, tmp_path: Path, name: str) -> None:
     lay, env = TRICKS[name]
@@ -123,6 +125,7 @@ def test_a_trick_does_not_get_through(ground: Ground, tmp_path: Path, name: str)
         refused_after_commit(control, ("line-cut",), by_git=False)
 
 
+@pytest.mark.group("cleverness", "refused")
 def test_sha256(program: Path, tmp_path: Path) -> None:
     ground = signed(tmp_path / "home", program, "sha256")
     cut_staged(ground.book)
@@ -133,6 +136,7 @@ def test_sha256(program: Path, tmp_path: Path) -> None:
     refused_after_commit(ground, ("line-cut",))
 
 
+@pytest.mark.group("allowed", "allowed")
 def test_sha256_innocent(program: Path, tmp_path: Path) -> None:
     ground = signed(tmp_path / "home", program, "sha256")
     edits.ALLOWED["a line polished"](ground.book)
@@ -141,6 +145,7 @@ def test_sha256_innocent(program: Path, tmp_path: Path) -> None:
     free_after_commit(ground)
 
 
+@pytest.mark.group("cleverness", "refused")
 @pytest.mark.parametrize("how", ["--depth=1", "--filter=blob:none", "--filter=tree:0"])
 def test_a_clone_that_holds_a_part(ground: Ground, tmp_path: Path, how: str) -> None:
     """Being cut short makes nothing block; a late change is stopped in it all the same."""
@@ -155,21 +160,38 @@ def test_a_clone_that_holds_a_part(ground: Ground, tmp_path: Path, how: str) -> 
         code, said = act(part, *words)
         assert code == 0, said
     cut_staged(part)
+    held = part.git("rev-parse", "HEAD"), part.git_bytes("ls-files", "-s", "-z"), part.all_files()
     stopped(act(part, *COMMIT), "pre-commit", "line-cut")
+    assert (part.git("rev-parse", "HEAD"), part.git_bytes("ls-files", "-s", "-z"), part.all_files()) == held
     assert act(part, *COMMIT, "--no-verify")[0] == 0
+    before = ground.held()
     stopped(act(part, "push", "-q", "origin", "HEAD:main"), "pre-push", "line-cut")
     stopped(act(part, "push", "-q", "--no-verify", "origin", "HEAD:main"), "pre-receive", "line-cut")
+    assert ground.held() == before
+    shutil.rmtree(ground.home / "guarded.git/hooks")
+    code, said = act(part, "push", "-q", "--no-verify", "origin", "HEAD:main")
+    assert code == 0, said
 
 
+@pytest.mark.group("late edits by our own verbs", "refused")
 @pytest.mark.parametrize("words", [("enter", "script", "-m", "late"), ("save", "-m", "late")])
-def test_our_own_verbs_are_doors_too(ground: Ground, words: tuple[str, ...]) -> None:
+@pytest.mark.parametrize("flag", [None, "--assume-unchanged", "--skip-worktree"])
+def test_our_own_verbs_are_doors_too(ground: Ground, tmp_path: Path, words: tuple[str, ...], flag: str | None) -> None:
+    """Also where git is told not to look at the file; git itself, without our hooks, records it."""
     CUT(ground.book)
-    before = ground.held()
+    if flag:
+        ground.book.git("update-index", flag, SCRIPT)
+    control, before = ground.without_hooks(tmp_path / "control"), ground.held()
     code, said = ground.ledger(*words)
     assert code == 1 and "line-cut" in said, said
     assert ground.held() == before
+    if flag:
+        control.book.git("update-index", flag.replace("--", "--no-"), SCRIPT)
+    control.book.git("add", "-A")
+    assert act(control.book, *COMMIT)[0] == 0
 
 
+@pytest.mark.group("tampering", "refused")
 def test_a_lock_taken_out_long_ago(ground: Ground) -> None:
     book = ground.book
     book.git("rm", "-q", edits.LOCK)
@@ -188,6 +210,7 @@ def test_a_lock_taken_out_long_ago(ground: Ground) -> None:
     assert told(ground)["entry-removed"] == "block"
 
 
+@pytest.mark.group("cleverness", "refused")
 def test_a_parent_that_only_the_environment_names(ground: Ground, tmp_path: Path) -> None:
     """A late commit named as a head being merged would have what the next one is charged with."""
     book = ground.book
