@@ -33,7 +33,8 @@ _NOTHING: frozenset[tuple[str, ...]] = frozenset()
 class Walked:
     """A history on the way: `cast_then` gives the cast of the commit that recorded an entry before it.
 
-    `lost_before` gives the entries that the history before it took out or changed.
+    `lost_before` gives the entries that the history before it took out or changed. `recorded` comes to hold the commit
+    that first recorded each entry that binds.
     """
 
     cast_then: CastOf
@@ -41,6 +42,7 @@ class Walked:
     lost_before: LostBefore | None = None
     judged: list[Verdicts] = field(default_factory=list)
     cut: list[Finding] = field(default_factory=list)
+    recorded: dict[str, str] = field(default_factory=dict)
     _lost: dict[str, dict[str, Kept]] = field(default_factory=dict)
     _held: dict[str, Held] = field(default_factory=dict)
     _known: set[str] = field(default_factory=set)
@@ -108,6 +110,7 @@ class Walked:
         if held is not below and not held.plain and held.state is not None:
             for path in (change.path for change in step.commit.changes if change.adds):
                 self._casts.setdefault(path, held.state.book.cast)
+                self.recorded.setdefault(path, step.commit.oid)
         return held
 
     def _nothing_new(self, step: Step, befores: Sequence[Held], held: Held) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from ledger.judge.telling import Charge, told_findings
+from ledger.judge.telling import LATE_WAY_OUT, WAY_OUT, Charge, told_findings
 from ledger.model.finding import Finding
 
 
@@ -31,7 +31,7 @@ def told_history(
     found: list[Finding] = []
     for place, commit in enumerate(judged):
         open_ones = [c for c in commit.charged if c.identity in stands or _event(c)]
-        found += [f._replace(commit=commit.commit) for f in told_findings(open_ones)]
+        found += [_unsettled(f, commit.commit) for f in told_findings(open_ones)]
         gone = [c for c in commit.charged if c.identity not in stands and not _event(c) and _blocks(c)]
         for how, charges in _by_settlement(gone, judged[place + 1 :], commit.commit, later).items():
             found += [_settled(f, how, commit.commit) for f in told_findings(charges)]
@@ -67,6 +67,11 @@ def _how(settler: Verdicts | None) -> str:
     if settler.entries:
         return f"settled by {' and '.join(settler.entries)} (commit {settler.commit[:10]})"
     return f"undone in commit {settler.commit[:10]} ({settler.subject})"
+
+
+def _unsettled(finding: Finding, commit: str) -> Finding:
+    """A finding that stands: what is recorded already is admitted by a slip of its own kind."""
+    return finding._replace(commit=commit, remedy=LATE_WAY_OUT if finding.remedy == WAY_OUT else finding.remedy)
 
 
 def _settled(finding: Finding, how: str, commit: str) -> Finding:

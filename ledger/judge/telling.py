@@ -11,7 +11,9 @@ from ledger.model.entry import Lock, Reopen
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order, pages_text
 
-_WAY_OUT = 'undo it, or say why with a slip: inkledger alter --reason "..."'
+#: The way out of what a slip can admit, before it is recorded and after.
+WAY_OUT = 'undo it, or say why with a slip: inkledger alter --reason "..."'
+LATE_WAY_OUT = 'undo it, or say why with a slip: inkledger alter --late --reason "..."'
 
 
 class Charge(NamedTuple):
@@ -66,7 +68,7 @@ def _because(group: list[Charge]) -> str:
 
 def _remedy(first: Difference, level: str, group: list[Charge]) -> str | None:
     if level == "block":
-        return _WAY_OUT
+        return WAY_OUT
     if any(charge.reopen for charge in group):
         return "sign the page off again when it is done: inkledger lock " + (
             group[0].lock.pass_name if group[0].lock else ""
