@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import Image
 
+Box = tuple[float, float, float, float]
+
 #: The most that what is drawn is taken to have grown or shrunk, and by how much tiles may differ from the rest, in px.
 _MOST_SCALE, _AGREE = 0.07, 1.2
 #: Tiles that must agree, and the least share of all that can be read.
@@ -29,9 +31,22 @@ class Fit(NamedTuple):
         """Whether nothing moved."""
         return self == Fit()
 
+    def moved(self, box: Box, size: tuple[int, int]) -> Box:
+        """Where a box lies in the new picture; boxes are parts of the page: left, top, width, height."""
+        left, top, wide, high = box
+        (grown, right), (taller, lower) = self.across, self.down
+        x, until_x = _within(left * (1 + grown) + right / size[0], wide * (1 + grown))
+        y, until_y = _within(top * (1 + taller) + lower / size[1], high * (1 + taller))
+        return (x, y, until_x - x, until_y - y)
 
-def fitted(old: Image.Image, new: Image.Image, most: float) -> Image.Image | None:
-    """The new grey picture laid over the old one, of the same size.
+
+def _within(start: float, length: float) -> tuple[float, float]:
+    """A stretch's ends, as far as they lie on the page."""
+    return min(1.0, max(0.0, start)), min(1.0, max(0.0, start + length))
+
+
+def fitted(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Fit] | None:
+    """The new grey picture laid over the old one, of the same size, and how it had moved.
 
     None where it lies there already, nowhere, or was moved: in a picture that was only scaled something stays within
     `most` px of its place.
@@ -41,7 +56,19 @@ def fitted(old: Image.Image, new: Image.Image, most: float) -> Image.Image | Non
     fine = _fit(old, _moved(new, start), 160, start)
     fit = fine or start
     near = all(_stays(move, side) <= most for move, side in zip((fit.across, fit.down), old.size, strict=True))
-    return None if fit.still or not near else _moved(new, fit)
+    return None if fit.still or not near else (_upon(old, _moved(new, fit), fit), fit)
+
+
+def _upon(old: Image.Image, laid: Image.Image, fit: Fit) -> Image.Image:
+    """The new picture where it covers the old one; what it does not cover is as it was, since nobody can tell."""
+    whole = old.copy()
+    (left, right), (top, bottom) = (
+        (max(0, math.ceil(-move[1] / (1 + move[0])) + 1), min(side, math.floor((side - move[1]) / (1 + move[0])) - 1))
+        for move, side in zip((fit.across, fit.down), old.size, strict=True)
+    )
+    if left < right and top < bottom:
+        whole.paste(laid.crop((left, top, right, bottom)), (left, top))
+    return whole
 
 
 def _stays(move: tuple[float, float], side: int) -> float:

@@ -10,20 +10,23 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import Image
 
+    from ledger.pictures.align import Fit
+
     Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Differences:
-    """Two grey pages of one size, the newer one also as it is laid over the older, and where they differ.
+    """Two grey pages of one size, the newer one as it is laid over the older, and where they differ.
 
-    `still` is whether most of what is drawn is equal tone for tone in its place: then nothing was scanned or moved.
+    `fit` is how it had moved; `still` is whether most of what is drawn is equal tone for tone in its place: then
+    nothing was scanned or moved.
     """
 
     old: Image.Image
-    new: Image.Image
     laid: Image.Image
     off: Mask
+    fit: Fit
     still: bool
 
 
@@ -31,14 +34,15 @@ def differences(before: Image.Image, after: Image.Image, most: float) -> Differe
     """Where two pages of one size ("L" or "RGB") differ; what is drawn may lie up to `most` px from its place."""
     import numpy as np
 
+    from ledger.pictures.align import Fit
     from ledger.pictures.still import stands_still
 
     old, new = before.convert("L"), after.convert("L")
     still = stands_still(np.asarray(old), np.asarray(new))
-    laid, off = (new, _off(old, new)) if still else _laid_over(old, new, most)
+    laid, off, fit = (new, _off(old, new), Fit()) if still else _laid_over(old, new, most)
     if "RGB" in (before.mode, after.mode):
         off = off | _hues(before, after, off.shape)
-    return Differences(old, new, laid, off, still)
+    return Differences(old, laid, off, fit, still)
 
 
 def _off(old: Image.Image, new: Image.Image) -> Mask:
@@ -52,21 +56,20 @@ def _off(old: Image.Image, new: Image.Image) -> Mask:
     return spots_within(old, new, box) if box else np.zeros((old.height, old.width), dtype=bool)
 
 
-def _laid_over(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Mask]:
-    """The new page with the old one's tones, moved where that brings the two nearer, and where they differ."""
-    from ledger.pictures.align import fitted
+def _laid_over(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Mask, Fit]:
+    """The new page with the old one's tones, laid over it where it moved; where they differ; how it moved."""
+    from ledger.pictures.align import Fit, fitted
     from ledger.pictures.differ import same_tones, spots
 
     laid = same_tones(old, new)
     off = spots(old, laid)
-    if not off.any():
-        return laid, off
-    moved = fitted(old, laid, most)
-    if moved is None:
-        return laid, off
+    found = fitted(old, laid, most) if off.any() else None
+    if found is None:
+        return laid, off, Fit()
+    moved, fit = found
     moved = same_tones(old, moved)
     again = spots(old, moved)
-    return (moved, again) if again.sum() < off.sum() else (laid, off)
+    return (moved, again, fit) if again.sum() < off.sum() else (laid, off, Fit())
 
 
 def _hues(before: Image.Image, after: Image.Image, shape: tuple[int, int]) -> Mask:

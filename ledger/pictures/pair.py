@@ -71,22 +71,23 @@ def _by_panel(sheets: tuple[Image.Image, Image.Image], seen: Differences, rtl: b
     """The kind of a page that differs, with its panels as they are now, or as they were where now none is found."""
     from ledger.pictures.panels import lay_out
 
-    layout = lay_out(seen.new, rtl=rtl)
+    layout = lay_out(seen.laid, rtl=rtl)
     if not seen.still or _may_be_laid_anew(layout, seen.off):
         before = lay_out(seen.old, rtl=rtl)
         if not _alike(before, layout):
             if _laid_anew(before, layout, seen.off):
-                return Verdict("layout", _boxes(layout, shares_of(layout, seen.old, seen.laid, seen.off)))
+                return Verdict("layout", _boxes(layout, shares_of(layout, seen.old, seen.laid, seen.off), seen))
             layout = before if len(before.boxes) > 1 else layout
     shares = shares_of(layout, seen.old, seen.laid, seen.off)
     if not any(shares):
         return Verdict("touch-up", (PictureBox(1, WHOLE_PAGE, share_of_ink(*sheets)),))
-    return Verdict("redrawn" if max(shares) >= REDRAWN else "touch-up", _boxes(layout, shares))
+    return Verdict("redrawn" if max(shares) >= REDRAWN else "touch-up", _boxes(layout, shares, seen))
 
 
-def _boxes(layout: Layout, shares: list[float]) -> tuple[PictureBox, ...]:
-    pairs = zip(layout.boxes, shares, strict=True)
-    return tuple(PictureBox(n, box, share) for n, (box, share) in enumerate(pairs, 1))
+def _boxes(layout: Layout, shares: list[float], seen: Differences) -> tuple[PictureBox, ...]:
+    """The panels with their shares, where they lie in the newer picture."""
+    boxes = [box if seen.fit.still else seen.fit.moved(box, seen.old.size) for box in layout.boxes]
+    return tuple(PictureBox(n, box, share) for n, (box, share) in enumerate(zip(boxes, shares, strict=True), 1))
 
 
 def _may_be_laid_anew(layout: Layout, off: Mask) -> bool:
@@ -136,7 +137,7 @@ def across_passes(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> V
         return None
     if not (has_borders_of_its_own(after, new, before, old) or has_borders_of_its_own(before, old, after, new)):
         return None
-    return Verdict("layout", _boxes(after, [0.0] * len(after.boxes)))
+    return Verdict("layout", tuple(PictureBox(n, box, 0.0) for n, box in enumerate(after.boxes, 1)))
 
 
 def became(old: bytes, new: bytes, *, rtl: bool = False) -> Verdict:

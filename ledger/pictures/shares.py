@@ -19,6 +19,8 @@ Box = tuple[float, float, float, float]
 _MEASURED = 1600
 #: Below which share of its ink nothing was done to a panel, and which number of pixels that differ is too few.
 _UNTOUCHED, _LEAST = 0.0015, 60
+#: So many px along a panel's border don't tell whether it was touched.
+_BORDER = 5
 #: Ink is weighed on a picture so many times smaller.
 _COARSE = 2
 
@@ -37,10 +39,10 @@ def shares_of(layout: Layout, old: Image.Image, new: Image.Image, off: Mask) -> 
     ink = _weighed(layout.owners(a.shape), np.maximum(a, b), size) * _COARSE**2
     part = _around(off)
     near = off[part]
-    owners = _owners(layout, off.shape, part)
+    owners = layout.owners(off.shape)[part]
     before, after = (np.asarray(page, dtype=np.int16)[part] for page in (old, new))
     apart = np.where(around(near, np.maximum), np.abs(before - after), 0)
-    pixels = np.bincount(owners[near], minlength=size)
+    pixels = np.bincount(_inner(owners)[near], minlength=size)
     shares = _weighed(owners, apart, size) / np.maximum(ink, 1)
     touched = (pixels >= speck(off.shape, _LEAST)) & (shares >= _UNTOUCHED)
     return [
@@ -67,9 +69,16 @@ def _around(off: Mask) -> tuple[slice, slice]:
     )
 
 
-def _owners(layout: Layout, shape: tuple[int, int], part: tuple[slice, slice]) -> NDArray[Any]:
-    """The panel that each pixel of a part of the page belongs to."""
-    return layout.owners(shape)[part]
+def _inner(owners: NDArray[Any]) -> NDArray[Any]:
+    """The same without what lies along a panel's border: a neighbour's border may reach in there."""
+    import numpy as np
+
+    from ledger.pictures.differ import around
+
+    low = high = owners
+    for _ in range(_BORDER):
+        low, high = around(low, np.minimum), around(high, np.maximum)
+    return np.where(low == high, owners, 0)
 
 
 def outline(box: Box, off: Mask) -> float:
