@@ -94,19 +94,31 @@ class Drafting:
     def _between(self, at: int, parts: Sequence[str]) -> int:
         """Headings, marks, lists, paragraphs of several lines; the first begins on line `at`. Gives the line after."""
         for index, part in enumerate(parts):
+            if "\n" in part:
+                said = self.sayings.speeches(part) if part[0].isalpha() else None
+                if said is None:
+                    return self._rest(at, parts[index:])
+                for line, one in enumerate(said, at):
+                    self._line(one, line, line)
+                at += len(said) + 1
+                continue
             marks, rest = leading_marks(part)
-            if marks and not rest and "\n" not in part:
+            if marks and not rest:
                 if left := self._marks(marks, at):
                     self._row((at, left), False, below=False, led=True)
                     self._close()
             elif block := block_alone(at, part):
                 self._blocks((block,))
             else:
-                together = "\n\n".join(parts[index:])
-                self._blocks(blocks_of(rows_in(together, at)))
-                return at + together.count("\n") + 2
+                return self._rest(at, parts[index:])
             at += 2
         return at
+
+    def _rest(self, at: int, parts: Sequence[str]) -> int:
+        """What may hang together, such as a list."""
+        together = "\n\n".join(parts)
+        self._blocks(blocks_of(rows_in(together, at)))
+        return at + together.count("\n") + 2
 
     def file(self, path: str, blocks: Sequence[Block]) -> None:
         """Reads one file on from where the last one ended."""

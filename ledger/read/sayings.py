@@ -47,6 +47,12 @@ class Sayings:
             self.known[typed] = said
         return said
 
+    def speeches(self, typed: str) -> list[Said] | None:
+        """What the lines of a paragraph say where each has its key; None where any goes on with the one before it."""
+        said = [self.known.get(row) or self.alone(row) for row in typed.split("\n")]
+        keyed = [one for one in said if one is not None and one[3]]
+        return keyed if len(keyed) == len(said) else None
+
     def _read(self, typed: str) -> Said | None:
         if "\n" in typed or not typed[:1].isalpha() or typed[:4].lower() in ("page", "pane"):
             return None
