@@ -29,6 +29,7 @@ class Sources:
         self.kinds = {} if kinds is None else kinds
         self._prints: dict[str, Fingerprints] = {}
         self._exports: dict[str, dict[str, FileAt]] = {}
+        self._newest: dict[str, tuple[Round | None, bool]] = {}
 
     def content(self, upstream: Pass, label: str) -> str | None:
         """What an upstream pass has for a page: a fingerprint or object ids, None for nothing."""
@@ -36,6 +37,17 @@ class Sources:
             return self.prints(upstream.name).of(label)
         ids = [self.known(file) for file in self.pictures(upstream, label)]
         return AND.join(each for each in ids if each) or None
+
+    def newest(self, upstream: Pass) -> tuple[Round | None, bool]:
+        """The newest round of a pass, and whether its files are there as it holds them, by their object ids."""
+        if upstream.name not in self._newest:
+            mine = [e for e in self.state.entries if isinstance(e, Round) and e.pass_name == upstream.name]
+            entry = max(mine, key=lambda each: each.number, default=None)
+            files = self.state.snapshot.files
+            there = {path: files[path].oid for path in self.state.paths(upstream)} if entry else {}
+            same = entry is not None and there == {path: oid for path, oid in entry.files.items() if oid}
+            self._newest[upstream.name] = (entry, same)
+        return self._newest[upstream.name]
 
     def prints(self, name: str) -> Fingerprints:
         """The pages of a text pass as they are."""

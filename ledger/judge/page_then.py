@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ledger.judge.made_from import Sources
-from ledger.judge.panels_then import panels_reworded, panels_told, written_panels
+from ledger.judge.panels_then import panels_reworded, panels_told, together, written_panels
 from ledger.judge.resting import Ground
 
 #: Said where the earlier page can't be had to look closer.
@@ -34,4 +34,4 @@ def what_was_reworded(sources: Sources, ground: Ground, label: str) -> str:
     panels = panels_reworded(written_panels(old, label), written_panels(now, label))
     if old.of(label) != ground.then or not panels:
         return "its words"
-    return f"the words of {' and '.join(each for each in (', '.join(panels[:-1]), panels[-1]) if each)}"
+    return f"the words of {together(panels)}"

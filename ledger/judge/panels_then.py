@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from ledger.judge.fingerprint import Fingerprints
+from ledger.model.pages import pages_text
 from ledger.model.script import Line
 from ledger.model.words import normalise
 
@@ -15,28 +16,36 @@ _ROLES = {"caption": "a caption", "sfx": "a sound", "dialogue": "a balloon"}
 
 
 class WrittenPanel(NamedTuple):
-    """A panel of a script page; `name` continues a sentence: "panel 2", of a spread of two pages "panel 2 of page 13".
+    """A panel of a script page, what stands in it made ready to be compared.
 
-    Lines before the first panel mark are `name` "the page".
+    `name` continues a sentence: "panel 2", of a spread of two pages "panel 2 of page 13"; lines before the first panel
+    mark are "the page". `mouths` are role and speaker of every lettered line, `words` their words, `action` the rest.
     """
 
     name: str
-    lines: tuple[Line, ...]
+    mouths: tuple[tuple[str, str], ...]
+    words: tuple[str, ...]
+    action: tuple[str, ...]
+
+    @classmethod
+    def of(cls, name: str, lines: Iterable[Line]) -> WrittenPanel:
+        """The panel of these lines."""
+        kept = list(lines)
+        lettered = [line for line in kept if line.lettered]
+        return cls(
+            name, tuple((line.role, line.speaker) for line in lettered),
+            tuple(normalise(line.text) for line in lettered),
+            tuple(normalise(line.text) for line in kept if not line.lettered),
+        )  # fmt: skip
 
     @property
-    def lettered(self) -> tuple[Line, ...]:
-        """Its balloons, captions and sounds."""
-        return tuple(line for line in self.lines if line.lettered)
+    def holds(self) -> bool:
+        """Whether anything stands in it."""
+        return bool(self.words or self.action)
 
-    @property
-    def action(self) -> list[str]:
-        """Its action, as it counts in a comparison."""
-        return [normalise(line.text) for line in self.lines if not line.lettered]
-
-    @property
-    def mouths(self) -> list[tuple[str, str]]:
-        """Role and speaker of every lettered line."""
-        return [(line.role, line.speaker) for line in self.lettered]
+    def same_as(self, other: WrittenPanel) -> bool:
+        """Whether the same stands in both."""
+        return self[1:] == other[1:]
 
 
 def written_panels(prints: Fingerprints, label: str) -> list[WrittenPanel]:
@@ -46,12 +55,12 @@ def written_panels(prints: Fingerprints, label: str) -> list[WrittenPanel]:
     for page in pages:
         of = f" of page {page.label}" if len(pages) > 1 else ""
         lines = [line for line in prints.lines(label) if line.page == page.label]
-        loose = tuple(line for line in lines if line.panel is None)
+        loose = [line for line in lines if line.panel is None]
         if loose or not page.panels:
-            found.append(WrittenPanel(f"page {page.label}" if of else "the page", loose))
+            found.append(WrittenPanel.of(f"page {page.label}" if of else "the page", loose))
         for panel in page.panels:
-            mine = tuple(line for line in lines if line.panel == panel.number)
-            found.append(WrittenPanel(f"panel {panel.number}{of}", mine))
+            mine = (line for line in lines if line.panel == panel.number)
+            found.append(WrittenPanel.of(f"panel {panel.number}{of}", mine))
     return found
 
 
@@ -69,16 +78,22 @@ def panels_told(then: Sequence[WrittenPanel], now: Sequence[WrittenPanel]) -> li
             told.append(f"{old.name} of the old count was cut")
         elif old is not None and new is not None:
             told += _changed(old, new)
-    return [*told, *_carried(pairs)]
+    return [*told, *_actions(pairs), *_carried(pairs)]
 
 
 def panels_reworded(then: Sequence[WrittenPanel], now: Sequence[WrittenPanel]) -> list[str]:
     """Panels, by their names now, in which words differ."""
-    return [new.name for old, new in _paired(then, now) if old and new and _words(old) != _words(new)]
+    return [new.name for old, new in _paired(then, now) if old and new and old.words != new.words]
 
 
-def _words(panel: WrittenPanel) -> list[str]:
-    return [normalise(line.text) for line in panel.lettered]
+def together(names: Sequence[str]) -> str:
+    """`panels 1 and 4`, `panels 1-3,5`, `panel 1 of page 12 and panel 1 of page 13`."""
+    numbers = [name.removeprefix("panel ") for name in names]
+    plain = len(names) > 1 and all(number.isdecimal() for number in numbers)
+    if plain and len(names) > 3:
+        return f"panels {pages_text(numbers)}"
+    parts = numbers if plain else list(names)
+    return ("panels " if plain else "") + " and ".join(each for each in (", ".join(parts[:-1]), parts[-1]) if each)
 
 
 def _changed(old: WrittenPanel, new: WrittenPanel) -> Iterator[str]:
@@ -89,12 +104,20 @@ def _changed(old: WrittenPanel, new: WrittenPanel) -> Iterator[str]:
         count = abs(len(after) - len(before))
         lines = "a line" if count == 1 else f"{count} lines"
         yield f"{new.name} has {lines} {'more' if len(after) > len(before) else 'fewer'}"
-    if old.action != new.action:
-        how = "new" if not old.action else "gone" if not new.action else "rewritten"
-        yield f"the action of {new.name} is {how}"
 
 
-def _other_mouths(name: str, before: list[tuple[str, str]], after: list[tuple[str, str]]) -> str:
+def _actions(pairs: Sequence[tuple[WrittenPanel | None, WrittenPanel | None]]) -> Iterator[str]:
+    """What became of the action, panels of which the same is to be said together."""
+    became: dict[str, list[str]] = {}
+    for old, new in pairs:
+        if old is not None and new is not None and old.action != new.action:
+            how = "new" if not old.action else "gone" if not new.action else "rewritten"
+            became.setdefault(how, []).append(new.name)
+    for how, names in became.items():
+        yield f"the action of {together(names)} is {how}"
+
+
+def _other_mouths(name: str, before: Sequence[tuple[str, str]], after: Sequence[tuple[str, str]]) -> str:
     if Counter(before) == Counter(after):
         return f"lines of {name} changed places"
     role, speaker = next(now for then, now in zip(before, after, strict=True) if then != now)
@@ -109,7 +132,7 @@ def _carried(pairs: Sequence[tuple[WrittenPanel | None, WrittenPanel | None]]) -
     order = sorted(range(len(places)), key=lambda at: _number(places[at][0]))
     if order != list(range(len(places))):
         moved = [new for at, (_, new) in enumerate(places) if order[at] != at]
-        yield f"{' and '.join((', '.join(moved[:-1]), moved[-1]) if moved[:-1] else moved)} changed places"
+        yield f"{together(moved)} changed places"
 
 
 def _number(name: str) -> tuple[int, ...]:
@@ -138,18 +161,14 @@ def _twins(then: Sequence[WrittenPanel], now: Sequence[WrittenPanel]) -> Iterato
     """Panels of the same content, first those that kept their place."""
     free = set(range(len(now)))
     for a, panel in sorted(enumerate(then), key=lambda each: not _same_there(each[0], then, now)):
-        twin = next((b for b in sorted(free, key=lambda b: b != a) if panel.lines and _alike(panel, now[b])), None)
+        twin = next((b for b in sorted(free, key=lambda b: b != a) if panel.holds and panel.same_as(now[b])), None)
         if twin is not None:
             free.discard(twin)
             yield a, twin
 
 
 def _same_there(at: int, then: Sequence[WrittenPanel], now: Sequence[WrittenPanel]) -> bool:
-    return at < len(now) and _alike(then[at], now[at])
-
-
-def _alike(old: WrittenPanel, new: WrittenPanel) -> bool:
-    return (old.mouths, old.action, _words(old)) == (new.mouths, new.action, _words(new))
+    return at < len(now) and then[at].same_as(now[at])
 
 
 def _in_order(
@@ -172,7 +191,9 @@ def _in_order(
 
 def _common(old: WrittenPanel, new: WrittenPanel) -> float:
     """How much two panels have in common: equal lines most, then who speaks, a little for being panels at all."""
-    lines = Counter((line.role, normalise(line.text)) for line in old.lines)
-    equal = (lines & Counter((line.role, normalise(line.text)) for line in new.lines)).total()
+    equal = (
+        Counter(zip(old.mouths, old.words, strict=True)) & Counter(zip(new.mouths, new.words, strict=True))
+    ).total()
+    equal += (Counter(old.action) & Counter(new.action)).total()
     mouths = (Counter(old.mouths) & Counter(new.mouths)).total()
-    return 4 * equal + mouths + 0.5 + 0.1 * (len(old.lines) == len(new.lines))
+    return 4 * equal + mouths + 0.5 + 0.1 * (len(old.words) == len(new.words))

@@ -89,14 +89,9 @@ def content_in(sources: Sources, upstream: Pass, entry: Round, label: str) -> st
 
 def round_now(sources: Sources, upstream: Pass, label: str) -> str | None:
     """The newest round of an upstream pass, where it has for a page what is there now; None where that is in none."""
-    mine = [e for e in sources.state.entries if isinstance(e, Round) and e.pass_name == upstream.name]
-    newest = max(mine, key=lambda entry: entry.number, default=None)
-    if newest is None:
-        return None
-    files = sources.state.snapshot.files
-    there = {path: files[path].oid for path in sources.state.paths(upstream)}
-    if there == {path: oid for path, oid in newest.files.items() if oid}:
-        return newest.name
+    newest, as_entered = sources.newest(upstream)
+    if newest is None or as_entered:
+        return newest.name if newest else None
     return newest.name if content_in(sources, upstream, newest, label) == sources.content(upstream, label) else None
 
 

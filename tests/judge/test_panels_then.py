@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ledger.judge.fingerprint import Fingerprints
-from ledger.judge.panels_then import panels_reworded, panels_told, written_panels
+from ledger.judge.panels_then import panels_reworded, panels_told, together, written_panels
 from ledger.model.book import Person
 from ledger.read.script import read_script
 
@@ -64,10 +64,14 @@ CHANGES = {
     "a middle panel cut": (panels(RAIN, SLIP), ["panel 2 of the old count was cut"]),
     "the last panel cut": (panels(RAIN, BOLT), ["panel 3 of the old count was cut"]),
     "a panel put in": (panels(RAIN, "2]\nA gull.\n\n", BOLT, SLIP), ["panel 2 is new"]),
-    "two panels exchanged": (panels(RAIN, SLIP + "\n", BOLT), ["panel 2 and panel 3 changed places"]),
+    "two panels exchanged": (panels(RAIN, SLIP + "\n", BOLT), ["panels 2 and 3 changed places"]),
     "one panel cut and one rewritten": (
         panels(BOLT, SLIP.replace("N: Gone", "J: Gone")),
         ["panel 1 of the old count was cut", "panel 2 has a new speaker (Joren Pike)"],
+    ),
+    "action of several rewritten": (
+        PAGE.replace("Rain", "Snow").replace("empty", "white").replace("N: Gone", "J: Gone"),
+        ["panel 3 has a new speaker (Joren Pike)", "the action of panels 1 and 3 is rewritten"],
     ),
     "words alone": (PAGE.replace("Gone.", "All gone."), []),
 }  # fmt: skip
@@ -97,3 +101,18 @@ def test_reworded_panels_are_named() -> None:
         "panel 2",
         "panel 3",
     ]
+
+
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [
+        (["panel 2"], "panel 2"),
+        (["panel 2", "panel 4"], "panels 2 and 4"),
+        (["panel 1", "panel 2", "panel 4"], "panels 1, 2 and 4"),
+        (["panel 1", "panel 2", "panel 3", "panel 5"], "panels 1-3,5"),
+        (["panel 1 of page 2", "panel 1 of page 3"], "panel 1 of page 2 and panel 1 of page 3"),
+        (["the page", "panel 1"], "the page and panel 1"),
+    ],
+)
+def test_panels_named_together(names: list[str], words: str) -> None:
+    assert together(names) == words
