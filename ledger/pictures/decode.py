@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from ledger.pictures.header import MOST_PIXELS, Look, Unreadable, guard, turned, why_no_picture
 from ledger.pictures.png_chunks import SIGNATURE, bare, check_pixels, look_png, read_chunks
+from ledger.pictures.profiles import as_meant, unpacked
 from ledger.pictures.tiff_tags import black_is_zero, exif_rotation, is_tiff, look_tiff
 
 if TYPE_CHECKING:
@@ -113,12 +114,14 @@ def inks(data: bytes) -> Image.Image:
 
 def _loaded(data: bytes, seen: Look) -> Image.Image:
     if seen.format == "PNG":
-        return _pixels(_opened(bare(read_chunks(data)), "PNG"))
+        chunks = read_chunks(data)
+        return as_meant(_pixels(_opened(bare(chunks), "PNG")), unpacked(chunks.profile))
     if seen.format == "TIFF":
         turned_over = black_is_zero(data) if seen.depth == 16 else None
         image = _pixels(_opened(turned_over or data, "TIFF"))
-        return _negative(_on_paper(image)) if turned_over else image
-    return _pixels(_opened(data, _format_of(data)))
+        return _negative(_on_paper(image)) if turned_over else as_meant(image, image.info.get("icc_profile"))
+    image = _pixels(_opened(data, _format_of(data)))
+    return as_meant(image, image.info.get("icc_profile"))
 
 
 def _negative(image: Image.Image) -> Image.Image:

@@ -42,6 +42,7 @@ class Chunks:
     interlaced: bool
     palette: bytes | None = None
     transparency: bytes | None = None
+    profile: bytes | None = None
     pixels: list[bytes] = field(default_factory=list)
     ppi: tuple[float, float] | None = None
     rotation: int = 1
@@ -131,6 +132,8 @@ def _beside(chunks: Chunks, name: bytes, body: bytes) -> None:
     elif name == b"pHYs" and len(body) == 9:
         across, down, unit = struct.unpack(">IIB", body)
         chunks.ppi = (across * _INCH, down * _INCH) if unit == 1 and across and down else None
+    elif name == b"iCCP":
+        chunks.profile = body
     elif name == b"eXIf":
         chunks.rotation = exif_rotation(body)
     elif name == b"acTL" and len(body) == 8:
