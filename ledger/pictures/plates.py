@@ -104,7 +104,7 @@ def difference(old: bytes, new: bytes, frames: Sequence[Frame], on_old: Sequence
     about = PngImagePlugin.PngInfo()
     about.add_text("Software", OURS)
     out = io.BytesIO()
-    sheet.save(out, "PNG", pnginfo=about, optimize=True)
+    sheet.save(out, "PNG", pnginfo=about)
     return out.getvalue()
 
 

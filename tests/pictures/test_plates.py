@@ -46,7 +46,7 @@ def test_a_small_page_is_not_blown_up() -> None:
 def test_lines_stay_lines() -> None:
     """Kept exactly, in a few tones: no grey clouds around a line as a photograph's compression makes them."""
     made = opened(plate(saved(inked(1, (400, 600))), [], 900).data).convert("RGB")
-    assert set(made.getdata()) <= {(0, 0, 0), WHITE}
+    assert {colour for _, colour in made.getcolors() or []} == {(0, 0, 0), WHITE}
 
 
 def test_what_cant_be_read_is_said() -> None:
@@ -111,7 +111,8 @@ def test_a_page_that_only_moved_by_a_pixel_is_pale_all_over() -> None:
     new.paste(old, (1, 1))
     seen = opened(difference(saved(old), saved(new), [], []))
     middle = seen.crop(((seen.width - 300) // 2, 8, (seen.width + 300) // 2, 408))
-    assert all(len({*pixel}) == 1 for pixel in middle.getdata()), "greys alone"
+    red, green, blue = middle.split()
+    assert red.tobytes() == green.tobytes() == blue.tobytes(), "greys alone"
 
 
 def test_pages_of_two_sizes_are_laid_in_one() -> None:
