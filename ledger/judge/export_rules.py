@@ -102,5 +102,15 @@ def ink(export: Export) -> Iterator[Finding]:
     )  # fmt: skip
 
 
+def several(export: Export) -> Iterator[Finding]:
+    """More than one picture in a file: the first is the page, and nobody is to be surprised by that."""
+    count = export.look.frames
+    if count > 1:
+        yield export.says(
+            "export-mode", f"holds {count} pictures in one file; the first is taken for the page",
+            "export the page alone, without further pages, layers or frames",
+        )  # fmt: skip
+
+
 #: One rule a function, each given one readable export.
-EXPORT_RULES: tuple[Callable[[Export], Iterator[Finding]], ...] = (size, mode, ink)
+EXPORT_RULES: tuple[Callable[[Export], Iterator[Finding]], ...] = (size, mode, ink, several)

@@ -195,6 +195,13 @@ def test_jpeg_is_for_neither_lines_nor_flats() -> None:
     assert rules(Book(flats).put({"art/pencils/p001.jpg": jpeg})) == [("export-mode", "1")]
 
 
+def test_of_several_pictures_in_a_file_the_first_is_the_page() -> None:
+    pages = {"save_all": True, "append_images": [shaded(2, FULL), shaded(3, FULL)], "dpi": (100, 100)}
+    (finding,) = said(pencils(p001=saved(shaded(1, FULL), "TIFF", **pages)))
+    assert finding.rule == "export-mode"
+    assert finding.message == "page 1 of pencils holds 3 pictures in one file; the first is taken for the page"
+
+
 LIMITED = TOML.replace("ppi = 100", "ppi = 100\nink_limit = 300")
 
 
