@@ -42,34 +42,44 @@ class Cut(NamedTuple):
         return sum(max(0.0, min(b, last) - max(a, first)) for a, b in self.seen) / (last - first)
 
 
-def best_cut(region: Region, found: Sequence[Stretch], ground: Mask, unit: float, away: float) -> Cut | None:
-    """The level gutter of a region that is seen best. `away` is how far from the region's edge it lies at least."""
+def best_cut(region: Region, inside: Sequence[Stretch], ground: Mask, unit: float, away: float) -> Cut | None:
+    """The level gutter of a region that is seen best; `inside` are the stretches in it.
+
+    `away` is how far from the region's edge a gutter lies at least, `unit` the width of one page, both in px.
+    """
     best: Cut | None = None
-    inside = [s for s in (_within(region, stretch) for stretch in found) if s]
-    left = sorted(inside, key=lambda s: s.first - s.last)
-    box = bounds(region)
+    left, _, right, _ = bounds(region)
+    waiting = sorted(inside, key=lambda s: s.first - s.last)
     for _ in range(_TRIED):
-        if not left or left[0].last - left[0].first < _PIECE * (box[2] - box[0]):
+        if not waiting or waiting[0].last - waiting[0].first < _PIECE * (right - left):
             break
-        cut, used = _grown(region, left[0], inside)
-        left = [s for s in left[1:] if s not in used]
-        if (
-            cut
-            and (best is None or cut.share > best.share)
-            and _parts(region, cut, away)
-            and _stands(cut, ground, unit)
-        ):
+        cut, used = _grown(region, waiting[0], inside)
+        waiting = [s for s in waiting[1:] if s not in used]
+        better = cut and (best is None or cut.share > best.share)
+        if cut and better and _parts(region, cut, away) and _stands(cut, ground, unit):
             best = cut
     return best
 
 
-def _within(region: Region, stretch: Stretch) -> Stretch | None:
-    """The piece of a stretch that lies in the region."""
-    span = chord(region, stretch.at, stretch.slope)
-    if span is None:
-        return None
-    first, last = max(span[0], stretch.first), min(span[1], stretch.last)
-    return stretch._replace(first=first, last=last) if last - first >= 3 else None
+def within(region: Region, found: Sequence[Stretch]) -> list[Stretch]:
+    """The pieces of level stretches that lie in a region."""
+    left, top, right, bottom = bounds(region)
+    pieces = []
+    for stretch in found:
+        if stretch.last <= left or stretch.first >= right:
+            continue
+        heights = (
+            stretch.middle(max(left, stretch.first)),
+            stretch.middle(min(right, stretch.last)),
+        )
+        if max(heights) <= top or min(heights) >= bottom:
+            continue
+        span = chord(region, stretch.at, stretch.slope)
+        if span:
+            first, last = max(span[0], stretch.first), min(span[1], stretch.last)
+            if last - first >= 3:
+                pieces.append(stretch._replace(first=first, last=last))
+    return pieces
 
 
 def _grown(region: Region, seed: Stretch, inside: Sequence[Stretch]) -> tuple[Cut | None, Sequence[Stretch]]:

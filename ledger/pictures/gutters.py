@@ -48,6 +48,10 @@ def stretches(slices: Mask, least: float, most: float, short: float) -> list[Str
         return []
     root = _chains(places, starts, ends, slices.shape[1] + 2)
     kept = np.flatnonzero(np.bincount(root, minlength=len(root)) >= 0.8 * short)
+    first = np.empty_like(root)
+    first[root[::-1]] = np.arange(len(root))[::-1]
+    rise = np.abs(starts[kept] + ends[kept] - starts[first[kept]] - ends[first[kept]]) / 2
+    kept = kept[rise <= 2 * STEEPEST * (places[kept] - places[first[kept]])]
     number = np.full(len(root), -1)
     number[kept] = np.arange(len(kept))
     chain = number[root]
@@ -121,14 +125,23 @@ class _Fit(NamedTuple):
 
 
 def _fitted(
-    chain: Numbers, columns: Numbers, starts: Numbers, ends: Numbers, count: int, short: float
+    chain: Numbers,
+    columns: Numbers,
+    starts: Numbers,
+    ends: Numbers,
+    count: int,
+    short: float,
 ) -> list[Stretch]:
     """A straight line through each chain; crooked ones are split where they bend, steep and short ones left out."""
     import numpy as np
 
     if not count:
         return []
-    x, y, wide = columns.astype(float), (starts + ends - 1) / 2, (ends - starts).astype(float)
+    x, y, wide = (
+        columns.astype(float),
+        (starts + ends - 1) / 2,
+        (ends - starts).astype(float),
+    )
     fit = _fit(chain, x, y, wide, count)
     for _ in range(_BENDS):
         bent = (fit.off > _straight(fit.wide)) & (fit.last - fit.first >= 2 * short)
@@ -138,7 +151,13 @@ def _fitted(
         fit = _fit(chain, x, y, wide, count)
     good = (np.abs(fit.slope) <= STEEPEST) & (fit.off <= _straight(fit.wide)) & (fit.last - fit.first + 1 >= short)
     return [
-        Stretch(float(fit.first[n]), float(fit.last[n]) + 1, float(fit.at[n]), float(fit.slope[n]), float(fit.wide[n]))
+        Stretch(
+            float(fit.first[n]),
+            float(fit.last[n]) + 1,
+            float(fit.at[n]),
+            float(fit.slope[n]),
+            float(fit.wide[n]),
+        )
         for n in np.flatnonzero(good).tolist()
     ]
 
@@ -177,7 +196,12 @@ def _split(chain: Numbers, x: Numbers, y: Numbers, bent: Mask, count: int) -> tu
     begins = np.flatnonzero(np.append(True, of[1:] != of[:-1]))
     finishes = np.append(begins[1:], len(of)) - 1
     group = np.cumsum(np.append(0, of[1:] != of[:-1]))
-    x0, y0, x1, y1 = x[order][begins], y[order][begins], x[order][finishes], y[order][finishes]
+    x0, y0, x1, y1 = (
+        x[order][begins],
+        y[order][begins],
+        x[order][finishes],
+        y[order][finishes],
+    )
     lean = (y1 - y0) / np.maximum(x1 - x0, 1)
     far = np.abs(y[order] - y0[group] - lean[group] * (x[order] - x0[group]))
     worst = np.lexsort((far, group))[finishes]

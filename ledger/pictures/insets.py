@@ -3,170 +3,123 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from ledger.pictures.strokes import Lines, level_lines, rectangles, shared_line, strokes
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Mask = NDArray[np.bool_]
-    Numbers = NDArray[Any]
-
-#: Holes in a line that count as drawn, in px, and which share of a line two panels share must be drawn.
-_HOLE, SHARED, _SEEN = 3, 0.88, 0.64
-#: Lines of one direction that are looked at: where there are more, this is a pattern and no frame.
-_MOST = 40
 
 Rectangle = tuple[int, int, int, int]
 
-
-class Lines(NamedTuple):
-    """Where something inked ends upwards or downwards, and where all around is inked, so that no line could show."""
-
-    drawn: Mask
-    hidden: Mask
-
-
-class Stroke(NamedTuple):
-    """A straight line: its row (or column), and from where to where."""
-
-    place: int
-    first: int
-    last: int
+#: The tone under which something is inked, and how much lighter than a line what lies beside it is at least: beside a
+#: shared line a panel, beside an inset's frame at times a night.
+_INK, _BESIDE_SHARED, _BESIDE_INSET = 112, 45, 12
+#: The thickest frame, the least panel beside a shared line, the least inset, how near lines must meet: parts of a
+#: page's width.
+_FRAME, _SHARED, _INSET, _NEAR = 0.014, 0.09, 0.11, 0.012
+#: The least panel that insets are looked for in, as width and height, and the least inset as part of its panel.
+_HOST, _LEAST = (0.4, 0.3), (0.27, 0.25)
+#: The largest inset, as part of the panel, and which share of it is not inked at least.
+_LARGEST, _CLEAR = 0.5, 0.05
 
 
-def level_lines(tones: Numbers, ink: int, reach: int, lighter_by: int) -> Lines:
-    """The level lines of a picture: what is inked and has something lighter above or below, up to `reach` px away.
+@dataclass(frozen=True)
+class Drawing:
+    """A small page's tones (paper 255, ink 0), how wide one page is in px, and which way it is read."""
 
-    Tones are evened over eight px along a row first: strokes that cross it are then grey, a line is as dark as ever.
-    """
-    import numpy as np
+    tones: NDArray[Any]
+    unit: int
+    rtl: bool
+    _lines: dict[int, tuple[Lines, Lines]] = field(default_factory=dict)
 
-    high = tones.shape[0]
-    even = _evened(tones)
-    around = np.pad(even, ((reach, reach), (0, 0)), mode="edge")
-    brightest = np.maximum(around[:high], around[2 * reach :])
-    for away in range(max(2, reach - 2), reach):
-        brightest = np.maximum(brightest, np.maximum(around[reach - away :][:high], around[reach + away :][:high]))
-    inked = even < ink * 8
-    lighter = brightest > even + lighter_by * 8
-    return Lines(np.asarray(inked & lighter), np.asarray(inked & ~lighter & (brightest < ink * 8)))
+    @cached_property
+    def _reach(self) -> int:
+        return max(4, round(_FRAME * self.unit))
 
+    def _along(self, lighter: int) -> tuple[Lines, Lines]:
+        """The level lines, and the upright ones turned."""
+        if lighter not in self._lines:
+            self._lines[lighter] = (
+                level_lines(self.tones, _INK, self._reach, lighter),
+                level_lines(self.tones.T, _INK, self._reach, lighter),
+            )
+        return self._lines[lighter]
 
-def _evened(tones: Numbers) -> Numbers:
-    """The sum of eight px along a row around each px."""
-    import numpy as np
+    def framed(self, box: Rectangle) -> bool:
+        """Whether a box (left, top, right, bottom) has a frame on three sides at least."""
+        left, top, right, bottom = box
+        return sum(side > 0.9 for side in along_sides(self.tones[top:bottom, left:right] < _INK)) >= 3
 
-    wide = tones.shape[1]
-    total = np.pad(tones, ((0, 0), (4, 4)), mode="edge").astype(np.int16)
-    for step in (1, 2, 4):
-        total = total[:, step:] + total[:, :-step]
-    return np.asarray(total[:, :wide])
-
-
-def shared_line(lines: Lines, away: int) -> tuple[float, int, int] | None:
-    """How surely, and in which rows, a line runs from side to side of a region; `away` from its own frame at least."""
-    import numpy as np
-
-    high, wide = lines.drawn.shape
-    if high < 2 * away or wide < 24:
-        return None
-    drawn, hidden = (part[:, 3:-3].mean(axis=1) for part in lines)
-    share = np.where(drawn >= _SEEN, drawn / np.maximum(1 - hidden, 0.01), 0)
-    for side in (slice(3, 3 + wide // 12), slice(-3 - wide // 12, -3)):
-        at_end, unseen = (part[:, side].mean(axis=1) for part in lines)
-        share[at_end < 0.6 * (1 - unseen)] = 0
-    rows = np.flatnonzero(share[away : high - away] >= SHARED) + away
-    if not len(rows):
-        return None
-    best = int(rows[np.argmax(share[rows])])
-    near = [int(row) for row in rows if abs(row - best) <= 5]
-    return float(share[best]), near[0], near[-1] + 1
-
-
-def strokes(lines: Lines, least: int) -> list[Stroke]:
-    """Level strokes at least so long, the longest of those side by side."""
-    import numpy as np
-
-    drawn = lines.drawn
-    high, wide = drawn.shape
-    padded = np.zeros((high, wide + 2), dtype=np.int8)
-    padded[:, 1:-1] = drawn
-    steps = np.diff(padded.ravel())
-    starts, ends = np.flatnonzero(steps > 0), np.flatnonzero(steps < 0)
-    if not len(starts):
-        return []
-    places, first = np.divmod(starts, wide + 2)
-    last = first + ends - starts
-    fresh = np.ones(len(first), dtype=bool)
-    gap = first[1:] - last[:-1]
-    unseen = np.cumsum(np.pad(lines.hidden, ((0, 0), (1, 0))), axis=1, dtype=np.int32)
-    covered = unseen[places[1:], first[1:]] - unseen[places[1:], np.minimum(last[:-1], first[1:])] >= gap - _HOLE
-    fresh[1:] = (places[1:] != places[:-1]) | ((gap > _HOLE) & ~((gap <= 0.4 * least) & covered))
-    begins = np.flatnonzero(fresh)
-    finishes = np.append(begins[1:], len(first)) - 1
-    length = last[finishes] - first[begins]
-    long = np.flatnonzero(length >= least)
-    found = sorted(
-        (Stroke(int(places[begins[n]]), int(first[begins[n]]), int(last[finishes[n]])) for n in long),
-        key=lambda s: s.first - s.last,
-    )
-    return _apart(found)
-
-
-def _apart(found: Sequence[Stroke]) -> list[Stroke]:
-    """Of strokes side by side the longest."""
-    kept: list[Stroke] = []
-    for stroke in found[: 8 * _MOST]:
-        beside = (
-            abs(stroke.place - other.place) <= 4
-            and min(stroke.last, other.last) - max(stroke.first, other.first) > 0.7 * (stroke.last - stroke.first)
-            for other in kept
-        )
-        if not any(beside):
-            kept.append(stroke)
-    return kept
-
-
-def rectangles(
-    level: Sequence[Stroke], upright: Sequence[Stroke], least: tuple[int, int], near: int
-) -> list[Rectangle]:
-    """Upright rectangles (left, top, right, bottom) whose sides are strokes, the largest first.
-
-    Seven of the eight ends of the strokes lie at a corner, within `near` px; one may run on.
-    """
-    if max(len(level), len(upright)) > _MOST:
-        return []
-    found = []
-    for left in upright:
-        for right in upright:
-            if right.place - left.place < least[0]:
-                continue
-            across = [s for s in level if s.first <= left.place + near and s.last > right.place - near]
-            found += [
-                (left.place, top.place, right.place + 1, low.place + 1)
-                for top in across
-                for low in across
-                if low.place - top.place >= least[1] and _corners((left, right), (top, low), near) >= 7
+    def shared(self, box: Rectangle) -> list[Rectangle]:
+        """The panels of a box that lines part, in reading order; the box alone where none does."""
+        left, top, right, bottom = box
+        level, upright = self._along(_BESIDE_SHARED)
+        away = round(_SHARED * self.unit)
+        rows = shared_line(level.part(slice(top, bottom), slice(left, right)), away)
+        if rows:
+            parts = [
+                (left, top, right, top + rows[1]),
+                (left, top + rows[0], right, bottom),
             ]
-    return sorted(found, key=lambda r: -(r[2] - r[0]) * (r[3] - r[1]))
+        else:
+            columns = shared_line(upright.part(slice(left, right), slice(top, bottom)), away)
+            if not columns:
+                return [box]
+            parts = [
+                (left, top, left + columns[1], bottom),
+                (left + columns[0], top, right, bottom),
+            ]
+            if self.rtl:
+                parts.reverse()
+        return [each for part in parts for each in self.shared(part)]
+
+    def insets(self, box: Rectangle) -> list[Rectangle]:
+        """The frames drawn inside a panel, in reading order."""
+        left, top, right, bottom = box
+        wide, high = right - left, bottom - top
+        if wide < _HOST[0] * self.unit or high < _HOST[1] * self.unit:
+            return []
+        least = (
+            round(max(_INSET * self.unit, _LEAST[0] * wide)),
+            round(max(_INSET * self.unit, _LEAST[1] * high)),
+        )
+        near = max(4, round(_NEAR * self.unit))
+        level, upright = self._along(_BESIDE_INSET)
+        found = rectangles(
+            strokes(level.part(slice(top, bottom), slice(left, right)), least[0] - near),
+            strokes(upright.part(slice(left, right), slice(top, bottom)), least[1] - near),
+            least,
+            near,
+        )
+        chosen: list[Rectangle] = []
+        for each in found:
+            inner = min(each[0], each[1], wide - each[2], high - each[3]) >= near
+            if inner and self._fits((left, top), each, wide * high) and not any(_meet(each, other) for other in chosen):
+                chosen.append(each)
+        chosen.sort(key=lambda r: (r[1], -r[0] if self.rtl else r[0]))
+        return [(left + a, top + b, left + c, top + d) for a, b, c, d in chosen]
+
+    def _fits(self, corner: tuple[int, int], inset: Rectangle, area: int) -> bool:
+        """Whether a frame is no more than half of its panel, and not a black thing."""
+        left, top, right, bottom = inset
+        inside = self.tones[corner[1] + top : corner[1] + bottom, corner[0] + left : corner[0] + right]
+        return inside.size < _LARGEST * area and bool((inside >= _INK).mean() > _CLEAR)
 
 
-def _corners(sides: tuple[Stroke, Stroke], ends: tuple[Stroke, Stroke], near: int) -> int:
-    """How many ends of four strokes lie at a corner of the rectangle they make; 0 where one does not reach it."""
-    met = 0
-    for one, others in ((sides[0], ends), (sides[1], ends), (ends[0], sides), (ends[1], sides)):
-        begins, finishes = one.first - others[0].place, others[1].place + 1 - one.last
-        if max(begins, finishes) > near:
-            return 0
-        met += (begins >= -near) + (finishes >= -near)
-    return met
+def _meet(a: Rectangle, b: Rectangle) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
-def share_of_lines(dark: Mask) -> tuple[float, ...]:
-    """How much of each side of a region is drawn as a line: top, bottom, left, right."""
-    return tuple(float(_most(side)) for side in (dark[:4], dark[-4:], dark[:, :4].T, dark[:, -4:].T))
+def along_sides(drawn: Mask) -> Sequence[float]:
+    """How much of each side of a mask is drawn: top, bottom, left, right."""
+    return [_most(side) for side in (drawn[:4], drawn[-4:], drawn[:, :4].T, drawn[:, -4:].T)]
 
 
-def _most(rows: Numbers) -> float:
+def _most(rows: NDArray[Any]) -> float:
     return float(rows.any(axis=0).mean()) if rows.size else 0.0

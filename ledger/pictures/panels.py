@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ledger.pictures.cuts import Cut, best_cut
+from ledger.pictures.cuts import Cut, best_cut, within
+from ledger.pictures.ground import grounds, page_width, small_tones
 from ledger.pictures.gutters import Stretch, stretches
-from ledger.pictures.insets import level_lines, rectangles, share_of_lines, shared_line, strokes
+from ledger.pictures.insets import Drawing, Rectangle, along_sides
 from ledger.pictures.regions import Region, above, below, bounds, rectangle, turned
 
 if TYPE_CHECKING:
@@ -27,29 +28,30 @@ if TYPE_CHECKING:
 Box = tuple[float, float, float, float]
 WHOLE_PAGE: Box = (0.0, 0.0, 1.0, 1.0)
 
-#: Width in px of a page at which panels are looked for, at least.
-_WIDTH = 390
-#: Tones of the page at which paper begins, at which black ends, and at which ink ends, of 255.
-_PAPER, _BLACK, _INK = 232, 40, 112
 #: The least gutter, white and black, the widest one, and the widest between the two pages of a spread.
-_GUTTER, _BLACK_GUTTER, _WIDE, _SPINE = 0.0025, 0.007, 0.1, 0.2
-#: The shortest stretch that counts, the least side of a panel, the thickest frame: parts of a page's width, as above.
-_SHORT, _SIDE, _FRAME = 0.03, 0.06, 0.014
+_GUTTER, _BLACK_GUTTER, _WIDE, _SPINE = 0.0035, 0.007, 0.1, 0.2
+#: The shortest stretch that counts, the least side of a panel: parts of a page's width, as above.
+_SHORT, _SIDE = 0.03, 0.06
 #: A gutter is at least so wide beside the one that parted the page before.
 _ALIKE = 0.3
-#: More panels than this on one page are a pattern, not a layout.
-_MOST = 30
+#: More panels than this on one page are a pattern, not a layout; how often a page is parted in turn.
+_MOST, _DEEPEST = 30, 12
 
 
 @dataclass(frozen=True)
 class _Page:
-    """The small page: its tones, its ground, and the stretches of gutter, level and upright (the latter turned)."""
+    """The small page: its tones, its ground, how wide one page is in px."""
 
     tones: NDArray[Any]
     ground: Mask
     black: bool
     unit: int
     rtl: bool
+
+
+class _Found(NamedTuple):
+    """The stretches of gutter in a region, level and upright (the latter turned)."""
+
     level: Sequence[Stretch]
     upright: Sequence[Stretch]
 
@@ -86,13 +88,12 @@ def find_panels(page: Image.Image, *, rtl: bool = False) -> tuple[Box, ...]:
 
 def lay_out(page: Image.Image, *, rtl: bool = False) -> Layout:
     """The panels of a decoded page ("L" or "RGB") with what belongs to each."""
-    tones = _tones(page)
+    tones = small_tones(page)
     high, wide = tones.shape
-    unit = _unit(wide, high)
+    unit = page_width(wide, high)
     if min(high, unit) < 60:
         return Layout((WHOLE_PAGE,))
-    laid, parts = _parted(tones, unit, rtl)
-    found = [panel for part in parts for panel in _leaf(laid, part, whole=len(parts) == 1)]
+    found = _with_lines(*_parted(tones, unit, rtl))
     if not found or len(found) > _MOST:
         return Layout((WHOLE_PAGE,))
     return Layout(tuple(_box(each, high, wide) for each in found), _map(found, (high, wide)))
@@ -101,11 +102,11 @@ def lay_out(page: Image.Image, *, rtl: bool = False) -> Layout:
 def _parted(tones: NDArray[Any], unit: int, rtl: bool) -> tuple[_Page, list[Region]]:
     """The page, and its parts between gutters in reading order; of two grounds the one that parts it further."""
     best: tuple[_Page, list[Region]] | None = None
-    for black, ground in _grounds(tones):
-        page = _page(tones, ground, black, unit, rtl)
+    for black, ground in grounds(tones):
+        page = _Page(tones, ground, black, unit, rtl)
         whole = _outermost(page)
-        parts = _parts(page, whole, 0) if whole else []
-        if best is None or len(parts) > len(best[1]) or len(parts) == 1:
+        parts = _parts(page, whole, _stretches(page)) if whole else []
+        if best is None or len(best[1]) <= 1 or len(parts) > len(best[1]):
             best = (page, parts)
     assert best is not None
     page, parts = best
@@ -115,28 +116,26 @@ def _parted(tones: NDArray[Any], unit: int, rtl: bool) -> tuple[_Page, list[Regi
     return page, parts
 
 
+def _around(region: Region) -> Rectangle:
+    left, top, right, bottom = bounds(region)
+    return round(left), round(top), round(right), round(bottom)
+
+
 def _enclosed(page: _Page, region: Region) -> bool:
     """Whether something is drawn along most of three sides of a region: a frame, or a picture that ends there."""
-    left, top, right, bottom = (round(side) for side in bounds(region))
-    sides = share_of_lines(~page.ground[top:bottom, left:right])
+    left, top, right, bottom = _around(region)
+    sides = along_sides(~page.ground[top:bottom, left:right])
     return sum(side > 0.7 for side in sides) >= 3
 
 
-def _unit(wide: int, high: int) -> int:
-    """The width of one page: half the width of a spread."""
-    return wide // 2 if wide > 1.15 * high else wide
-
-
-def _page(tones: NDArray[Any], ground: Mask, black: bool, unit: int, rtl: bool) -> _Page:
+def _stretches(page: _Page) -> _Found:
     import numpy as np
 
-    least, most, short = max(1.0, (_BLACK_GUTTER if black else _GUTTER) * unit), _WIDE * unit, _SHORT * unit
-    level = stretches(np.ascontiguousarray(ground.T), least, most, short)
-    wide = ground.shape[1] > 1.5 * unit
-    upright = stretches(ground, least, _SPINE * unit if wide else most, short)
-    if wide:
-        upright = [s for s in upright if s.wide <= most or abs(s.at - unit) < 0.06 * unit]
-    return _Page(tones, ground, black, unit, rtl, level, upright)
+    unit, wide = page.unit, page.ground.shape[1] > 1.5 * page.unit
+    least, most, short = (part * unit for part in (_BLACK_GUTTER if page.black else _GUTTER, _WIDE, _SHORT))
+    level = stretches(np.ascontiguousarray(page.ground.T), least, most, short)
+    upright = stretches(page.ground, least, _SPINE * unit if wide else most, short)
+    return _Found(level, [s for s in upright if s.wide <= most or abs(s.at - unit) < 0.06 * unit])
 
 
 def _box(region: Region, high: int, wide: int) -> Box:
@@ -156,53 +155,6 @@ def _map(found: Sequence[Region], shape: tuple[int, int]) -> NDArray[Any]:
     for number, region in enumerate(found, 1):
         pen.polygon([(x - 0.5, y - 0.5) for x, y in region], fill=number)
     return np.asarray(owners)
-
-
-def _tones(page: Image.Image) -> NDArray[Any]:
-    """The page small and grey, its paper at 255 and its ink at 0."""
-    import numpy as np
-
-    small = _small(page)
-    counts = np.asarray(small.histogram())
-    below_ = np.cumsum(counts) / counts.sum()
-    ink, paper = float(np.searchsorted(below_, 0.01)), _paper(counts, below_)
-    if paper - ink < 20:
-        return np.full((small.height, small.width), 255, dtype=np.uint8)
-    scale = 255 / max(40.0, paper - ink)
-    return np.asarray(small.point([round(min(255.0, max(0.0, (tone - ink) * scale))) for tone in range(256)]))
-
-
-def _small(page: Image.Image) -> Image.Image:
-    from PIL import Image
-
-    small = page.reduce(max(1, _unit(*page.size) // _WIDTH)).convert("L")
-    unit = _unit(*small.size)
-    if unit > 1.4 * _WIDTH:
-        part = 1.12 * _WIDTH / unit
-        small = small.resize((round(small.width * part), round(small.height * part)), Image.Resampling.HAMMING)
-    return small
-
-
-def _paper(counts: NDArray[Any], below_: NDArray[Any]) -> float:
-    """The tone of the paper: the brightest of the common ones."""
-    import numpy as np
-
-    near = np.convolve(counts, np.ones(3), "same")[180:]
-    if near.max() < 0.02 * counts.sum():
-        return float(np.searchsorted(below_, 0.97))
-    common = np.flatnonzero(near >= 0.25 * near.max())
-    return 180.0 + float(
-        common[-1] - 8 + np.argmax(near[max(0, common[-1] - 8) : common[-1] + 1]) if common[-1] > 8 else common[-1]
-    )
-
-
-def _grounds(tones: NDArray[Any]) -> list[tuple[bool, Mask]]:
-    """What may be gutters: black first where most of the page's edge is black, else white."""
-    import numpy as np
-
-    edge = np.concatenate((tones[1], tones[-2], tones[:, 1], tones[:, -2]))
-    white, black = tones >= _PAPER, tones <= _BLACK
-    return [(True, black), (False, white)] if (edge <= _BLACK).mean() > 0.5 else [(False, white)]
 
 
 def _outermost(page: _Page) -> Region | None:
@@ -246,7 +198,7 @@ def _trimmed(page: _Page, region: Region) -> Region | None:
 
     if len(region) < 3:
         return None
-    left, top, right, bottom = (round(side) for side in bounds(region))
+    left, top, right, bottom = _around(region)
     drawn = ~page.ground[top:bottom, left:right]
     high, wide = drawn.shape
     part = 0.03
@@ -279,34 +231,36 @@ def _mask(region: Region, left: int, top: int, shape: tuple[int, ...]) -> Mask:
     return np.asarray(image)
 
 
-def _parts(page: _Page, region: Region, depth: int, wide: float = 0.0) -> list[Region]:
-    """The panels of a region in reading order."""
-    cut = _cut(page, region, _ALIKE * wide) if depth < 12 else None
+def _parts(page: _Page, region: Region, found: _Found, depth: int = 0, wide: float = 0.0) -> list[Region]:
+    """The panels of a region in reading order; `wide` is how wide the gutters around it are."""
+    found = _Found(
+        within(region, [s for s in found.level if s.wide >= _ALIKE * wide]),
+        within(turned(region), [s for s in found.upright if s.wide >= _ALIKE * wide]),
+    )
+    cut = _cut(page, region, found) if depth < _DEEPEST else None
     if cut is None:
         return [region]
     upright, band = cut
     shape = turned(region) if upright else region
-    halves = (above(shape, band.at - band.wide / 2 + 1, band.slope), below(shape, band.at + band.wide / 2, band.slope))
+    halves = (
+        above(shape, band.at - band.wide / 2 + 1, band.slope),
+        below(shape, band.at + band.wide / 2, band.slope),
+    )
     pieces = [_trimmed(page, turned(half) if upright else half) for half in halves]
     if upright and page.rtl:
         pieces.reverse()
     wide = max(wide, band.wide if band.wide < 0.03 * page.unit else 0.0)
-    return [box for piece in pieces if piece for box in _parts(page, piece, depth + 1, wide)]
+    return [part for piece in pieces if piece for part in _parts(page, piece, found, depth + 1, wide)]
 
 
-def _cut(page: _Page, region: Region, least: float) -> tuple[bool, Cut] | None:
+def _cut(page: _Page, region: Region, found: _Found) -> tuple[bool, Cut] | None:
     """The gutter that parts a region first, and whether it is upright."""
-    away = _SIDE * page.unit
-    upright = best_cut(turned(region), [s for s in page.upright if s.wide >= least], page.ground.T, page.unit, away)
+    unit, away = page.unit, _SIDE * page.unit
+    upright = best_cut(turned(region), found.upright, page.ground.T, unit, away)
     left, _, right, _ = bounds(region)
-    if (
-        upright
-        and right - left > 1.5 * page.unit
-        and upright.share > 0.82
-        and abs(upright.at - page.unit) < 0.06 * page.unit
-    ):
+    if upright and right - left > 1.5 * unit and upright.share > 0.82 and abs(upright.at - unit) < 0.06 * unit:
         return True, upright
-    level = best_cut(region, [s for s in page.level if s.wide >= least], page.ground, page.unit, away)
+    level = best_cut(region, found.level, page.ground, unit, away)
     if level and upright:
         x, y = _crossing(level, upright)
         if min(level.shared_by(0, x), level.shared_by(x, 1e9)) >= 0.25:
@@ -324,53 +278,16 @@ def _crossing(level: Cut, upright: Cut) -> tuple[float, float]:
     return upright.at + upright.slope * y, y
 
 
-def _leaf(page: _Page, region: Region, *, whole: bool) -> list[Region]:
-    """What no gutter parts: panels that share a border, or one panel, and the frames drawn in it."""
-    left, top, right, bottom = (round(side) for side in bounds(region))
-    if whole:
-        tones = page.tones[top:bottom, left:right]
-        if sum(side > 0.9 for side in share_of_lines(tones < _INK)) >= 3:
-            reach = max(4, round(_FRAME * page.unit))
-            maps = (level_lines(page.tones, _INK, reach, 45), level_lines(page.tones.T, _INK, reach, 45))
-            return _shared(page, maps, (left, top, right, bottom))
-    return [region, *_insets(page, (left, top, right, bottom))]
-
-
-def _insets(page: _Page, box: tuple[int, int, int, int]) -> list[Region]:
-    """The frames drawn inside a panel, in reading order."""
-    left, top, right, bottom = box
-    tones = page.tones[top:bottom, left:right]
-    least = (round(max(0.11 * page.unit, 0.27 * (right - left))), round(max(0.11 * page.unit, 0.25 * (bottom - top))))
-    if right - left < 1.5 * least[0] or bottom - top < 1.5 * least[1]:
-        return []
-    reach, near = max(4, round(_FRAME * page.unit)), max(4, round(0.012 * page.unit))
-    level, upright = level_lines(tones, _INK, reach, 12), level_lines(tones.T, _INK, reach, 12)
-    found = rectangles(strokes(level, least[0] - near), strokes(upright, least[1] - near), least, near)
-    chosen: list[tuple[int, int, int, int]] = []
-    for a in found:
-        inner = min(a[0], a[1], right - left - a[2], bottom - top - a[3]) >= near
-        inner = inner and (tones[a[1] : a[3], a[0] : a[2]] >= _INK).mean() > 0.05
-        inner = inner and (a[2] - a[0]) * (a[3] - a[1]) < 0.5 * (right - left) * (bottom - top)
-        if inner and not any(a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3] for b in chosen):
-            chosen.append(a)
-    chosen.sort(key=lambda r: (r[1], -r[0] if page.rtl else r[0]))
-    return [rectangle(left + a, top + b, left + c, top + d) for a, b, c, d in chosen]
-
-
-def _shared(page: _Page, maps: tuple[Any, Any], box: tuple[int, int, int, int]) -> list[Region]:
-    """The panels of a region that lines part, in reading order."""
-    left, top, right, bottom = box
-    away = round(0.09 * page.unit)
-    level = shared_line(type(maps[0])(*(m[top:bottom, left:right] for m in maps[0])), away)
-    upright = shared_line(type(maps[1])(*(m[left:right, top:bottom] for m in maps[1])), away)
-    if level:
-        _, first, last = level
-        boxes = [(left, top, right, top + last), (left, top + first, right, bottom)]
-    elif upright:
-        _, first, last = upright
-        boxes = [(left, top, left + last, bottom), (left + first, top, right, bottom)]
-        if page.rtl:
-            boxes.reverse()
-    else:
-        return [rectangle(left, top, right, bottom), *_insets(page, box)]
-    return [region for each in boxes for region in _shared(page, maps, each)]
+def _with_lines(page: _Page, parts: Sequence[Region]) -> list[Region]:
+    """The panels: parts between gutters, or by lines where there are none, and the frames drawn in them."""
+    drawing = Drawing(page.tones, page.unit, page.rtl)
+    boxes = [_around(part) for part in parts]
+    if len(parts) == 1 and drawing.framed(boxes[0]):
+        shared = drawing.shared(boxes[0])
+        if len(shared) > 1:
+            boxes, parts = shared, [rectangle(*box) for box in shared]
+    return [
+        region
+        for part, box in zip(parts, boxes, strict=True)
+        for region in (part, *(rectangle(*inset) for inset in drawing.insets(box)))
+    ]
