@@ -29,6 +29,8 @@ VERBS: dict[str, Verb] = {
     "lock": Verb("lock", "Sign a pass off and close what it closes."),
     "alter": Verb("alter", "Write the alteration slip that admits a late change."),
     "reopen": Verb("reopen", "Open signed-off pages until the next sign-off."),
+    "weigh": Verb("weigh", "What a change costs, or would cost."),
+    "spreads": Verb("spreads", "The book as openings: sides, turns, signatures."),
     "check": Verb("check", "Judge the book, or what is staged."),
     "audit": Verb("audit", "Judge history, entries and tags by the same rules."),
     "hook": Verb("hook", "Put git's hooks in or take them out."),

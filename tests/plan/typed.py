@@ -13,10 +13,10 @@ SPREADS, REVEALS = (12, 64, 98, 140), (22, 56, 90, 132)
 
 
 def page_text(number: int | str, *, wide: bool = False, reveal: bool = False, panel: int = 1, words: str = "") -> str:
-    """A page of two panels; `wide` makes it a spread of this page and the next."""
+    """A page of two panels, of one with `words` of its own; `wide` makes it a spread of this page and the next."""
     number = int(number)
     head = f"[pages {number}-{number + 1}]" if wide else f"[page {number}]"
-    told = [words or f"Lamp {number} burns over the weir.", f"Somebody counts to {number * 7}."]
+    told = [words] if words else [f"Lamp {number} burns over the weir.", f"Somebody counts to {number * 7}."]
     parts = [head]
     for at, line in enumerate(told, 1):
         parts += [f"[panel {at}]", *(["[reveal]"] if reveal and at == panel else []), line]
