@@ -118,6 +118,8 @@ def _work(asked: int, answers: int) -> None:
     nowhere = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
         os.dup2(nowhere, stream)
+    if "faulthandler" in sys.modules:
+        sys.modules["faulthandler"].disable()
     os.environ["OPENBLAS_NUM_THREADS"] = "1"
     _here.assisting = True
     _bounded()
