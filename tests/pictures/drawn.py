@@ -95,3 +95,10 @@ def tiff_by_hand(
             tags += struct.pack(order + "HHIHH", number, 3, 1, value, 0)
     head = (b"II*\0" if order == "<" else b"MM\0*") + struct.pack(order + "I", first)
     return head + pixels + struct.pack(order + "H", len(numbers)) + tags + bytes(4) + depths
+
+
+def moved_by(page: Image.Image, across: int, down: int) -> Image.Image:
+    """The page moved on its sheet by whole px; what comes in is paper."""
+    sheet = Image.new(page.mode, page.size, "white")
+    sheet.paste(page, (across, down))
+    return sheet
