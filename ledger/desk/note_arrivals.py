@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from ledger.desk.note_sources import ImportWish, draft_read, read_source
 from ledger.desk.note_writing import named_round, newest_script, somebody, started_names
 from ledger.desk.notes import BookShelf
 from ledger.desk.opening import OpenBook, open_book
@@ -14,28 +15,16 @@ from ledger.gitedge.placing import put_files
 from ledger.judge.note_places import find_place
 from ledger.model.coming_in import Arrival, ArrivingRound, NoteIn, NotesIn
 from ledger.model.errors import Refusal
-from ledger.model.note import Anchor, NotesRound, Reply
-from ledger.model.script import Draft
+from ledger.model.note import NotesRound, Reply
 from ledger.read.anchors import read_anchor
 from ledger.read.marginalia.keys import keyed, known_keys, mark_reply
 from ledger.read.marginalia.plain import one_row
 from ledger.read.notes import with_numbers
-from ledger.read.notes_edit import Fresh, add_notes, new_round
+from ledger.read.notes_edit import Fresh, add_notes, add_replies, new_round, number_notes
 from ledger.read.notes_rounds import FOLDER, notes_rounds
 
 #: More notes than this come from no reader (own choice); a file that holds more is refused whole.
 MOST_NOTES = 20_000
-
-
-@dataclass(frozen=True)
-class ImportWish:
-    """What `notes import` was asked: the file's name as typed, its bytes, its options, and where it lies."""
-
-    source: str
-    data: bytes
-    reader: str | None = None
-    on: str | None = None
-    place: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -53,7 +42,7 @@ def read_arrival(here: Path, wish: ImportWish) -> Arrival:
     book = open_book(here)
     if own := _own_round(book, wish.place):
         return Arrival(wish.source, (own,))
-    found = _read(book, wish)
+    found = read_source(book, wish)
     if len(found.notes) > MOST_NOTES:
         raise Refusal(
             f"it holds {len(found.notes):,} notes, more than {MOST_NOTES:,}; nothing was taken in", path=wish.source,
@@ -62,13 +51,13 @@ def read_arrival(here: Path, wish: ImportWish) -> Arrival:
     rounds = notes_rounds(book.working)
     shelf = _Shelf(book, rounds, known_keys(rounds), started_names(book))
     groups = _by_reader(found, wish.reader)
-    arriving = tuple(_arriving(shelf, found, wish, reader, notes) for reader, notes in groups.items())
-    return Arrival(wish.source, arriving, found.left)
+    arriving = [each for reader, notes in groups.items() for each in _arriving(shelf, found, wish, reader, notes)]
+    return Arrival(wish.source, tuple(arriving), found.left)
 
 
 def take_in(here: Path, arrival: Arrival) -> None:
     """Writes the rounds of an arrival, all or none. Raises Refusal where that can't be done."""
-    put_files(open_book(here).repo, {each.path: each.data for each in arrival.rounds if each.notes})
+    put_files(open_book(here).repo, {each.path: each.data for each in arrival.rounds if each.data})
 
 
 def _own_round(book: OpenBook, place: Path | None) -> ArrivingRound | None:
@@ -76,52 +65,6 @@ def _own_round(book: OpenBook, place: Path | None) -> ArrivingRound | None:
     there = {Path(book.repo.top) / each.path: each for each in notes_rounds(book.working)}
     each = there.get(place.resolve()) if place else None
     return ArrivingRound(each.name, each.path, each.reader, each.on, known=len(each.notes)) if each else None
-
-
-def source_bytes(place: Path, shown: str) -> bytes:
-    """The bytes of a file. Raises Refusal for what is no plain file."""
-    if not place.exists():
-        raise Refusal("no such file", path=shown, remedy="name it as it lies on your disk")
-    if not place.is_file():
-        raise Refusal("this is no plain file", path=shown, remedy="name the file that holds the notes")
-    return place.read_bytes()
-
-
-# -- reading
-
-
-def _read(book: OpenBook, wish: ImportWish) -> NotesIn:
-    """The notes of a file, by what it is, not by its name alone. Raises Refusal."""
-    data = wish.data
-    if not data.strip(b"\0 \t\r\n"):
-        raise Refusal("it is empty", path=wish.source, remedy="name the file that holds the notes")
-    if data.startswith(b"\xd0\xcf\x11\xe0"):
-        raise Refusal("this is an old binary file of an office or a mail program", path=wish.source,
-                      remedy="save a draft as .docx or .odt, a mail as .eml")  # fmt: skip
-    from ledger.read.marginalia.letters import read_letter
-
-    found = read_letter(wish.source, data, _is_place(book, wish.on))
-    if not found.notes:
-        raise Refusal("it holds no notes", path=wish.source, remedy="begin a row with its place: p12.3 too dark")
-    return found
-
-
-def _is_place(book: OpenBook, on: str | None) -> Callable[[Anchor], bool]:
-    """Tells whether words in quotes stand in the script that was read."""
-    draft = _draft(book, named_round(book, on) if on else newest_script(book))
-    return lambda anchor: draft is not None and find_place(anchor, draft) is not None
-
-
-def _draft(book: OpenBook, entry: str | None) -> Draft | None:
-    """The script of a round, of an art pass the one it was made from; your files now where nothing is entered."""
-    shelf = BookShelf(book, book.working)
-    moment = shelf.moment(entry) if entry else None
-    if moment and shelf.drawn(moment.pass_name):
-        moment = shelf.script_under(moment)
-    if moment:
-        return shelf.draft(moment)
-    script = book.working.book.main_script()
-    return book.working.draft(script.name) if script else None
 
 
 # -- one round for each reader
@@ -141,24 +84,63 @@ def _by_reader(found: NotesIn, asked: str | None) -> dict[str, list[tuple[NoteIn
 
 def _arriving(
     shelf: _Shelf, found: NotesIn, wish: ImportWish, reader: str, notes: Sequence[tuple[NoteIn, str]]
-) -> ArrivingRound:
-    """The round that one reader's notes go to, with the bytes it will have."""
+) -> list[ArrivingRound]:
+    """The rounds that one reader's notes touch, with the bytes they will have: the new ones go into the first."""
     fresh = [(note, key) for note, key in notes if key not in shelf.known]
-    back = [(note, shelf.known[key]) for note, key in notes if key in shelf.known]
-    there, on = _round_for(shelf, found, wish, reader, [place[0] for _, place in back])
-    name = there.name if there else _free_name(shelf, reader, wish.source)
-    path = there.path if there else f"{FOLDER}/{name}.md"
-    arriving = ArrivingRound(
-        name, path, there.reader if there else reader, on, begun=there is None, known=len(back),
-        reworded=tuple(_reworded(back)),
-    )  # fmt: skip
+    back: dict[str, list[tuple[NoteIn, int]]] = {}
+    homes: dict[str, NotesRound] = {}
+    for note, key in notes:
+        if key in shelf.known:
+            home, at = shelf.known[key]
+            homes[home.path] = home
+            back.setdefault(home.path, []).append((note, at))
+    there, on = _round_for(shelf, found, wish, reader, list(homes.values()))
+    others = [home for path, home in homes.items() if there is None or path != there.path]
+    arriving = [_back_again(shelf, home, back[home.path]) for home in others]
+    first = _back_again(shelf, there, back.get(there.path, [])) if there else None
     if not fresh:
-        return arriving
-    data = shelf.book.working.snapshot.read(path) if there else _begun(shelf, found, reader, on, fresh)
+        return [*([first] if first else []), *arriving]
+    if first is None:
+        name = _free_name(shelf, reader, wish.source)
+        data = _begun(shelf, found, reader, on, fresh)
+        first = ArrivingRound(name, f"{FOLDER}/{name}.md", reader, on, begun=True, data=data)
+    data = first.data or shelf.book.working.snapshot.read(first.path)
     data, numbers = add_notes(data, [_fresh(note, key) for note, key in fresh])
     told = tuple(note for note, _ in fresh)
-    missing = _unplaced(shelf.book, on, name, list(zip(told, numbers, strict=True)))
-    return replace(arriving, notes=told, numbers=tuple(numbers), unplaced=missing, data=data)
+    missing = _unplaced(shelf.book, on, first.name, list(zip(told, numbers, strict=True)))
+    return [replace(first, notes=told, numbers=tuple(numbers), unplaced=missing, data=data), *arriving]
+
+
+def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, int]]) -> ArrivingRound:
+    """A round that holds marks which came again: replies that are new to them are put under them."""
+    numbered = with_numbers(home)
+    new = [
+        (numbered.notes[at].number or 0, reply)
+        for note, at in back
+        for reply in _new_replies(numbered.notes[at].replies, note.replies)
+    ]
+    data = add_replies(number_notes(shelf.book.working.snapshot.read(home.path)), new) if new else b""
+    reworded = [numbered.notes[at].id for note, at in back if _bare(numbered.notes[at].text) != _bare(note.text)]
+    return ArrivingRound(
+        home.name,
+        home.path,
+        home.reader,
+        home.on,
+        known=len(back),
+        answered=len(new),
+        reworded=tuple(reworded),
+        data=data,
+    )
+
+
+def _new_replies(there: Iterable[Reply], came: Iterable[Reply]) -> list[Reply]:
+    """Replies in plain words that a note does not have yet; an answer that a saved round gave is never put in twice."""
+    known = {_bare(reply.text) for reply in there}
+    return [reply for reply in came if not reply.state and _bare(reply.text) not in known]
+
+
+def _bare(words: str) -> str:
+    return "".join(words.split())
 
 
 def _round_for(
@@ -215,21 +197,11 @@ def _fresh(note: NoteIn, key: str) -> Fresh:
     return Fresh(note.text, note.place, replies, note.ticked)
 
 
-def _reworded(back: Sequence[tuple[NoteIn, tuple[NotesRound, int]]]) -> list[str]:
-    """Ids of notes that are here already and came with other words this time."""
-    ids = []
-    for note, (round_, at) in back:
-        there = with_numbers(round_).notes[at]
-        if "".join(there.text.split()) != "".join(note.text.split()):
-            ids.append(there.id)
-    return ids
-
-
 def _unplaced(book: OpenBook, on: str | None, name: str, notes: Sequence[tuple[NoteIn, int]]) -> tuple[str, ...]:
     """Ids of the notes whose place is not there in the script they are on, or whose page has no export."""
     shelf = BookShelf(book, book.working)
     moment = shelf.moment(on) if on else None
-    draft = _draft(book, on)
+    draft = draft_read(book, on)
     pictures = shelf.pictures(moment) if moment and shelf.drawn(moment.pass_name) else None
     missing = []
     for note, number in notes:

@@ -50,8 +50,8 @@ class NotesIn:
 class ArrivingRound:
     """The notes of one reader as they will stand in a round: `numbers` go with `notes`.
 
-    `known` counts those that are in the book already, `reworded` are ids of these whose words came otherwise,
-    `unplaced` are the ids of those whose place is not there in the round they are on.
+    `known` counts those that are in the book already, `answered` new replies to these; `reworded` are the ids of these
+    whose words came otherwise, `unplaced` those of new ones whose place is not there in the round they are on.
     """
 
     name: str
@@ -62,6 +62,7 @@ class ArrivingRound:
     numbers: tuple[int, ...] = ()
     begun: bool = False
     known: int = 0
+    answered: int = 0
     reworded: tuple[str, ...] = ()
     unplaced: tuple[str, ...] = ()
     data: bytes = b""
@@ -77,5 +78,5 @@ class Arrival:
 
     @property
     def fresh(self) -> int:
-        """How many notes are new."""
-        return sum(len(each.notes) for each in self.rounds)
+        """How many notes and replies are new."""
+        return sum(len(each.notes) + each.answered for each in self.rounds)

@@ -105,6 +105,27 @@ def _note_rows(note: Fresh, number: int, margin: str) -> list[str]:
     return rows
 
 
+def add_replies(data: bytes, replies: Sequence[tuple[int, Reply]]) -> bytes:
+    """Puts replies that are no states under notes, each by the note's number; ticks stay as they are."""
+    lines = note_lines.split_lines(_utf8(data))
+    blocks = {number_and_rest(block.words.rows[0])[0]: block for block in read_blocks(note_lines.texts(lines)).notes}
+    under: dict[int, list[Reply]] = {}
+    for number, reply in replies:
+        under.setdefault(number, []).append(reply)
+    whole = [(block, under[n]) for n, block in blocks.items() if n is not None and n in under]
+    pieces: list[bytes] = []
+    end = len(lines)
+    for block, said in sorted(whole, key=lambda each: -each[0].end):
+        indent = _reply_indent(lines, block)
+        rows = [row for reply in said for row in _reply_rows(reply, indent)]
+        part = lines[block.words.line : end]
+        pieces.append(_with_rows(part, block.end + 1 - block.words.line, rows))
+        end = block.words.line
+    written = b"".join([*lines[:end], *reversed(pieces)])
+    _hold(data, written, [])
+    return written
+
+
 def _utf8(data: bytes) -> bytes:
     """The bytes of a file that a line of UTF-8 can be put into. Raises Refusal."""
     if data.startswith(UTF16):

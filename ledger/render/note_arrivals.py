@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from ledger.model.coming_in import Arrival, ArrivingRound, Left, NoteIn
 from ledger.model.outcome import Outcome
@@ -43,13 +43,14 @@ def _on(each: ArrivingRound) -> str:
 
 def _counted(each: ArrivingRound) -> str:
     new = plural(len(each.notes), "note") if each.notes else "nothing new"
-    return f"{new}, {plural(each.known, 'note')} here already" if each.known else new
+    replies = f", {plural(each.answered, 'new reply', 'new replies')}" if each.answered else ""
+    return f"{new}{replies}, {plural(each.known, 'note')} here already" if each.known else new
 
 
 def arrival_outcome(arrival: Arrival) -> Outcome:
     """What was done, as a recording verb tells it."""
     said = [sentence for each in arrival.rounds for sentence in _told(each)]
-    paths = tuple(each.path for each in arrival.rounds if each.notes)
+    paths = tuple(each.path for each in arrival.rounds if each.data)
     return Outcome(arrival.fresh > 0, (*said, *_left_out(arrival)), paths=paths)
 
 
@@ -64,8 +65,12 @@ def _told(each: ArrivingRound) -> Iterator[str]:
         begun = "a new round" if each.begun else "after those that were there"
         here = f"; {plural(each.known, 'note was', 'notes were')} here already" if each.known else ""
         yield f"{plural(len(each.notes), 'note')} of {_reader(each)}{_on(each)} {goes} {each.path}, {begun}{here}."
-    else:
+    elif not each.answered:
         yield f"{_reader(each)}: {plural(each.known, 'note')}, here already in {each.path}; nothing was added."
+    if each.answered:
+        replies = plural(each.answered, "reply", "replies")
+        verb = "was" if each.answered == 1 else "were"
+        yield f"{replies} to notes that were here already {verb} put under them in {each.path}."
     if each.unplaced:
         one = len(each.unplaced) == 1
         where = f"in {one_line(each.on)}" if each.on else "in the script"
@@ -90,10 +95,11 @@ def _verb(left: Left) -> str:
     return "was" if left.times == 1 else "were"
 
 
-_LEFT = {
+_LEFT: dict[str, Callable[[Left], str]] = {
     "quoted": lambda left: f"{plural(left.times, 'line')} of quoted mail {_verb(left)} left out.",
     "signature": lambda left: f"A signature of {plural(left.times, 'line')} was left out.",
     "enclosure": lambda left: f"Enclosed and not read: {one_line(left.name)}. Save it and take it in by itself.",
+    "macro": lambda left: "It holds macros, which were not run and not taken in.",
     "control": lambda left: f"{plural(left.times, 'control character')} {_verb(left)} replaced by \ufffd.",
     "encoding": lambda left: f"About the file: {one_line(left.name)}.",
 }

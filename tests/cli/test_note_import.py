@@ -13,6 +13,9 @@ import pytest
 from tests.cli.conftest import Said, Tell
 from tests.schema_check import checked
 from tests.typed_book import TypedBook
+from tests.word_files import W, docx, odt, p
+
+END0 = '<w:commentRangeEnd w:id="0"/><w:r><w:commentReference w:id="0"/></w:r>'
 
 MAIL = """\
 From: Erin Marsh <em@example.org>
@@ -157,12 +160,68 @@ def test_words_that_changed_on_their_way_are_told_and_kept(entered: TypedBook, t
     assert "says Erin" in rounds(entered)["erin-marsh-1"]
 
 
+DRAFT = p("Page 1") + p("Panel 1") + p("J: ", '<w:commentRangeStart w:id="0"/>', "It's the rent", END0, ".")
+
+
+def draft(*comments: str) -> bytes:
+    """A draft as a word processor keeps it, with these comments on it."""
+    return docx(DRAFT, comments=f'<w:comments xmlns:w="{W}">{"".join(comments)}</w:comments>')
+
+
+def comment(name: int, words: str, author: str) -> str:
+    return f'<w:comment w:id="{name}" w:author="{author}" w:date="2026-02-12T10:05:00Z">{p(words)}</w:comment>'
+
+
+def test_comments_of_a_word_processor_become_a_round_for_each_reader(entered: TypedBook, tell: Tell) -> None:
+    first = draft(comment(0, "An old joke.", "Ida Kestrel"), comment(1, "Good.", "Bede Lorn"))
+    take_in(entered, tell, first, name="draft.docx")
+    assert list(rounds(entered)) == ["bede-lorn-1", "ida-kestrel-1"]
+    assert (
+        '- [ ] 1 (p1.1 "It\'s the rent") An old joke.\n  - mark: 2026-02-12, Ida Kestrel, '
+        in rounds(entered)["ida-kestrel-1"]
+    )
+    again = draft(
+        comment(7, "Good.", "Bede Lorn"), comment(0, "An old joke.", "Ida Kestrel"), comment(9, "New.", "Ida Kestrel")
+    )
+    once = rounds(entered)
+    assert checked(take_in(entered, tell, first, "--json", name="other.docx").out)["done"] is False
+    assert "1 note of Ida Kestrel" in take_in(entered, tell, again, name="draft.docx").out
+    assert rounds(entered)["bede-lorn-1"] == once["bede-lorn-1"]
+    assert rounds(entered)["ida-kestrel-1"].removeprefix(once["ida-kestrel-1"]).startswith("- [ ] 2 New.")
+
+
+def test_new_answers_to_a_comment_are_put_under_its_note(entered: TypedBook, tell: Tell) -> None:
+    def noted(*answers: str) -> bytes:
+        said = "".join(
+            f'<office:annotation office:name="{n}" {parent}><dc:creator>Ida</dc:creator><text:p>{words}</text:p>'
+            "</office:annotation>"
+            for n, (parent, words) in enumerate(
+                [("", "blunt"), *(('office:parent-name="0"', each) for each in answers)]
+            )
+        )
+        return odt(f"<text:p>N: Push.{said}</text:p>")
+
+    take_in(entered, tell, noted("no"), name="draft.odt")
+    entered.ledger("notes", "answer", "ida-1/1", "stet", "it is who she is")
+    said = take_in(entered, tell, noted("no", "done: yes"), name="draft.odt")
+    assert "1 reply to notes that were here already was put under them in notes/ida-1.md." in " ".join(said.out.split())
+    assert [row for row in rounds(entered)["ida-1"].splitlines() if row.startswith("  - ") and "mark:" not in row] == [
+        "  - reply by Ida: no", "  - stet: it is who she is", "  - reply by Ida: done: yes",
+    ]  # fmt: skip
+    assert checked(tell(entered.top, "notes", "list", "--json").out)["notes"][0]["state"] == "stet"
+    assert checked(take_in(entered, tell, noted("no", "done: yes"), "--json", name="draft.odt").out)["paths"] == []
+
+
 @pytest.mark.parametrize(
     ("name", "data", "said"),
     [
         ("a.eml", b"", "a.eml: it is empty"),
         ("a.eml", b"p1 no head\n", "a.eml:1: this is no mail"),
         ("a.txt", b"> only quoted\n", "a.txt: it holds no notes"),
+        ("a.docx", docx(p("no comment")), "a.docx: it holds no notes"),
+        ("a.docx", b"PK\x03\x04torn", "a.docx: it is damaged"),
+        ("a.doc", b"PK\x03\x04torn", "a.doc: it is damaged"),
+        ("a.odt", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "locked with a password"),
         ("a.msg", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1rest", "an old binary file"),
         ("a.txt", b"\n".join(b"p1 x%d" % n for n in range(20_001)), "20,001 notes, more than 20,000"),
     ],

@@ -11,12 +11,15 @@ from io import BytesIO
 import docx as other_docx
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from odf.dc import Creator, Date
+from odf.office import Annotation
 from odf.opendocument import OpenDocumentText
 from odf.style import Style, TextProperties
 from odf.text import H, LineBreak, P, Span, Tab
 
 from ledger.compare import compare_drafts
 from ledger.model.words import count_words
+from ledger.read.marginalia.margins import read_margins
 from ledger.read.script import read_script
 from ledger.read.word_processor.drafts import as_typed, read_any_script, read_document
 
@@ -108,3 +111,45 @@ def test_words_of_a_whole_draft() -> None:
     draft = read_any_script([("a.docx", kept.getvalue())], ())
     spoken = [each.text.partition(": ")[2] for each in other_docx.Document(kept).paragraphs if ": " in each.text]
     assert draft.words == sum(count_words(words) for words in spoken) and len(draft.pages) == 40
+
+
+_SAID = st.lists(st.tuples(st.integers(0, 3), st.text(st.characters(categories=["L", "N", "P"]), min_size=1),
+                           st.sampled_from(["Ida Kestrel", "Bede Lorn"])), max_size=6)  # fmt: skip
+
+
+@_SLOWLY
+@given(_SAID)
+def test_comments_are_those_that_python_docx_wrote(said: list[tuple[int, str, str]]) -> None:
+    """python-docx writes comments since 1.2; odfpy writes annotations."""
+    document = other_docx.Document()
+    runs = [document.add_paragraph().add_run(f"N: line number {n}") for n in range(4)]
+    for n, words, author in said:
+        document.add_comment(runs[n], words, author)
+    kept = BytesIO()
+    document.save(kept)
+    found = read_margins("a.docx", ".docx", kept.getvalue(), (), lambda anchor: 1).notes
+    told = sorted((f'"N: line number {n}"', words, author) for n, words, author in said)
+    assert sorted((note.place, note.text, note.author) for note in found) == told
+    theirs = {(each.text, each.author) for each in other_docx.Document(BytesIO(kept.getvalue())).comments}
+    assert {(note.text, note.author) for note in found} == theirs
+
+
+@_SLOWLY
+@given(_SAID)
+def test_annotations_are_those_that_odfpy_wrote(said: list[tuple[int, str, str]]) -> None:
+    document = OpenDocumentText()
+    for n in range(4):
+        line = P(text=f"N: line number {n}")
+        for at, words, author in said:
+            if at == n:
+                note = Annotation()
+                note.addElement(Creator(text=author))
+                note.addElement(Date(text="2026-02-12T10:05:00"))
+                note.addElement(P(text=words))
+                line.addElement(note)
+        document.text.addElement(line)
+    kept = BytesIO()
+    document.save(kept)
+    found = read_margins("a.odt", ".odt", kept.getvalue(), (), lambda anchor: 1).notes
+    told = sorted((f'"N: line number {n}"', words, author, "2026-02-12") for n, words, author in said)
+    assert sorted((note.place, note.text, note.author, note.date) for note in found) == told

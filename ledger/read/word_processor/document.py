@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from ledger.model.errors import Refusal
 
@@ -61,15 +63,45 @@ class Paragraph:
         return sizes.pop() if len(sizes) == 1 else 0.0
 
 
+class Margin(NamedTuple):
+    """What hangs on the words of a paragraph from the sign `at` of its text on.
+
+    `kind` is "start", "end" or "point" of the comment `name`, or "insertion", "deletion", "move" with the words
+    `text`. `date` is as it stands in the file.
+    """
+
+    kind: str
+    name: str
+    at: int
+    text: str = ""
+    author: str = ""
+    date: str = ""
+    paragraph: int = 0
+
+
+class Comment(NamedTuple):
+    """A comment: `date` as it stands in the file, `answers` the name of the comment that it replies to, or ""."""
+
+    name: str
+    text: str
+    author: str = ""
+    date: str = ""
+    answers: str = ""
+    resolved: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Document:
     """A whole document; `counted` says how often what was met that is no plain words (a deletion, a comment, a
-    macro ...), `first` in which paragraph first."""
+    macro ...), `first` in which paragraph first. `margins` is what hangs on its words, in order, `said` the comments.
+    """
 
     path: str
     paragraphs: tuple[Paragraph, ...]
     counted: Counter[str] = field(default_factory=Counter)
     first: dict[str, int] = field(default_factory=dict)
+    margins: tuple[Margin, ...] = ()
+    said: tuple[Comment, ...] = ()
 
     @property
     def changes(self) -> int:
@@ -90,6 +122,8 @@ class Writer:
         self.paragraphs: list[Paragraph] = []
         self.counted: Counter[str] = Counter()
         self.first: dict[str, int] = {}
+        self.margins: list[Margin] = []
+        self.said: list[Comment] = []
         self.signs = 0
 
     @property
@@ -102,8 +136,9 @@ class Writer:
         self.counted[kind] += times
         self.first.setdefault(kind, self.next_number)
 
-    def add(self, paragraph: Paragraph) -> None:
+    def add(self, paragraph: Paragraph, margins: Iterable[Margin] = ()) -> None:
         """One paragraph more, which gets its number. Raises Refusal where there are too many for any draft."""
+        self.margins += [margin._replace(paragraph=self.next_number) for margin in margins]
         self.paragraphs.append(replace(paragraph, number=self.next_number))
         self.signs += sum(len(run.text) for run in paragraph.runs)
         if len(self.paragraphs) > MOST_PARAGRAPHS or self.signs > MOST_SIGNS:
@@ -114,7 +149,9 @@ class Writer:
 
     def document(self) -> Document:
         """Everything taken in."""
-        return Document(self.path, tuple(self.paragraphs), self.counted, self.first)
+        return Document(
+            self.path, tuple(self.paragraphs), self.counted, self.first, tuple(self.margins), tuple(self.said)
+        )
 
 
 def joined(runs: list[Run]) -> tuple[Run, ...]:

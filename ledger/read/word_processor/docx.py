@@ -7,6 +7,7 @@ import posixpath
 from ledger.model.errors import Refusal
 from ledger.read.word_processor.archive import Package
 from ledger.read.word_processor.document import Document, Paragraph, Run, Writer
+from ledger.read.word_processor.docx_comments import read_comments
 from ledger.read.word_processor.docx_numbers import Numbers, read_numbers
 from ledger.read.word_processor.docx_runs import Beside, Notes, Words, read_paragraph
 from ledger.read.word_processor.docx_styles import read_styles
@@ -32,6 +33,8 @@ def read_docx(path: str, data: bytes) -> Document:
         body.take(met.event, met.name, met.element)
     if not body.begun:
         raise _no_document(path, "its main part holds no text")
+    body.writer.said += read_comments(package, _part(main, targets.get("comments", "comments.xml")),
+                                      _part(main, targets.get("commentsExtended", "commentsExtended.xml")))  # fmt: skip
     if any(name.lower().endswith("vbaproject.bin") for name in package.names):
         body.writer.counted["macro"] = body.writer.first["macro"] = 1
     return body.writer.document()
@@ -132,7 +135,7 @@ class _Body:
     def _write(self, words: Words) -> None:
         for kind, times in words.counted.items():
             self.writer.count(kind, times)
-        self.writer.add(words.paragraph)
+        self.writer.add(words.paragraph, words.margins)
         for box in words.boxes:
             self._write(box)
         for note in words.notes:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from ledger.read.word_processor.document import FURTHER_IN, Paragraph, Run, joined
+from ledger.read.word_processor.document import FURTHER_IN, Margin, Paragraph, Run, joined
 from ledger.read.word_processor.docx_numbers import Numbers
 from ledger.read.word_processor.docx_styles import paragraph_look, run_look
 from ledger.read.word_processor.looks import Look, Styles
@@ -22,6 +22,9 @@ _PASSED = frozenset(("instrText", "delText", "delInstrText", "rt", "Fallback", "
 _CHANGES: Mapping[str, tuple[str, ...]] = {
     "ins": ("insertion",), "del": ("deletion",), "moveTo": ("move",), "moveFrom": (),
 }  # fmt: skip
+#: The ends of a comment's words, and the sign that it hangs on (§17.13.4).
+_ENDS = {"commentRangeStart": "start", "commentRangeEnd": "end", "commentReference": "point"}
+_TRACKED = {"ins": "insertion", "del": "deletion", "moveTo": "move"}
 _PROPERTIES = re.compile(r"\w+Pr\Z")
 _CONTENTS = re.compile(r"toc (?:\d|heading)\Z")
 
@@ -45,14 +48,16 @@ class Words:
     counted: Counter[str] = field(default_factory=Counter)
     boxes: list[Words] = field(default_factory=list)
     notes: list[tuple[Run, ...]] = field(default_factory=list)
+    margins: list[Margin] = field(default_factory=list)
 
     def joined_to(self, before: Words) -> Words:
         """This paragraph with the one before it, whose mark was taken out; it looks as this one does."""
         own = self.paragraph
         runs = joined([*before.paragraph.runs, *own.runs])
         whole = Paragraph(0, runs, own.level, own.style, own.set_off, own.item, own.row, own.cell)
+        length = len(before.paragraph.text)
         return Words(whole, self.gone, before.counted + self.counted, before.boxes + self.boxes,
-                     before.notes + self.notes)  # fmt: skip
+                     before.notes + self.notes, before.margins + _shifted(self.margins, length))  # fmt: skip
 
 
 def read_paragraph(element: Element, beside: Beside, row: int = 0, cell: int = 0) -> Words:
@@ -73,7 +78,13 @@ def read_paragraph(element: Element, beside: Beside, row: int = 0, cell: int = 0
         0, runs, look.level or 0, name, bool(look.centred) or (look.indent or 0) >= FURTHER_IN,
         listed is not None or name.startswith("list "), row, cell,
     )  # fmt: skip
-    return Words(own, gone, counted, reading.boxes, reading.notes_met)
+    shifted = _shifted(reading.margins, len(label) + 1 if label else 0)
+    return Words(own, gone, counted, reading.boxes, reading.notes_met, shifted)
+
+
+def _shifted(margins: list[Margin], length: int) -> list[Margin]:
+    """What hangs on a paragraph's words, with so many signs put before them."""
+    return [margin._replace(at=margin.at + length) for margin in margins] if length else margins
 
 
 def _set_before(label: str, runs: Sequence[Run]) -> Iterator[Run]:
@@ -109,6 +120,7 @@ class _Reading:
         self.counted: Counter[str] = Counter()
         self.boxes: list[Words] = []
         self.notes_met: list[tuple[Run, ...]] = []
+        self.margins: list[Margin] = []
 
     def inside(self, element: Element, look: Look) -> None:
         """Everything that stands in an element, in order."""
@@ -121,17 +133,33 @@ class _Reading:
         elif name == "t" or name in _SIGNS:
             self._text(_SIGNS.get(name) or each.text or "", look)
         elif name in _CHANGES:
-            self.counted.update(_CHANGES[name])
-            if name in ("ins", "moveTo"):
-                self.inside(each, look)
-        elif name == "commentReference":
-            self.counted["comment"] += 1
+            self._change(each, name, look)
+        elif name in _ENDS:
+            self.counted["comment"] += name == "commentReference"
+            self.margins.append(Margin(_ENDS[name], value(each, "id") or "", self._length()))
         elif name in ("footnoteReference", "endnoteReference"):
             self._note(name.removesuffix("Reference"), value(each, "id") or "")
         elif name == "txbxContent":
             self._box(each)
         elif name not in _PASSED and not _PROPERTIES.match(name):
             self.inside(each, look)
+
+    def _length(self) -> int:
+        return sum(len(run.text) for run in self.runs)
+
+    def _change(self, element: Element, name: str, look: Look) -> None:
+        """A tracked change, read as accepted; its words are told beside."""
+        self.counted.update(_CHANGES[name])
+        at, runs = self._length(), len(self.runs)
+        if name in ("ins", "moveTo"):
+            self.inside(element, look)
+        if name not in _TRACKED:
+            return
+        gone = "".join(each.text or "" for each in element.iter("{*}delText")) if name == "del" else ""
+        words = gone or "".join(run.text for run in self.runs[runs:])
+        if words:
+            self.margins.append(Margin(_TRACKED[name], "", at, words, value(element, "author") or "",
+                                       value(element, "date") or ""))  # fmt: skip
 
     def _run(self, element: Element) -> None:
         properties = child(element, "rPr")

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from ledger.model.errors import Refusal
 from ledger.read.word_processor.archive import Package, encrypted
-from ledger.read.word_processor.document import FURTHER_IN, Document, Paragraph, Run, Writer, joined
+from ledger.read.word_processor.document import FURTHER_IN, Comment, Document, Margin, Paragraph, Run, Writer, joined
 from ledger.read.word_processor.looks import Look, Styles
 from ledger.read.word_processor.odt_lists import Lists
+from ledger.read.word_processor.odt_margins import Regions, read_comment
 from ledger.read.word_processor.odt_styles import read_style, style_key, usual_look
 from ledger.read.word_processor.xml_parts import Element, name_of, stream, value
 
@@ -24,6 +25,8 @@ _WHOLE = ("p", "h", "changed-region", "style", "default-style", "list-style", *_
 _FRAMES = ("text", "list", "list-item", "table", "table-row", "table-cell")
 #: What holds no words of the draft (§7.5 reading aids, §14.1 comments are counted on their own).
 _PASSED = frozenset(("ruby-text", "note-citation", "tracked-changes", "desc"))
+#: The ends of an insertion (§5.5.7); a comment has its beginning where it stands (§14.1, §14.2).
+_ENDS = {"annotation-end": "end", "change-start": "begun", "change-end": "done", "change": "gone"}
 #: Most blanks that one `text:s` stands for; more is a trap.
 _MOST_BLANKS = 1_000
 _BLANKS = re.compile(r"[ \t\r\n]+")
@@ -81,6 +84,7 @@ class _Text:
         self.writer = Writer(path)
         self.begun = False
         self.tables, self.row, self.cell = 0, 0, 0
+        self.regions = Regions()
 
     def take(self, event: str, name: str, element: Element) -> None:
         """One element as it comes by."""
@@ -117,6 +121,7 @@ class _Text:
 
     def _changed(self, element: Element) -> None:
         kind = name_of(element[0]) if len(element) else ""
+        self.regions.declare(element)
         if kind in ("insertion", "deletion"):
             self.writer.count(kind)
 
@@ -128,9 +133,12 @@ class _Text:
             first = found.runs[0] if found.runs else Run("")
             before = Run(f"{label} ", first.bold, first.italic, first.size)
             found = replace(found, runs=joined([before, *found.runs]))
+            reading.margins = [m._replace(at=m.at + len(before.text)) for m in reading.margins]
         for kind, times in reading.counted.items():
             self.writer.count(kind, times)
-        for each in (found, *reading.beside):
+        self.writer.said += reading.said
+        self.writer.add(found, self.regions.told(reading.margins, found.text))
+        for each in reading.beside:
             self.writer.add(each)
 
 
@@ -142,6 +150,8 @@ class _Reading:
         self.runs: list[Run] = []
         self.counted: Counter[str] = Counter()
         self.beside: list[Paragraph] = []
+        self.margins: list[Margin] = []
+        self.said: list[Comment] = []
 
     def paragraph(self, element: Element, item: bool = False, row: int = 0, cell: int = 0) -> Paragraph:
         """Reads a `text:p` or `text:h` that stands whole in memory."""
@@ -178,8 +188,8 @@ class _Reading:
             self._text("\t", look)
         elif name == "line-break":
             self._text("\n", look)
-        elif name == "annotation":
-            self.counted["comment"] += 1
+        elif name == "annotation" or name in _ENDS:
+            self._hang(each, name)
         elif name == "note":
             self.counted["footnote"] += 1
             self._beside(each)
@@ -189,6 +199,15 @@ class _Reading:
             self.counted["hidden"] += 1
         elif name not in _PASSED and not _of_a_drawing(each, name):
             self.inside(each, look)
+
+    def _hang(self, each: Element, name: str) -> None:
+        """A comment, or the end of one or of a tracked change."""
+        own = value(each, "change-id") or value(each, "name") or ""
+        if name == "annotation":
+            self.counted["comment"] += 1
+            self.said.append(read_comment(each))
+            own = self.said[-1].name
+        self.margins.append(Margin(_ENDS.get(name, "start"), own, sum(len(run.text) for run in self.runs)))
 
     def _beside(self, element: Element) -> None:
         """The paragraphs that stand in an element, nearest first."""
