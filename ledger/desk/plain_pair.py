@@ -49,7 +49,8 @@ def _draft(here: str, name: str) -> Draft | None:
 
 def draft_side(name: str, draft: Draft) -> Side:
     """One side of a comparison in numbers; a spread counts as two pages."""
-    pages = sum(len(page_numbers(page.label)) or 1 for page in draft.pages if not page.omitted)
+    labels = [page.label for page in draft.pages if not page.omitted]
+    pages = sum(1 if label.isdecimal() else len(page_numbers(label)) or 1 for label in labels)
     return Side(name, draft.words, len(draft.scenes), pages, draft.panels)
 
 

@@ -36,8 +36,9 @@ def count_in_all(texts: Sequence[str]) -> int:
 
     In ASCII a run is no word where it is nothing but signs: these few are counted, and what is left are words.
     """
-    plain = [text for text in texts if text.isascii()]
-    count = sum(count_words(text) for text in texts if not text.isascii()) if len(plain) < len(texts) else 0
+    others = [text for text in texts if not text.isascii()]
+    plain = [text for text in texts if text.isascii()] if others else texts
+    count = sum(map(count_words, others))
     # By the batch: memory that was used a moment ago is there, new memory takes longer to get than to fill.
     for at in range(0, len(plain), _BATCH):
         batch = plain[at : at + _BATCH]

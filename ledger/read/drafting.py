@@ -139,11 +139,10 @@ class Drafting:
     def draft(self, paths: Sequence[str]) -> Draft:
         """Everything read so far."""
         self._chapter_ends()
-        lines = [line for scene in self.scenes for line in scene.lines]
-        if self.like_names and any(self._is_named(key) for key in {line.key for line in lines}):
+        if self.like_names and any(map(self._is_named, {line.key for scene in self.scenes for line in scene.lines})):
             self.findings.extend(self.like_names)
         scenes = tuple(scene.closed() for scene in self.scenes)
-        words = count_in_all([line.text for line in lines if line.role != "action"])
+        words = count_in_all([line.text for scene in self.scenes for line in scene.lines if line.role != "action"])
         return Draft(scenes, self.paging.closed(), tuple(self.findings), words, tuple(paths))
 
     def _is_named(self, key: str) -> bool:
