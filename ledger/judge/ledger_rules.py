@@ -84,12 +84,12 @@ def _told(path: str, kept: Kept, bases: Sequence[Mapping[str, Kept]], now: Mappi
 def _renumbered(kept: Kept, path: str, bases: Sequence[Mapping[str, Kept]], now: Mapping[str, Kept]) -> bool:
     """Whether a merge keeps an entry, whose number both sides took, under a free number: the bytes else the same."""
     named = entry_name(path)
-    if named is None or sum(path in base for base in bases) < 2:
+    if named is None or not kept.file.regular or sum(path in base for base in bases) < 2:
         return False
     bare = _NUMBER_LINE.sub(rb"\1?", kept.read(), count=1)
     for other, there in now.items():
         new = entry_name(other)
-        if new is None or new[:2] != named[:2] or any(other in base for base in bases):
+        if new is None or new[:2] != named[:2] or not there.file.regular or any(other in base for base in bases):
             continue
         if _NUMBER_LINE.sub(rb"\1?", there.read(), count=1) == bare:
             return True
@@ -99,8 +99,11 @@ def _renumbered(kept: Kept, path: str, bases: Sequence[Mapping[str, Kept]], now:
 def renumbered(gone: FileAt, held: Iterable[FileAt], store: Store) -> bool:
     """Whether an entry stands under another number among `held`, its bytes else the same. Raises ContentMissing."""
     named = entry_name(gone.path)
+    if not gone.regular:
+        return False
     bare = _NUMBER_LINE.sub(rb"\1?", store.read(gone), count=1)
-    others = (file for file in held if (new := entry_name(file.path)) and named and new[:2] == named[:2])
+    plain = [file for file in held if file.regular]
+    others = (file for file in plain if (new := entry_name(file.path)) and named and new[:2] == named[:2])
     return any(_NUMBER_LINE.sub(rb"\1?", store.read(file), count=1) == bare for file in others)
 
 

@@ -170,7 +170,7 @@ def _agreed(places: NDArray[Any], moves: NDArray[Any]) -> tuple[float, float] | 
     with_it = off[best] < _AGREE
     if with_it.sum() < max(_ENOUGH, _PART * len(places)):
         return None
-    if np.ptp(places[with_it]) < 0.3 * np.ptp(places):
+    if np.ptp(places[with_it]) < max(1.0, 0.3 * np.ptp(places)):
         return 0.0, float(np.median(moves[with_it]))
     slope, shift = np.polyfit(places[with_it], moves[with_it], 1)
     return float(slope), float(shift)

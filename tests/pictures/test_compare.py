@@ -187,3 +187,10 @@ def test_one_way_and_back(old: dict[str, str], new: dict[str, str]) -> None:
     assert {p for p, k in forth.items() if k == "added"} == {p for p, k in back.items() if k == "missing"}
     assert set(forth) == set(back) == {p for p in {*old, *new} if old.get(p) != new.get(p)}
     assert told(before, before) == {}
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_small_page_seen_in_a_mirror_is_compared_without_a_word_of_warning() -> None:
+    small = Image.new("L", (50, 75), 255)
+    small.paste(0, (5, 20, 20, 60))
+    assert told({"1": saved(small)}, {"1": saved(small.transpose(Image.Transpose.FLIP_LEFT_RIGHT))})

@@ -162,6 +162,10 @@ SEEN: dict[str, Door] = {
                             ("merge", "--abort"), True),
     "merge of three": Door("pre-merge-commit", two_early, run("merge", "-q", "--no-edit", "side", "other"),
                            ("reset", "-q", "--hard"), True),
+    "merge -s subtree": Door("pre-merge-commit", early_aside, run("merge", "-q", "--no-edit", "-s", "subtree", "side"),
+                             ("merge", "--abort"), True),
+    "pull": Door("pre-merge-commit", early_aside, run("pull", "-q", "--no-rebase", "--no-edit", ".", "side"),
+                 ("merge", "--abort"), True),
     "merge --squash": Door("pre-commit", aside, then(run("merge", "-q", "--squash", "side"), COMMIT),
                            ("reset", "-q", "--hard")),
     "am": Door("pre-applypatch", mailed, lambda book: act(book, "am", "-q", *sorted(
@@ -176,6 +180,8 @@ SEEN: dict[str, Door] = {
     "revert -n": Door("pre-commit", reverting, then(run("revert", "-n", "once"), COMMIT), ("revert", "--abort")),
     "another state's file": Door("pre-commit", aside, then(run("checkout", "-q", "side", "--", "."), COMMIT),
                                  ("reset", "-q", "--hard")),
+    "commit --fixup": Door("pre-commit", staged, run("commit", "-q", "--fixup", "HEAD")),
+    "commit --allow-empty -C": Door("pre-commit", staged, run("commit", "-q", "--allow-empty", "-C", "HEAD")),
     "read-tree": Door("pre-commit", aside, then(run("read-tree", "side"), COMMIT), ("reset", "-q", "--hard")),
 }  # fmt: skip
 
@@ -186,6 +192,7 @@ class Past(NamedTuple):
     lay: Callable[[Book, Change], None]
     act: Act
     refs: tuple[str, ...] = ("HEAD:refs/heads/main",)
+    reach: str = "HEAD"
 
 
 def by_hand(book: Book) -> tuple[int, str]:
@@ -200,6 +207,24 @@ def imported(book: Book) -> tuple[int, str]:
     said = book.git_bytes("fast-export", "--no-data", "--all", "--signed-tags=strip").decode("utf-8", "replace")
     code, told = act(book, "fast-import", "--force", "--quiet", input=said)
     return (code, told) if code else by_hand(book)
+
+
+def filtered(book: Book) -> tuple[int, str]:
+    """All of history written anew, the newest commit with the change in it."""
+    tree, head = book.git("write-tree"), book.git("rev-parse", "HEAD")
+    book.git("reset", "-q", "--hard")
+    take = f'if [ "$GIT_COMMIT" = {head} ]; then git read-tree {tree}; fi'
+    code, said = act(book, "filter-branch", "-f", "--index-filter", take, "HEAD", FILTER_BRANCH_SQUELCH_WARNING="1")
+    return code, said
+
+
+def fast_imported(book: Book) -> tuple[int, str]:
+    """A commit read in from a stream."""
+    paths = book.git("diff", "--cached", "--name-only").split("\n")
+    who = "Bo <bo@quill.example> 1772449200 +0100"
+    said = f"commit refs/heads/main\ncommitter {who}\ndata 4\nwork\nfrom refs/heads/main^0\n"
+    said += "".join(f'M 100644 {book.git("rev-parse", f":{path}")} "{path}"\n' for path in paths)
+    return act(book, "fast-import", "--force", "--quiet", input=said)
 
 
 def rewritten(book: Book) -> tuple[int, str]:
@@ -248,6 +273,19 @@ UNSEEN: dict[str, Past] = {
     "revert": Past(reverting, run("revert", "--no-edit", "once")),
     "am with the hooks' folder elsewhere": Past(mailed, lambda book: act(book, "-c", "core.hooksPath=x", "am", *sorted(
         str(p) for p in (book.top / "../mail").iterdir()))),
+    "pull --rebase": Past(laid(aside, git("switch", "-q", "side")), run("pull", "-q", "--rebase", ".", "main")),
+    "rebase that puts together": Past(laid(aside, git("switch", "-q", "side")), run(
+        "-c", "sequence.editor=true", "rebase", "-q", "-i", "--autosquash", "main")),
+    "filter-branch": Past(staged, filtered, ("+HEAD:refs/heads/main",)),
+    "fast-import": Past(staged, fast_imported),
+    "a stash kept as a branch": Past(staged, then(run("stash", "-q"), run("branch", "kept", "stash@{0}")),
+                                     ("kept:refs/heads/kept",), "kept"),
+    "another commit than HEAD": Past(aside, run("status", "-s"), ("side:refs/heads/main",), "side"),
+    "a tag with words": Past(staged, then(run("commit", "-q", "--no-verify", "-m", "work"),
+                                          run("tag", "-a", "-m", "a tag", "v2")), ("v2",)),
+    "everything at once": Past(staged, run("commit", "-q", "--no-verify", "-m", "work"), ("--all",)),
+    "all or nothing": Past(staged, run("commit", "-q", "--no-verify", "-m", "work"),
+                           ("--atomic", "HEAD~1:refs/heads/innocent", "HEAD:refs/heads/main")),
     "a commit by hand": Past(staged, by_hand),
     "history read in again": Past(staged, imported, ("+HEAD:refs/heads/main",)),
     "the newest commit exchanged": Past(staged, rewritten, ("+HEAD:refs/heads/main",)),

@@ -12,7 +12,7 @@ from PIL import Image
 
 from ledger.read.entries import read_entry, write_entry
 from tests.books import Book
-from tests.desk.signed_book import page, renumbered, slip
+from tests.desk.signed_book import page, renumbered, reopened, slip
 from tests.probes.ground import SCRIPT, TOML
 
 Change = Callable[[Book], None]
@@ -94,6 +94,21 @@ def entry_edited(old: bytes, new: bytes) -> Change:
     return make
 
 
+def mirrored(book: Book, path: str) -> None:
+    """The page seen in a mirror."""
+    out = io.BytesIO()
+    with Image.open(book.top / path) as picture:
+        picture.transpose(Image.Transpose.FLIP_LEFT_RIGHT).save(out, "PNG")
+    book.write({path: out.getvalue()})
+
+
+def blank(book: Book, path: str, size: tuple[int, int]) -> None:
+    """White paper of so many px."""
+    out = io.BytesIO()
+    Image.new("L", size, 255).save(out, "PNG")
+    book.write({path: out.getvalue()})
+
+
 def with_slip(change: Change, pages: str, scopes: list[str], *, other: Change | None = None, ids: str = "") -> Change:
     """The change with a slip beside it that names what is staged (or `ids`); then another change, if any."""
 
@@ -153,7 +168,8 @@ STRUCTURE = {
     "a line said by another": Late("speaker-changed", typed(("T: It was.", "M: It was."))),
     "two lines in another order": Late("line-moved", typed(("W: You said the map was here.\nT: It was.\n",
                                                            "T: It was.\nW: You said the map was here.\n"))),
-    "a panel cut": Late("panel-cut", typed(("[panel 2]\nTomas lifts the lamp.\n\nT: Somebody oiled the hinge.\n", ""))),
+    "a panel cut": Late("panel-cut", typed(
+        ("[panel 2]\nTomas lifts the lamp.\n\nT: Somebody oiled the hinge.\nT: Not me.\n", ""))),
     "a panel put in": Late("panel-added", typed(("[panel 2]\nTomas", "[panel 2]\nA moth.\n\n[panel 3]\nTomas"))),
     "a page put in before": Late("page-added", typed(("[page 1]\n", "[page 1]\n[panel 1]\nRain.\n\n[page 2]\n"),
                                                      ("[page 2]\n[panel 1]\nM", "[page 3]\n[panel 1]\nM"),
@@ -167,6 +183,13 @@ STRUCTURE = {
         configured(('W = "Wren"', 'W = "Mara"'), ('M = "Mara"', 'M = "Wren"'))),
     "the script gone": Late("page-cut", gone("script/01.md")),
     "the script behind a link": Late("page-cut", linked("script/01.md", "../letter.txt")),
+    "a balloon joined with another mouth's": Late("line-cut", typed(("W: You said the map was here.\nT: It was.\n",
+                                                                     "W: You said the map was here. It was.\n"))),
+    "a line carried to another page": Late("line-moved", typed(("T: Somebody oiled the hinge.\n", ""), (
+        "M: Three hours to high water.\n", "M: Three hours to high water.\nT: Somebody oiled the hinge.\n"))),
+    "a line behind a comment that never ends": Late("line-cut", typed(("T: It was.\n", "<!-- T: It was.\n"))),
+    "a line made action": Late("line-cut", typed(("T: It was.\n", "\nIt was.\n\n"))),
+    "a caption made of a line": Late("speaker-changed", typed(("T: It was.", "CAP: It was."))),
     "a second file beside the script": Late("page-added", lambda book: book.write({"script/00.md": EXTRA})),
 }  # fmt: skip
 
@@ -181,6 +204,13 @@ DRAWING = {
     "a page of words": Late("export-unreadable", drawn("art/inks/p001.png", b"not a picture")),
     "a page cut short": Late("export-unreadable", drawn("art/inks/p001.png", page(5)[:60])),
     "a link to itself before": Late("export-unreadable", linked("art/inks/p001.png", "../pencils/p001.png")),
+    "a page mirrored": Late("panel-redrawn", lambda book: mirrored(book, "art/inks/p001.png")),
+    "a page under the number of a spread": Late("export-missing", renamed("art/inks/p001.png",
+                                                                          "art/inks/p001-002.png")),
+    "a folder in its place": Late("export-missing", both(gone("art/inks/p001.png"), lambda book: book.write(
+        {"art/inks/p001.png/x.txt": "x"}))),
+    "a page of another size": Late("panel-redrawn", lambda book: blank(book, "art/inks/p001.png", (200, 30))),
+    "a blank page": Late("panel-redrawn", lambda book: blank(book, "art/inks/p001.png", (50, 75))),
     "a link outside": Late("export-unreadable", linked("art/inks/p001.png", "/etc/hostname")),
     "another repository": Late("export-unreadable", submodule("art/inks/p001.png")),
 }  # fmt: skip
@@ -199,6 +229,12 @@ TAMPERING = {
         {f"{LOCK}/x": "x"}))),
     "its scopes emptied": Late("entry-changed", lock_entry(scopes=())),
     "its files emptied": Late("entry-changed", lock_entry(files={})),
+    "a byte order mark before an entry": Late("entry-changed", lambda book: book.write(
+        {LOCK: b"\xef\xbb\xbf" + book.read(LOCK)})),
+    "an entry without its last line end": Late("entry-changed", lambda book: book.write({LOCK: book.read(LOCK)[:-1]})),
+    "an entry of another day": Late("entry-changed", entry_edited(b"2026-03-02T12", b"2026-03-01T12")),
+    "an entry emptied": Late("entry-changed", lambda book: book.write({LOCK: b""})),
+    "another repository in place of an entry": Late("entry-changed", submodule(LOCK)),
     "book.toml gone": Late("lock-loosened", gone("book.toml")),
 }  # fmt: skip
 
@@ -217,6 +253,17 @@ WEAKENED = {
                                                       typed(("T: It was.\n", ""), path="text/01.md"))),
     "the rule turned off": Late("line-cut", both(
         lambda book: book.write({"book.toml": TOML + '\n[rules]\n"line-cut" = "off"\n'}), CUT)),
+    "the locks of a pass given to another": Late("line-cut", both(configured(
+        ('locks = ["structure", "drawing"]', 'locks = ["wording"]')), CUT)),
+    "the script's pass made drawn": Late("line-cut", both(configured(
+        ('name = "script"\nkind = "text"\nfiles = "script/*.md"',
+         'name = "script"\nkind = "art"\nfiles = "script/p{page}.png"')), CUT)),
+    "made from nothing and used": Late("line-cut", both(lambda book: book.write(
+        {"book.toml": TOML.replace('from = ["script"]\nlocks', "locks")}), CUT)),
+    "reopened and used in one commit": Late("line-cut", both(CUT, lambda book: book.write(
+        {"ledger/reopen-1.toml": write_entry(reopened("1"))}))),
+    "a reopening that can't be read": Late("line-cut", both(CUT, lambda book: book.write(
+        {"ledger/reopen-1.toml": "entry = reopen\n"}))),
     "a slip for another page": Late("line-cut", with_slip(CUT, "2", ["structure"])),
     "a slip for another scope": Late("panel-redrawn", with_slip(REDRAWN, "1", ["structure"])),
     "a slip for other content": Late("line-cut", with_slip(typed(("T: It was.", "T: It is.")), "1", ["structure"],
@@ -247,6 +294,12 @@ CLEVER = {
     "a composed name": Late("page-added", named("script/00é.md".encode(), EXTRA.encode())),
     "a decomposed name": Late("page-added", named(b"script/00e\xcc\x81.md", EXTRA.encode())),
     "signs nobody sees": Late("line-cut", typed(("T: It was.\n", "<!-- T: It was. -->\n"))),
+    "a keyword that git fills in": Late("line-cut", both(lambda book: book.write({".gitattributes": "*.md ident\n"}),
+                                                        typed(("T: It was.\n", "$Id$\n")))),
+    "a name with a line end, of a page": Late("export-missing", renamed("art/inks/p001.png", "art/inks/p001\n.png")),
+    "a page's name in both cases": Late("export-missing", both(
+        renamed("art/inks/p001.png", "art/inks/P001.png"), drawn("art/Inks/p001.png", page(5)))),
+    "words in a table": Late("line-cut", typed(("T: It was.\n", "\n| T | It was. |\n"))),
     "a zero-width name": Late("line-cut", typed(("T: It was.", "M\u200b: It was."))),
 }  # fmt: skip
 
@@ -257,12 +310,28 @@ ALLOWED: dict[str, Change] = {
     "scene and chapter titles": typed(("## Harbour office", "## The office"), ("1: The tide", "1: Tide")),
     "a file renamed": renamed("script/01.md", "script/one.md"),
     "a cast key renamed": both(configured(('T = "Tomas Arde"', 'TA = "Tomas Arde"')),
-                               typed(("T: It was.", "TA: It was."), ("T: Somebody", "TA: Somebody"))),
+                               typed(("T: It was.", "TA: It was."), ("T: Somebody", "TA: Somebody"),
+                                     ("T: Not me", "TA: Not me"))),
     "a character added": configured(('M = "Mara"', 'M = "Mara"\nB = "Bo"')),
     "line ends": lambda book: book.write({"script/01.md": SCRIPT.replace("\n", "\r\n")}),
     "a byte order mark": lambda book: book.write({"script/01.md": "\ufeff" + SCRIPT}),
     "a comment": typed(("[panel 2]\nTomas", "[panel 2]\n<!-- mind the hinge -->\nTomas")),
     "a balloon split": typed(("W: You said the map was here.", "W: You said\nW: the map was here.")),
+    "two balloons joined": typed(("T: Somebody oiled the hinge.\nT: Not me.\n",
+                                  "T: Somebody oiled the hinge. Not me.\n")),
+    "a chapter in two files": both(gone("script/01.md"), lambda book: book.write({
+        "script/01.md": SCRIPT[: SCRIPT.index("[page 2]")], "script/02.md": SCRIPT[SCRIPT.index("[page 2]") :]})),
+    "a scene heading in another form": typed(("## Harbour office", "Harbour office\n--------------")),
+    "dashes and quotes as a program sets them": typed(("T: It was.", "T: It was..."), ("M: Two and", "M: Two — and")),
+    "a name in full": typed(("T: It was.", "TOMAS ARDE: It was.")),
+    "a balloon number": typed(("W: You said", "1. W: You said")),
+    "both line ends": lambda book: book.write({"script/01.md": SCRIPT.replace("\n\n", "\r\n\r\n")}),
+    "an export of the same picture in another kind of file": saved("art/inks/p001.png", mode="L", optimize=True),
+    "attributes that hide": lambda book: book.write({".gitattributes": "* -diff -merge export-ignore ident\n"}),
+    "a pass more": lambda book: book.write({"book.toml": TOML + "\n[[pass]]\nname = \"colours\"\n"}),
+    "a line set as code": typed(("T: It was.\n", "\n```\nT: It was.\n```\n")),
+    "a title and a date": configured(('title = "The Salt Lantern"', 'title = "Lanterns"\ndue = 2027-03-01')),
+    "a page put in after, in a third file": lambda book: book.write({"script/zz.txt": "[page 4]\n[panel 1]\nM: Oh.\n"}),
     "an export saved again": saved("art/inks/p001.png", compress_level=1),
     "an export in colour mode": saved("art/inks/p001.png", mode="RGB"),
     "a mode bit": lambda book: (book.top / "art/inks/p001.png").chmod(0o755),

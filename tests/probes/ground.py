@@ -68,6 +68,7 @@ T: It was.
 Tomas lifts the lamp.
 
 T: Somebody oiled the hinge.
+T: Not me.
 
 ## The long pier
 

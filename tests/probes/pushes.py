@@ -9,9 +9,9 @@ from tests.probes.ground import Ground, act
 REFS = ("HEAD:refs/heads/main",)
 
 
-def told(ground: Ground) -> dict[str, str]:
+def told(ground: Ground, reach: str = "HEAD") -> dict[str, str]:
     """Rule -> the hardest level at which the audit tells it."""
-    code, said = ground.ledger("audit", "--json")
+    code, said = ground.ledger("audit", "--json", reach)
     assert code in (0, 1), said
     found = json.loads(said)["findings"]
     levels = {finding["rule"]: "query" for finding in found}
@@ -34,13 +34,14 @@ def refused_after_commit(
     there: str = "",
     settled: bool = False,
     by_git: bool = True,
+    reach: str = "HEAD",
 ) -> None:
     """Three doors, each told by the rule and leaving everything as it was; then the control, which goes through.
 
     `there` is the rule by which the other copy tells it, if that is another one; `settled` is whether the audit finds
     it undone. Without `by_git` the hook of the push on this machine is run as git runs it, without git.
     """
-    found = told(ground)
+    found = told(ground, reach)
     assert [found.get(rule) for rule in rules] == ["query" if settled else "block"] * len(rules), found
     ground.with_hooks()
     before = ground.held()

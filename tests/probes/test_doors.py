@@ -58,7 +58,7 @@ def test_an_act_that_no_hook_sees(ground: Ground, name: str) -> None:
     past.lay(ground.book, LATE[0])
     code, said = past.act(ground.book)
     assert code == 0, said
-    refused_after_commit(ground, LATE[1], past.refs)
+    refused_after_commit(ground, LATE[1], past.refs, reach=past.reach)
 
 
 @pytest.mark.group("allowed by acts of git", "allowed")
@@ -68,7 +68,7 @@ def test_an_allowed_change_by_an_act_that_no_hook_sees(ground: Ground, name: str
     past.lay(ground.book, ALLOWED)
     code, said = past.act(ground.book)
     assert code == 0, said
-    assert "block" not in told(ground).values()
+    assert "block" not in told(ground, past.reach).values()
     code, said = act(ground.book, "push", "-q", "--no-verify", "guarded", *past.refs)
     assert code == 0, said
 
