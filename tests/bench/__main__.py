@@ -21,6 +21,7 @@ from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
+from tests.bench.rounds import rounds
 from tests.bench.status import status
 
 
@@ -52,6 +53,7 @@ def main() -> None:
     entering(times)
     door(times)
     pictures(times)
+    rounds(times)
     status(times)
 
 
