@@ -77,4 +77,8 @@ class LargeFiles:
             raise ContentMissing(name, "not fetched") from None
         if len(data) != pointer.size:
             raise ContentMissing(name, "damaged: the large file is not as long as its pointer says")
+        from hashlib import sha256
+
+        if sha256(data).hexdigest() != pointer.digest:
+            raise ContentMissing(name, "damaged: the large file is not the one its pointer names")
         return data
