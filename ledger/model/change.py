@@ -88,6 +88,13 @@ class PictureChange(NamedTuple):
     kind: str
     panels: tuple[PictureBox, ...] = ()
 
+    @property
+    def changed_panels(self) -> list[int]:
+        """The numbers of the panels that changed; none where panels were not told apart and the page is all one."""
+        if len(self.panels) == 1 and self.panels[0].box == (0.0, 0.0, 1.0, 1.0):
+            return []
+        return [panel.index for panel in self.panels if panel.changed]
+
 
 class Side(NamedTuple):
     """One side of a comparison in numbers; `name` is the reference as typed."""

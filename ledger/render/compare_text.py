@@ -233,7 +233,7 @@ def _picture_rows(pictures: Iterable[PictureChange]) -> list[str]:
 
 
 def _picture(picture: PictureChange) -> str:
-    changed = [str(box.index) for box in picture.panels if box.changed]
+    changed = [str(index) for index in picture.changed_panels]
     if not changed:
         return page_ref(picture.page)
     return f"{page_ref(picture.page)} (panel{'s' if len(changed) > 1 else ''} {', '.join(changed)})"

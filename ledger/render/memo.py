@@ -15,6 +15,7 @@ from ledger.render.memo_notes import alterations, notes, stale
 from ledger.render.memo_pictures import gallery
 from ledger.render.memo_scenes import polish, speakers, structure, wordings
 from ledger.render.page_runs import page_sentences, panel_sentence
+from ledger.render.picture_words import panels_words
 from ledger.render.places import ACROSS, page_ref, pages_ref, side_text
 from ledger.render.told import day, in_a_row, sentence, strong, words
 
@@ -158,7 +159,6 @@ def _told_pages(pictures: list[PictureChange]) -> str:
     """Page by page with the panels that changed; as runs where no panel is known."""
     told = []
     for picture in pictures:
-        changed = [str(box.index) for box in picture.panels if box.changed]
-        noun = "panels" if len(changed) > 1 else "panel"
-        told.append(page_ref(picture.page) + (f" ({noun} {in_a_row(changed)})" if changed else ""))
+        changed = picture.changed_panels
+        told.append(page_ref(picture.page) + (f" ({panels_words(changed)})" if changed else ""))
     return in_a_row(told) if any("(" in each for each in told) else pages_ref(p.page for p in pictures)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledger.model.plate import Plate, Plates
 from ledger.render.letter import Block, Gallery, PagePlate, Paragraph, Sheet
-from ledger.render.picture_words import FRAMES, SIDE_BY_SIDE, changed_panels, panels_words, picture_sentence
+from ledger.render.picture_words import FRAMES, SIDE_BY_SIDE, panels_words, picture_sentence
 from ledger.render.places import page_ref, side_text
 from ledger.render.plain import one_line, plural
 from ledger.render.told import strong, words
@@ -38,7 +38,7 @@ def _plate(plate: Plate, old: str, new: str) -> PagePlate:
 def _sheet(plate: Plate, when: str, side: str) -> Sheet:
     picture, shown = plate.picture, plate.old if when == "Before" else plate.new
     place = f"{one_line(picture.pass_name)} {page_ref(picture.page)}"
-    panels = changed_panels(picture) if picture.kind != "layout" or when == "Now" else []
+    panels = picture.changed_panels if picture.kind != "layout" or when == "Now" else []
     framed = f", {panels_words(panels)} framed" if panels else ""
     head = f"{when}: {words(side_text(side))}"
     if shown is None:

@@ -13,7 +13,7 @@ from ledger.render.life_words import admitted_words, state_name
 from ledger.render.memo_lines import in_another_mouth, in_full, structural, wording
 from ledger.render.memo_notes import notes
 from ledger.render.page_text import PICTURES, older_names, standing_locks, turn_words
-from ledger.render.picture_words import FRAMES, changed_panels, panels_words, picture_sentence
+from ledger.render.picture_words import FRAMES, panels_words, picture_sentence
 from ledger.render.places import page_ref
 from ledger.render.plain import one_line, plural
 from ledger.render.rounds_text import entry_sentence
@@ -98,7 +98,7 @@ def _plate(picture: LifePicture) -> PagePlate:
     when = day(entry.date) if entry else "your files now"
     told = f"{strong(name)} ({when}): {_became(picture)}."
     shows = f"{one_line(change.pass_name)} {page_ref(change.page)}, {plain(name)} ({when})"
-    panels = changed_panels(change)
+    panels = change.changed_panels
     shows += f", {panels_words(panels)} framed" if panels else ""
     return PagePlate(told, (Sheet("" if picture.shown else "It can't be shown.", shows, picture.shown),))
 

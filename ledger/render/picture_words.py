@@ -28,19 +28,14 @@ def frame_words(kind: str, panel: int) -> str:
     return f"{panel} {_DONE.get(kind, 'changed')}"
 
 
-def changed_panels(picture: PictureChange) -> list[str]:
-    """The numbers of the panels that changed, where the page has several."""
-    return [str(box.index) for box in picture.panels if box.changed] if len(picture.panels) > 1 else []
-
-
-def panels_words(panels: Sequence[str]) -> str:
+def panels_words(panels: Sequence[int]) -> str:
     """`panel 2`, `panels 2 and 4`."""
-    return f"panel{'s' if len(panels) > 1 else ''} {in_a_row(list(panels))}"
+    return f"panel{'s' if len(panels) > 1 else ''} {in_a_row(list(map(str, panels)))}"
 
 
 def picture_sentence(picture: PictureChange) -> str:
     """`panel 2 was redrawn`, `the page was laid out anew`, without a full stop."""
-    changed = changed_panels(picture) if picture.kind != "layout" else []
+    changed = picture.changed_panels if picture.kind != "layout" else []
     told = _PAGES.get(picture.kind, "changed")
     if len(changed) > 1:
         return f"{panels_words(changed)} {told.replace('was', 'were')}"

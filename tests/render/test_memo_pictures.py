@@ -17,6 +17,9 @@ from ledger.render.told import plain
 PAGE, SPREAD = Shown(b"webp", 600, 900), Shown(b"webp", 900, 600)
 HALVES = ((0.0, 0.0, 1.0, 0.5), (0.0, 0.5, 1.0, 0.5))
 
+#: What a picture says where no panels were told apart.
+WHOLE = PictureBox(1, (0.0, 0.0, 1.0, 1.0), 0.1)
+
 
 def change(kind: str, *shares: float, page: str = "3") -> PictureChange:
     boxes = tuple(PictureBox(n, box, share) for n, (box, share) in enumerate(zip(HALVES, shares, strict=False), 1))
@@ -35,7 +38,10 @@ def the_gallery(*plates: Plate) -> Gallery:
         (change("redrawn", 0.9, 0.0), "panel 1 was redrawn"),
         (change("redrawn", 0.9, 0.4), "panels 1 and 2 were redrawn"),
         (change("touch-up", 0.0, 0.1), "panel 2 was touched up"),
-        (change("touch-up", 0.1), "the page was touched up"),
+        (
+            PictureChange("inks", "3", "touch-up", (PictureBox(1, (0.0, 0.0, 1.0, 1.0), 0.1),)),
+            "the page was touched up",
+        ),
         (change("layout", 0.5, 0.5), "the page was laid out anew"),
         (change("swapped"), "the page holds another page's picture"),
         (change("added"), "the page is new"),
