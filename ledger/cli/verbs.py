@@ -30,6 +30,7 @@ VERBS: dict[str, Verb] = {
     "alter": Verb("alter", "Write the alteration slip that admits a late change."),
     "reopen": Verb("reopen", "Open signed-off pages until the next sign-off."),
     "weigh": Verb("weigh", "What a change costs, or would cost."),
+    "repage": Verb("repage", "The rename plan after pages were inserted or cut."),
     "spreads": Verb("spreads", "The book as openings: sides, turns, signatures."),
     "check": Verb("check", "Judge the book, or what is staged."),
     "audit": Verb("audit", "Judge history, entries and tags by the same rules."),

@@ -12,6 +12,7 @@ from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh,
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
 from ledger.gitedge.placing import refuse_in_the_way, written_beside
+from ledger.gitedge.renaming import renames
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.settling import carry_out, index_facts
 from ledger.gitedge.snapshots import resolve_commit
@@ -32,6 +33,8 @@ class Recording:
 
     `contents` goes into the commit and is written to the working tree; `taken` are files as `intake.kept_as` took them
     from there; `removed` are paths that are gone; `past` goes into the commit while the working tree stays as it is.
+    `renamed` (new path -> old path) are files of the working tree to be renamed; the commit has them by `taken` and
+    `removed`.
     `tag` is the tag of the entry among the contents; what it says comes from that entry. `base`, if given, is the
     commit that all this was judged against.
     """
@@ -44,6 +47,7 @@ class Recording:
     tag: str | None = None
     tag_message: str = ""
     base: str | None = None
+    renamed: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ def record(repo: Repository, recording: Recording) -> Recorded:
     with held(repo) as journal:
         plan = _planned(journal, recording)
         carry_out(journal, plan)
-    refresh(repo, repo.index_path, recording.contents)
+    refresh(repo, repo.index_path, [*recording.contents, *recording.renamed])
     return Recorded(plan.new, recording.tag)
 
 
@@ -77,6 +81,7 @@ def _planned(journal: Journal, recording: Recording) -> Plan:
         raise Refusal("something was committed meanwhile, so nothing was recorded", remedy="try again")
     kept = kept_bytes(repo, {**recording.past, **recording.contents})
     moves = _made_ready(journal, recording.contents, kept)
+    moves += renames(journal, recording.renamed, len(recording.contents))
     info = index_info(repo, [*recording.taken.values(), *kept.values()], recording.removed)
     tree = tree_with(repo, journal.in_work("tree"), head, info)
     commit = _commit(repo, tree, head, recording.message)

@@ -85,3 +85,28 @@ def _compiled(pattern: str) -> re.Pattern[str]:
         else:
             parts.append(re.escape(piece))
     return re.compile("".join(parts) + r"\Z")
+
+
+def path_of(path: str, pass_: Pass, label: str, width: int) -> str | None:
+    """The path of an export under another page's name, numbers padded to at least `width` digits; None where no
+    pattern of the pass says how such a name is built.
+    """
+    name = composed(path)
+    for pattern in pass_.files:
+        found = _compiled(pattern).match(name)
+        if not found or page_label(found["page"] if "{page}" in pattern else "") is None:
+            continue
+        typed = found["page"]
+        now = _typed_as(typed, label, width)
+        before, after = name[: found.start("page")], name[found.end("page") :]
+        made = before + now + (after.replace(typed, now) if pattern.count("{page}") > 1 else after)
+        return made if label_of(made, pass_) == label else None
+    return None
+
+
+def _typed_as(typed: str, label: str, width: int) -> str:
+    """A label as a file name spells it, in the manner of another: `p041` -> `p042`, `p064-p065` -> `p066-p067`."""
+    p = "p" if typed[0] == "p" else ""
+    wide = max(width, len(re.match(r"p?(\d+)", typed)[1]) if re.match(r"p?\d", typed) else 0)  # type: ignore[index]
+    between = "-p" if "-p" in typed else "-"
+    return p + between.join(number.zfill(wide) for number in label.split("-"))

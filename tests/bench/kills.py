@@ -90,6 +90,12 @@ def both_hooks(book: TypedBook) -> None:
     book.ledger("hook", "install")
 
 
+def page_more(book: TypedBook) -> None:
+    """A page more in the script, before the pages that are drawn and signed off; not recorded."""
+    page = "[panel 1]\nNell looks into the lamp.\n\nN: Whose oil is that?"
+    book.change("script/01.md", "[page 3]\n", f"[page 3]\n{page}\n\n[page 4]\n")
+
+
 def bare_folder(book: TypedBook) -> None:
     """Nothing but a draft: no repository, no book."""
     for place in book.top.iterdir():
@@ -103,6 +109,7 @@ CASES = {
     "lock": Case(("lock", "letters", "-m", "signed"), lambda book: None),
     "reopen": Case(("reopen", "inks", "--pages", "2", "--reason", "the flood"), lambda book: None),
     "alter": Case(("alter", "--reason", "she asks twice"), staged_late_line),
+    "repage": Case(("repage", "--apply", "--reason", "a page more"), page_more),
     "save": Case(("save", "-m", "as it is"), lambda book: book.write("designs/nell.txt", "short hair\n")),
     "undo": Case(("undo",), entered_again),
     "notes add": Case(("notes", "add", "marsh-2", "Too dark?", "--at", "p2"), lambda book: None),
