@@ -61,7 +61,8 @@ def _closed(staged: dict[bytes, bytes]) -> Look | None:
     entries = [path for path in listed.split(b"\0") if path.endswith(b".toml")]
     locks = [path for path in entries if path.startswith(_LOCK)]
     for path, facts in staged.items():
-        if path.startswith(_LEDGER) and path.endswith(b".toml") and (facts[-1:] != b"A" or path.startswith(_LOCK)):
+        entry = path.startswith(_LEDGER) and path.endswith(b".toml")
+        if entry and (facts[-1:] != b"A" or path.startswith((_LOCK, _SLIP))):
             return None
         if path == b"book.toml" and locks:
             return None

@@ -272,6 +272,16 @@ def test_switched_on_later_it_holds_for_new_rounds_only(switched: TypedBook) -> 
     assert [(each["page"], each["kind"]) for each in pictures] == [("2", pictures[0]["kind"])]
 
 
+def test_switched_on_later_nothing_has_changed_by_that_alone(switched: TypedBook) -> None:
+    told = checked(switched.ledger("enter", "inks", "-m", "nothing new", "--json").out)
+    assert told["done"] is False and told["entry"] is None
+    switched.git("add", "--renormalize", ".")
+    switched.git("commit", "-qm", "all apart")
+    inks = next(each for each in switched.ledger("status").out.splitlines() if each.startswith("inks"))
+    assert "changed" not in inks
+    switched.ledger("lock", "inks", "-m", "all final")
+
+
 def test_switched_on_later_a_signed_page_may_become_a_pointer(switched: TypedBook) -> None:
     switched.git("add", "--renormalize", PAGE)
     assert switched.git("cat-file", "-p", f":{PAGE}").startswith("version https://git-lfs")
