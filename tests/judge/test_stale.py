@@ -202,6 +202,13 @@ def test_the_panels_that_were_drawn_anew_are_named_the_way_the_book_is_read(read
     assert [kept.partition(":")[2] for kept in kinds.values()] == [str(panel)]
 
 
+@pytest.mark.parametrize("kept", ["redrawn:", "redrawn:x,-1,\u00b2", f"redrawn:{'9' * 5000}"])
+def test_a_damaged_memory_names_no_panel(kept: str) -> None:
+    made = book().put({"art/pencils/p002.png": LINES[7]})
+    (finding,) = stale_pages(made.state(), {(blob_id(LINES[2]), blob_id(LINES[7])): kept})
+    assert finding.message.endswith("the page was redrawn")
+
+
 def test_what_was_found_the_other_way_round_is_not_believed() -> None:
     made = book().put({"art/pencils/p002.png": LINES[7]})
     kinds: dict[tuple[str, str], str] = {}
