@@ -182,7 +182,7 @@ def _became(sources: Sources, oid: str, file: FileAt) -> tuple[str, tuple[int, .
 
 
 def _read_kind(kept: str) -> tuple[str, tuple[int, ...]]:
-    """`redrawn:2,3` as it is kept: what became of a picture, and which panels changed; what is no number is left out."""
+    """`redrawn:2,3` as it is kept: what became of a picture, which panels changed; what is no number is left out."""
     kind, _, panels = kept.partition(":")
     return kind, tuple(int(each) for each in panels.split(",") if each.isascii() and each.isdigit() and len(each) < 4)
 
