@@ -83,7 +83,8 @@ def test_each_is_asked_about_once(tell: Tell, book: Book) -> None:
 
 
 def test_an_earlier_export_is_back(tell: Tell, book: Book) -> None:
-    (book.top / "art/inks/p9.png").unlink()
+    book.git("rm", "-q", "art/inks/p9.png")
+    book.commit("page 9 is there once")
     tell(book.top, "enter", "inks", "--pages", "1", "-m", "one")
     book.write({"art/inks/p001.png": lines(11)})
     tell(book.top, "enter", "inks", "--pages", "1", "-m", "another")
