@@ -31,6 +31,7 @@ VERBS: dict[str, Verb] = {
     "reopen": Verb("reopen", "Open signed-off pages until the next sign-off."),
     "weigh": Verb("weigh", "What a change costs, or would cost."),
     "repage": Verb("repage", "The rename plan after pages were inserted or cut."),
+    "forecast": Verb("forecast", "When it will be done, as a range."),
     "spreads": Verb("spreads", "The book as openings: sides, turns, signatures."),
     "check": Verb("check", "Judge the book, or what is staged."),
     "audit": Verb("audit", "Judge history, entries and tags by the same rules."),

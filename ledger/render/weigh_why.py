@@ -83,7 +83,7 @@ def pace_text(pace: Pace) -> str:
     if pace.source == "measured":
         since = f"measured from {pace.observations} entries, {pace.first} to {pace.last}"
         return f"{pace.value:.3g} pages a working day, {since}"
-    have = f"{pace.observations} of the 5 entries that a measured pace needs"
+    have = f"{plural(pace.missing, 'entry', 'entries')} more would be needed to measure one" if pace.missing else ""
     if pace.source == "stated":
-        return f"{pace.value:g} pages a working day, stated in book.toml, not measured ({have} are there)"
-    return f"no pace: none stated (per_day), and {have} are there"
+        return f"{pace.value:g} pages a working day, stated in book.toml, not measured{f' ({have})' * bool(have)}"
+    return f"no pace: none is stated (per_day){f', and {have}' * bool(have)}"
