@@ -41,11 +41,18 @@ class Cut(NamedTuple):
             return 0.0
         return sum(max(0.0, min(b, last) - max(a, first)) for a, b in self.seen) / (last - first)
 
+    def from_side_to_side(self, near: float) -> bool:
+        """Whether it is seen at both its ends, within `near` px."""
+        return bool(self.seen) and self.seen[0][0] - self.chord[0] <= near and self.chord[1] - self.seen[-1][1] <= near
 
-def best_cut(region: Region, inside: Sequence[Stretch], ground: Mask, unit: float, away: float) -> Cut | None:
+
+def best_cut(
+    region: Region, inside: Sequence[Stretch], ground: Mask, unit: float, away: float, *, spine: bool = False
+) -> Cut | None:
     """The level gutter of a region that is seen best; `inside` are the stretches in it.
 
-    `away` is how far from the region's edge a gutter lies at least, `unit` the width of one page, both in px.
+    `away` is how far from the region's edge a gutter lies at least, `unit` the width of one page, both in px; `spine`
+    whether it may be the wide one between the two pages of a spread.
     """
     best: Cut | None = None
     left, _, right, _ = bounds(region)
@@ -56,7 +63,7 @@ def best_cut(region: Region, inside: Sequence[Stretch], ground: Mask, unit: floa
         cut, used = _grown(region, waiting[0], inside)
         waiting = [s for s in waiting[1:] if s not in used]
         better = cut and (best is None or cut.share > best.share)
-        if cut and better and _parts(region, cut, away) and _stands(cut, ground, unit):
+        if cut and better and _parts(region, cut, away) and _stands(cut, ground, unit, spine):
             best = cut
     return best
 
@@ -139,7 +146,7 @@ def _parts(region: Region, cut: Cut, away: float) -> bool:
     return min(off) < -away and max(off) > away
 
 
-def _stands(cut: Cut, ground: Mask, unit: float) -> bool:
+def _stands(cut: Cut, ground: Mask, unit: float, spine: bool) -> bool:
     """Whether what is seen of a gutter is enough, by how it ends at the region's sides."""
     import numpy as np
 
@@ -150,7 +157,7 @@ def _stands(cut: Cut, ground: Mask, unit: float) -> bool:
     reach = max(4, round(0.02 * unit))
     ends = [_end(white[:reach], reach), _end(white[::-1][:reach], reach)]
     opened, framed = ends.count("open"), ends.count("framed")
-    if cut.wide > _WIDE * unit and (cut.share < _SURE or opened < 2):
+    if cut.wide > _WIDE * unit and not spine and (cut.share < _SURE or opened < 2):
         return False
     if framed and not opened:
         return (

@@ -62,6 +62,8 @@ class Layout:
 
     boxes: tuple[Box, ...]
     map: NDArray[Any] | None = None
+    #: Whether lines alone part the panels, no gutters: then some may be missed, and lines in a drawing taken for some.
+    ruled: bool = False
 
     @property
     def sure(self) -> bool:
@@ -93,10 +95,11 @@ def lay_out(page: Image.Image, *, rtl: bool = False) -> Layout:
     unit = page_width(wide, high)
     if min(high, unit) < 60:
         return Layout((WHOLE_PAGE,))
-    found = _with_lines(*_parted(tones, unit, rtl))
+    laid, parts = _parted(tones, unit, rtl)
+    found, ruled = _with_lines(laid, parts)
     if not found or len(found) > _MOST:
         return Layout((WHOLE_PAGE,))
-    return Layout(tuple(_box(each, high, wide) for each in found), _map(found, (high, wide)))
+    return Layout(tuple(_box(each, high, wide) for each in found), _map(found, (high, wide)), ruled)
 
 
 def _parted(tones: NDArray[Any], unit: int, rtl: bool) -> tuple[_Page, list[Region]]:
@@ -193,7 +196,10 @@ def _span(counts: NDArray[Any], across: int, unit: int) -> tuple[int, int]:
 
 
 def _trimmed(page: _Page, region: Region) -> Region | None:
-    """The region without the ground along its sides; None where nothing of a panel's size is left."""
+    """The region without the ground along its sides; None where nothing of a panel's size is left.
+
+    A side at the page's edge stays: a panel that bleeds may be white there.
+    """
     import numpy as np
 
     if len(region) < 3:
@@ -208,14 +214,15 @@ def _trimmed(page: _Page, region: Region) -> Region | None:
     columns = np.flatnonzero(drawn.sum(axis=0) >= max(3.0, part * high))
     if not len(rows) or not len(columns):
         return None
-    if rows[0] > 1:
+    below_edge, right_edge = page.ground.shape[0] - 1, page.ground.shape[1] - 1
+    if rows[0] > 1 and top > 1:
         region = below(region, top + float(rows[0]), 0)
-    if rows[-1] + 2 < bottom - top:
+    if rows[-1] + 2 < bottom - top and bottom < below_edge:
         region = above(region, top + float(rows[-1]) + 1, 0)
     region = turned(region)
-    if columns[0] > 1:
+    if columns[0] > 1 and left > 1:
         region = below(region, left + float(columns[0]), 0)
-    if columns[-1] + 2 < right - left:
+    if columns[-1] + 2 < right - left and right < right_edge:
         region = above(region, left + float(columns[-1]) + 1, 0)
     region = turned(region)
     left_, top_, right_, bottom_ = bounds(region) if len(region) > 2 else (0, 0, 0, 0)
@@ -256,10 +263,13 @@ def _parts(page: _Page, region: Region, found: _Found, depth: int = 0, wide: flo
 def _cut(page: _Page, region: Region, found: _Found) -> tuple[bool, Cut] | None:
     """The gutter that parts a region first, and whether it is upright."""
     unit, away = page.unit, _SIDE * page.unit
-    upright = best_cut(turned(region), found.upright, page.ground.T, unit, away)
     left, _, right, _ = bounds(region)
-    if upright and right - left > 1.5 * unit and upright.share > 0.82 and abs(upright.at - unit) < 0.06 * unit:
-        return True, upright
+    if right - left > 1.5 * unit:
+        middle = [s for s in found.upright if abs(s.at - unit) < 0.06 * unit]
+        spine = best_cut(turned(region), middle, page.ground.T, unit, away, spine=True)
+        if spine and spine.share > 0.6 and spine.from_side_to_side(0.05 * unit):
+            return True, spine
+    upright = best_cut(turned(region), found.upright, page.ground.T, unit, away)
     level = best_cut(region, found.level, page.ground, unit, away)
     if level and upright:
         x, y = _crossing(level, upright)
@@ -278,16 +288,17 @@ def _crossing(level: Cut, upright: Cut) -> tuple[float, float]:
     return upright.at + upright.slope * y, y
 
 
-def _with_lines(page: _Page, parts: Sequence[Region]) -> list[Region]:
-    """The panels: parts between gutters, or by lines where there are none, and the frames drawn in them."""
+def _with_lines(page: _Page, parts: Sequence[Region]) -> tuple[list[Region], bool]:
+    """The panels: parts between gutters, or lines where there are none, and frames in them; whether lines part them."""
     drawing = Drawing(page.tones, page.unit, page.rtl)
-    boxes = [_around(part) for part in parts]
+    boxes, ruled = [_around(part) for part in parts], False
     if len(parts) == 1 and drawing.framed(boxes[0]):
         shared = drawing.shared(boxes[0])
         if len(shared) > 1:
-            boxes, parts = shared, [rectangle(*box) for box in shared]
-    return [
+            boxes, parts, ruled = shared, [rectangle(*box) for box in shared], True
+    panels = [
         region
         for part, box in zip(parts, boxes, strict=True)
         for region in (part, *(rectangle(*inset) for inset in drawing.insets(box)))
     ]
+    return panels, ruled
