@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from hashlib import sha256
 
 from ledger.desk.opening import OpenBook
 from ledger.gitedge.intake import folders_among, ignored_files, kept_as, on_disk
+from ledger.gitedge.objects import large_digests
+from ledger.gitedge.repository import Repository
 from ledger.model.book import Pass
 from ledger.model.entry import Round
-from ledger.model.errors import Refusal
+from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding
 from ledger.model.pages import PageSet, label_order
 from ledger.model.snapshot import FileAt, byte_order
@@ -21,7 +24,7 @@ class Intake:
     """The pass as it will stand: every file with its object id; those taken from your files now; those gone.
 
     `pages` are the labels entered by this round, None for a text pass; `findings` what there is to say of the files
-    that it was taken from.
+    that it was taken from. `apart` are files that git-lfs keeps now and git itself kept before, their content the same.
     """
 
     files: Mapping[str, FileAt]
@@ -29,6 +32,7 @@ class Intake:
     removed: frozenset[str]
     pages: tuple[str, ...] | None
     findings: tuple[Finding, ...] = ()
+    apart: frozenset[str] = frozenset()
 
     @property
     def ids(self) -> dict[str, str]:
@@ -57,8 +61,28 @@ def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) 
     left_out = {path: now[path] for path in wanted if path not in present and now[path].oid is not None}
     taken = kept_as(book.repo, [path for path in wanted if path not in left_out])
     files = {path: file for path, file in before.items() if path not in gone} | left_out | dict(taken)
-    entered = _entered(pass_, pages, files, gone, previous) if pass_.kind == "art" else None
-    return Intake(files, taken, gone, entered)
+    apart = kept_elsewhere(book.repo, files, previous.files if previous else {})
+    entered = _entered(pass_, pages, files, gone, previous, apart) if pass_.kind == "art" else None
+    return Intake(files, taken, gone, entered, apart=apart)
+
+
+def kept_elsewhere(repo: Repository, files: Mapping[str, FileAt], old: Mapping[str, str]) -> frozenset[str]:
+    """Files whose content is that of the round before, of which either is a large file's pointer and the other is not.
+
+    Where git-lfs was switched on or off meanwhile, that alone changes no page.
+    """
+    pairs = {path: (old[path], file.oid or "") for path, file in files.items() if old.get(path, file.oid) != file.oid}
+    large = large_digests(repo, (oid for pair in pairs.values() for oid in pair))
+    found = set()
+    for path, (before, now) in pairs.items():
+        if (before in large) != (now in large):
+            plain, pointer = (now, before) if before in large else (before, now)
+            try:
+                if sha256(repo.reader.raw(plain)).hexdigest() == large[pointer]:
+                    found.add(path)
+            except ContentMissing:
+                continue
+    return frozenset(found)
 
 
 def _chosen(path: str, pass_: Pass, pages: PageSet) -> bool:
@@ -84,7 +108,12 @@ def _regular(book: OpenBook, pass_: Pass) -> list[str]:
 
 
 def _entered(
-    pass_: Pass, pages: PageSet, files: Mapping[str, FileAt], gone: Iterable[str], previous: Round | None
+    pass_: Pass,
+    pages: PageSet,
+    files: Mapping[str, FileAt],
+    gone: Iterable[str],
+    previous: Round | None,
+    apart: frozenset[str],
 ) -> tuple[str, ...]:
     """The pages this round enters: those named, else those whose file is new, changed or gone."""
     labels = {path: label for path in [*files, *gone] if (label := label_of(path, pass_))}
@@ -96,11 +125,14 @@ def _entered(
             )
         return tuple(sorted(chosen, key=label_order))
     old = previous.files if previous else {}
-    changed = {label for path, label in labels.items() if path in files and old.get(path) != files[path].oid}
+    kept = {path: file for path, file in files.items() if path not in apart}
+    changed = {label for path, label in labels.items() if path in kept and old.get(path) != kept[path].oid}
     changed |= {label for path, label in labels.items() if path not in files}
     return tuple(sorted(changed, key=label_order))
 
 
 def same_as_round(intake: Intake, previous: Round | None) -> bool:
     """Whether the pass stands as its newest round left it."""
-    return previous is not None and dict(previous.files) == intake.ids
+    return previous is not None and dict(previous.files) == intake.ids | {
+        path: previous.files[path] for path in intake.apart
+    }

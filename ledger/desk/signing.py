@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from ledger.desk.intake import kept_elsewhere
 from ledger.desk.judging import judged, would_be
 from ledger.desk.numbers import free_number, locks_of, newest_round, next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
@@ -61,7 +62,7 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
             remedy='add for example locks = ["structure"] to the pass, then run this again',
         )
     there = _labels(head, pass_, pages)
-    _stands_as_entered(head, pass_, pages)
+    _stands_as_entered(book.repo, head, pass_, pages)
     sign = signer(book.repo)
     number = free_number(book.repo, [head, book.working], f"lock-{pass_.name}", f"lock/{pass_.name}")
     newest = newest_round(head.entries, pass_.name)
@@ -149,11 +150,11 @@ def closed_files(head: BookState, pass_: Pass, pages: PageSet) -> dict[str, str]
     return {path: files[path].oid or "" for path in sorted(chosen, key=byte_order)}
 
 
-def _stands_as_entered(head: BookState, pass_: Pass, pages: PageSet) -> None:
+def _stands_as_entered(repo: Repository, head: BookState, pass_: Pass, pages: PageSet) -> None:
     """Raises Refusal naming the pass whose newest round differs from what would be closed."""
     for each in closing_passes(head.book, pass_):
         newest = newest_round(head.entries, each.name)
-        if newest and _differs(head, each, newest, pages):
+        if newest and _differs(repo, head, each, newest, pages):
             raise Refusal(
                 f"{each.name!r} has changed since {newest.name}, so {pass_.name!r} was not signed off",
                 remedy=f"enter it first: inkledger enter {each.name}",
@@ -167,13 +168,16 @@ def closing_passes(book: Book, pass_: Pass) -> list[Pass]:
     return [*found, *([pass_] if "drawing" in pass_.locks and pass_.kind == "art" else [])]
 
 
-def _differs(head: BookState, pass_: Pass, newest: Round, pages: PageSet) -> bool:
+def _differs(repo: Repository, head: BookState, pass_: Pass, newest: Round, pages: PageSet) -> bool:
     def within(path: str) -> bool:
         return pass_.kind == "text" or (label_of(path, pass_) or "") in pages
 
     now = {path: head.snapshot.files[path].oid for path in head.paths(pass_) if within(path)}
     then = {path: oid for path, oid in newest.files.items() if within(path) and oid}
-    return now != then
+    if now.keys() != then.keys():
+        return True
+    changed = {path: head.snapshot.files[path] for path, oid in now.items() if oid != then[path]}
+    return len(kept_elsewhere(repo, changed, then)) < len(changed)
 
 
 def reopen(here: Path, wish: ReopenWish) -> Outcome:

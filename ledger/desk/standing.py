@@ -11,6 +11,7 @@ from ledger.desk.next_steps import next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.picture_memory import remember, remembered
+from ledger.judge.large_files import large_file_rules
 from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
@@ -84,16 +85,20 @@ def _changed(state: BookState, each: Pass, newest: Round | None) -> int:
 def _as_entered(state: BookState, path: str, entered: Mapping[str, str]) -> bool:
     """Whether a file's content is the round's; a file git has not looked at again is looked at here."""
     oid = state.snapshot.files[path].oid
-    if path not in entered or oid is not None:
-        return oid is not None and oid == entered.get(path)
+    if path not in entered or (oid is not None and oid == entered[path]):
+        return path in entered
     try:
-        data = state.snapshot.read(path)
+        if oid is None:
+            import hashlib
+
+            data = state.snapshot.read(path)
+            digest = hashlib.sha256 if len(entered[path]) == 64 else hashlib.sha1
+            if digest(b"blob %d\0" % len(data) + data).hexdigest() == entered[path]:
+                return True
+        # Where git-lfs was switched on or off since, that alone changes nothing.
+        return bool(large_file_rules(state)) and state.snapshot.read(path) == state.snapshot.store.blob(entered[path])
     except ContentMissing:
         return False
-    import hashlib
-
-    digest = hashlib.sha256 if len(entered[path]) == 64 else hashlib.sha1
-    return digest(b"blob %d\0" % len(data) + data).hexdigest() == entered[path]
 
 
 def _away(state: BookState) -> tuple[Away, ...]:
