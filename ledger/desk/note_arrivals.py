@@ -120,7 +120,9 @@ def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, in
         for reply in _new_replies(numbered.notes[at].replies, note.replies)
     ]
     data = add_replies(number_notes(shelf.book.working.snapshot.read(home.path)), new) if new else b""
-    reworded = [numbered.notes[at].id for note, at in back if _bare(numbered.notes[at].text) != _bare(note.text)]
+    reworded = [
+        numbered.notes[at].id for note, at in back if _bare(note.own or note.text) not in _bare(numbered.notes[at].text)
+    ]
     return ArrivingRound(
         home.name,
         home.path,

@@ -47,7 +47,9 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
         raise Refusal("this is an old binary file of an office or a mail program", path=wish.source,
                       remedy="save a draft as .docx or .odt, a mail as .eml")  # fmt: skip
     finds = _finds(book, wish.on)
-    if kind:
+    if b"%PDF-" in data[:1024]:
+        found = _of_pdf(book, wish, finds)
+    elif kind:
         from ledger.read.marginalia.margins import read_margins
 
         found = read_margins(wish.source, kind, data, book.working.book.cast, finds)
@@ -56,9 +58,20 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
 
         found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0)
     if not found.notes:
-        remedy = "is it the one with the comments?" if kind else "begin a row with its place: p12.3 too dark"
+        marked = kind or b"%PDF-" in data[:1024]
+        remedy = "is it the one with the marks?" if marked else "begin a row with its place: p12.3 too dark"
         raise Refusal("it holds no notes", path=wish.source, remedy=remedy)
     return found
+
+
+def _of_pdf(book: OpenBook, wish: ImportWish, finds: Finds) -> NotesIn:
+    from ledger.desk.marked_pages import look, pages_of
+    from ledger.read.marginalia.pdf import read_pdf
+    from ledger.read.marginalia.pdf_notes import pdf_notes
+
+    marked = read_pdf(wish.source, wish.data, look)
+    labels, entry = pages_of(book, marked, wish.on)
+    return pdf_notes(wish.source, marked, labels, finds, entry)
 
 
 def _document_kind(source: str, data: bytes) -> str:

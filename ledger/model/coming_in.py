@@ -13,7 +13,7 @@ class NoteIn(NamedTuple):
 
     `place` is in the notes' own spelling, "" for the whole book; `date` is `2026-02-12` or ""; `kind` says what it was
     (`mail`, `comment`, `highlight` ...), `name` is the name that the mark carries itself, `where` tells marks of one
-    kind and wording apart in the file that they came in.
+    kind and wording apart in the file that they came in. `own` is the mark's own words where `text` says more.
     """
 
     text: str
@@ -25,6 +25,7 @@ class NoteIn(NamedTuple):
     where: str = ""
     replies: tuple[Reply, ...] = ()
     ticked: bool = False
+    own: str = ""
 
 
 class Left(NamedTuple):

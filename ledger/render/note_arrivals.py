@@ -99,6 +99,11 @@ _LEFT: dict[str, Callable[[Left], str]] = {
     "quoted": lambda left: f"{plural(left.times, 'line')} of quoted mail {_verb(left)} left out.",
     "signature": lambda left: f"A signature of {plural(left.times, 'line')} was left out.",
     "enclosure": lambda left: f"Enclosed and not read: {one_line(left.name)}. Save it and take it in by itself.",
+    "foreign": lambda left: (
+        f"{left.name[:1].upper()}{left.name[1:]} of the file is no page of this book, by its picture or its label: "
+        f"{plural(left.times, 'note')} of it {_verb(left)} kept "
+        f"as {'a note' if left.times == 1 else 'notes'} on the whole book."
+    ),
     "macro": lambda left: "It holds macros, which were not run and not taken in.",
     "control": lambda left: f"{plural(left.times, 'control character')} {_verb(left)} replaced by \ufffd.",
     "encoding": lambda left: f"About the file: {one_line(left.name)}.",

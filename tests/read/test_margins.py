@@ -56,7 +56,7 @@ def test_a_comment_hangs_on_its_words() -> None:
     found = notes(p("N: ", start("3"), "Is that you", end("3"), ", or the wind?"), comment("3", "Too blunt?\nReally."))
     assert found == [
         NoteIn("Too blunt?\nReally.", 'p1.1 "Is that you"', "Ida Kestrel", "2026-02-12", "comment",
-               where="2026-02-12T10:05:00Z")
+               where="2026-02-12T10:05:00Z", own="Too blunt?\nReally.")
     ]  # fmt: skip
 
 

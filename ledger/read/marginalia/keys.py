@@ -41,7 +41,15 @@ def digest(note: NoteIn, nth: int = 1) -> str:
     A note of a saved round has no date of its own: the round saved again another day says a new one.
     """
     date = "" if note.kind == "round" else note.date
-    said = [note.name, note.where, note.kind, note.text, note.author, date, *([str(nth)] if nth > 1 else [])]
+    said = [
+        note.name,
+        note.where,
+        note.kind,
+        note.own or note.text,
+        note.author,
+        date,
+        *([str(nth)] if nth > 1 else []),
+    ]
     return sha256("\0".join(said).encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 

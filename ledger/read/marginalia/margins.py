@@ -106,14 +106,14 @@ class _Reading:
     def _comment(self, comment: Comment, answers: dict[str, list[Comment]]) -> NoteIn:
         paragraph, words = self.spans.get(comment.name, (0, ""))
         place = self._place(paragraph, phrase(words))
-        said = plain(comment.text).strip()
+        own = said = plain(comment.text).strip()
         if phrase(words) and not place.quote:
             said = f"\u201c{phrase(words)}\u201d: {said}" if said else f"\u201c{phrase(words)}\u201d"
         replies = tuple(reply_of(each.author, each.date[:10], each.text) for each in _thread(comment, answers))
         if comment.resolved:
             replies += (Reply("", "marked as settled in the draft", 0),)
         return NoteIn(said or "a comment without words", told(place), one_row(comment.author), _day(comment.date),
-                      "comment", where=comment.date, replies=replies)  # fmt: skip
+                      "comment", where=comment.date, replies=replies, own=own)  # fmt: skip
 
     def _change(self, margin: Margin) -> NoteIn:
         words = one_row(margin.text)
