@@ -32,6 +32,7 @@ VERBS: dict[str, Verb] = {
     "weigh": Verb("weigh", "What a change costs, or would cost."),
     "repage": Verb("repage", "The rename plan after pages were inserted or cut."),
     "forecast": Verb("forecast", "When it will be done, as a range."),
+    "wallchart": Verb("wallchart", "Page by pass, in one sign each."),
     "spreads": Verb("spreads", "The book as openings: sides, turns, signatures."),
     "check": Verb("check", "Judge the book, or what is staged."),
     "audit": Verb("audit", "Judge history, entries and tags by the same rules."),
