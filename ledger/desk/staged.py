@@ -5,7 +5,7 @@ Hooks pass through here, so nothing is imported that is slow to start.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from ledger.desk.carried import last_book, lost_by_tags
 from ledger.gitedge import snapshots
@@ -14,10 +14,13 @@ from ledger.gitedge.repository import Repository
 from ledger.judge.doors import CastOf, charged
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.levels import apply_rules
-from ledger.model.finding import Finding
+from ledger.model.finding import RULES, Finding
 from ledger.model.overlay import overlaid
-from ledger.model.snapshot import Snapshot
+from ledger.model.snapshot import FileAt, Snapshot
 from ledger.read.state import BookState, read_state
+
+#: Rules that pictures have to be opened for, which the hooks do only where `[rules]` has one of them block.
+_OF_EXPORTS = frozenset((*RULES["exports"], "page-number", "page-gap"))
 
 
 def staged_findings(folder: str, *, told: bool = True) -> tuple[Finding, ...]:
@@ -93,13 +96,43 @@ def _first_recorded(repo: Repository, bases: Sequence[BookState], change: BookSt
 
 
 def _raised(bases: Sequence[BookState], change: BookState) -> tuple[Finding, ...]:
-    """Findings of the drafts that `[rules]` raised until they block, where no base had them."""
+    """Findings of drafts and staged exports that `[rules]` raised until they block, where no base had them."""
     books = [*(base.book for base in bases), change.book]
-    if not any(level == "block" for book in books for level in book.rules.values()):
+    raised = {rule for book in books for rule, level in book.rules.items() if level == "block"}
+    if not raised:
         return ()
-    had = {_value(finding) for base in bases for finding in draft_findings(base)}
-    new = [finding for finding in draft_findings(change) if _value(finding) not in had]
+    had = [finding for base in bases for finding in draft_findings(base)]
+    new = draft_findings(change)
+    if raised & _OF_EXPORTS:
+        there = change.snapshot.files
+        fresh = {path for path in there if all(_other(base, path, there[path]) for base in bases)}
+        had += [finding for base in bases for finding in (*_export_findings(base, fresh), *_number_findings(base))]
+        new += _export_findings(change, fresh)
+    known = {_value(finding) for finding in had}
+    new = [finding for finding in new if _value(finding) not in known]
     return tuple(f for f in apply_rules(new, *(book.rules for book in books)) if f.blocks)
+
+
+def _other(base: BookState, path: str, file: FileAt) -> bool:
+    """Whether a file is another than a base has under this name."""
+    return path not in base.snapshot.files or base.snapshot.files[path].oid != file.oid
+
+
+def _export_findings(state: BookState, paths: set[str]) -> tuple[Finding, ...]:
+    """What the rules of exports have to say of these files, and of no other."""
+    from ledger.judge.exports import judge_exports
+
+    return judge_exports(state, state.snapshot.read, paths=paths)
+
+
+def _number_findings(state: BookState) -> Iterator[Finding]:
+    """What is to be said of the numbers of all exports, for which none has to be opened."""
+    from ledger.judge.page_rules import PassExports, holes, twice
+
+    for pass_ in state.book.passes:
+        if pass_.kind == "art":
+            exports = PassExports(state, pass_, state.exports(pass_), frozenset())
+            yield from (*twice(exports), *holes(exports))
 
 
 def _value(finding: Finding) -> tuple[object, ...]:

@@ -100,3 +100,21 @@ def test_the_rules_of_the_book_raise_and_lower_each(tell: Tell, book: Book, rule
         found = checked(tell(book.top, "check", "--json", code=code).out)["findings"]
         levels = {each["level"] for each in found if each["rule"] == rule}
         assert levels == ({"block"} if level == "block" else set())
+
+
+@pytest.mark.parametrize("rule", ["export-size", "ink-limit", "page-gap", "export-mode"])
+def test_what_the_rules_raised_stops_the_commit_of_a_page(tell: Tell, book: Book, rule: str) -> None:
+    """Only what is staged answers for it: wrong pages of old stand as they are."""
+    book.write({"book.toml": TOML.replace("[[pass]]", f'[rules]\n{rule} = "block"\n\n[[pass]]', 1)})
+    book.commit("stricter from now on")
+    assert checked(tell(book.top, "check", "--staged", "--json").out)["findings"] == []
+    new = {
+        "export-size": {"art/inks/p010.png": lines(12, (190, 290))},
+        "ink-limit": {"art/colours/p003.tif": inks((255, 255, 255, 255))},
+        "page-gap": {"art/inks/p012.png": lines(12)},
+        "export-mode": {"art/inks/p010.png": saved(shaded(12, SIZE))},
+    }[rule]
+    book.write(new)
+    book.git("add", "-A")
+    found = checked(tell(book.top, "check", "--staged", "--json", code=1).out)["findings"]
+    assert [(each["rule"], each["level"]) for each in found] == [(rule, "block")], found
