@@ -49,7 +49,7 @@ def test_reopened_pages_are_open(tell: Tell, signed: TypedBook) -> None:
 def test_notes_that_wait_stand_at_their_pages(tell: Tell, entered: TypedBook) -> None:
     entered.write(
         "notes/marsh.md",
-        "on: script-1\n\n- [ ] 1 (p2.1) Why damp?\n- [ ] 2 (p2) Too quick?\n- [x] 3 (p4) Good.\n- [ ] 4 The whole book.\n",
+        "on: script-1\n\n- [ ] 1 (p2.1) Why damp?\n- [ ] 2 (p2) Too quick?\n- [x] 3 (p4) Good.\n- [ ] 4 Lovely.\n",
     )
     assert "notes    .2..\n" in tell(entered.top, "wallchart").out
 
