@@ -42,9 +42,10 @@ def add(here: Path, round_: str, text: str, *, at: str | None, reader: str | Non
     anchor = _place(at)
     path = f"{FOLDER}/{name}.md"
     there = next((each for each in notes_rounds(book.working) if each.name == name), None)
-    data = _kept(book, there, reader, on) if there else _started(book, path, name, reader, on)
-    data, number = add_note(data, text, anchor=anchor.typed if anchor else "")
-    _put(book, path, data)
+    was = _kept(book, there, reader, on) if there else None
+    started = _started(book, path, name, reader, on) if was is None else was
+    data, number = add_note(started, text, anchor=anchor.typed if anchor else "")
+    _put(book, path, data, was)
     found = _followed(here, path, number)
     said = [f"Note {name}/{number} is in {path}" + (f", on {place_words(found)}." if found.place_then else ".")]
     if found.evidence == "unplaced":
@@ -62,8 +63,9 @@ def answer(here: Path, note_id: str, state: str, words: tuple[str, ...], *, in_:
     round_, note = _the_note(notes, note_id)
     if state == "seen" and reply.where is None:
         reply = Reply(reply.state, reply.text, 0, _newest(book, round_), reply.at)
-    data = add_reply(book.working.snapshot.read(round_.path), note.number or 0, reply, line=note.line)
-    _put(book, round_.path, data)
+    was = book.working.snapshot.read(round_.path)
+    data = add_reply(was, note.number or 0, reply, line=note.line)
+    _put(book, round_.path, data, was)
     found = _followed(here, round_.path, note.number or 0)
     said = [
         f"{note.id} {_now(state, words)}." + (f" {place_words(found)}: {became(found)}." if found.place_then else "")
@@ -235,14 +237,17 @@ def _newest(book: OpenBook, round_: NotesRound) -> str | None:
 # -- files
 
 
-def _put(book: OpenBook, path: str, data: bytes) -> None:
-    """Writes a notes file whole or not at all; its mode stays. Raises Refusal where that can't be done."""
+def _put(book: OpenBook, path: str, data: bytes, was: bytes | None) -> None:
+    """Writes a notes file whole or not at all; its mode stays.
+
+    Raises Refusal where that can't be done, and where the file is no longer what it `was`.
+    """
     place = Path(book.repo.top) / path
     if place.parent.is_symlink() or place.is_symlink():
         raise Refusal(
             "this is a link, and a notes round is a plain file", path=path, remedy="put the file itself there"
         )
-    put_files(book.repo, {path: data})
+    put_files(book.repo, {path: data}, {} if was is None else {path: was})
 
 
 def _followed(here: Path, path: str, number: int) -> Followed:

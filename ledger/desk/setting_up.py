@@ -145,7 +145,7 @@ def _lay_out(repo: Repository, plan: Plan) -> list[str]:
     written = sorted({*missing, *(begun or ())}, key=[*contents, *(begun or ())].index)
     if begun is not None:
         set_up.lays_out(repo, written)
-    put_files(repo, {path: contents[path].encode() for path in missing})
+    put_files(repo, {path: contents[path].encode() for path in missing}, {})
     return written
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
@@ -17,12 +18,20 @@ if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
 
-def put_files(repo: Repository, contents: Mapping[str, bytes]) -> None:
-    """Writes files of the book, over what is there; git's index is left alone.
+def put_files(repo: Repository, contents: Mapping[str, bytes], was: Mapping[str, bytes] | None = None) -> None:
+    """Writes files of the book; git's index is left alone.
 
-    Raises Refusal, with nothing changed, where a folder or a link is in the way or nothing can be written.
+    `was` is what each was made from, with none for a new one; left out, they are written over what is there. Raises
+    Refusal, with nothing changed, where a file is not as it was, a folder or a link is in the way, or nothing can be
+    written.
     """
-    _put(repo, contents, staging=False)
+    with held(repo, index=False) as journal:
+        for path in contents if was is not None else ():
+            if digest_on_disk(repo.in_top(path)) != (_digest(was[path]) if was and path in was else None):
+                refuse_in_the_way(repo, path)
+                raise Refusal("this file was changed meanwhile, so nothing was written", path=path, remedy="try again")
+        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
+        _carry_out(journal, b"", moves)
 
 
 def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool = False) -> None:
@@ -30,24 +39,26 @@ def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool
 
     Raises Refusal, with nothing changed, as `put_files` does, and where git's index is locked.
     """
-    for path in contents:
-        if not over and os.path.lexists(repo.in_top(path)):
-            raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again")
-    _put(repo, contents, staging=True)
+    with held(repo) as journal:
+        for path in contents:
+            if not over and os.path.lexists(repo.in_top(path)):
+                raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again")
+        info = index_info(repo, kept_bytes(repo, contents).values())
+        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
+        copy_index(repo.index_path, journal.in_work("index"))
+        put_entries(repo, journal.in_work("index"), info)
+        _carry_out(journal, info, moves)
     refresh(repo, repo.index_path, contents)
 
 
-def _put(repo: Repository, contents: Mapping[str, bytes], *, staging: bool) -> None:
-    if not contents:
-        return
-    with held(repo, index=staging) as journal:
-        info = index_info(repo, kept_bytes(repo, contents).values()) if staging else b""
-        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
-        facts = index_facts(repo.index_path)
-        if staging:
-            copy_index(repo.index_path, journal.in_work("index"))
-            put_entries(repo, journal.in_work("index"), info)
-        carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves))
+def _carry_out(journal: Journal, info: bytes, moves: tuple[Move, ...]) -> None:
+    repo = journal.repo
+    facts = index_facts(repo.index_path)
+    carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves))
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _ready(journal: Journal, number: int, path: str, data: bytes) -> Move:
