@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from ledger.cli.answer import BLOCKED, DONE, Answer, Document
+from ledger.cli.answer import BLOCKED, DONE, Answer, Document, document_text
 from ledger.model.errors import Refusal
 
 if TYPE_CHECKING:
@@ -99,6 +99,24 @@ def check(here: Path, *, staged: bool = False) -> Answer:
     findings = check_staged(here) if staged else check(here)
     nothing = "What is about to be recorded stands." if staged else "Nothing found."
     return Answer(*_judged(findings, nothing), _code(findings))
+
+
+def audit(here: Path, references: Sequence[str], *, since_lock: bool = False, out: Path | None = None) -> Answer:
+    """What history holds against what was agreed; `out` is where a report is written too."""
+    from ledger.desk.auditing import audit_report
+
+    report = audit_report(here, *references, since_lock=since_lock)
+    text, document = _judged(report.findings, "Nothing found: history holds what was agreed.")
+    if out is None:
+        return Answer(text, document, _code(report.findings))
+    if out.suffix.lower() == ".json":
+        written = document_text({"schema": "inkledger/audit/1", **document()}) + "\n"
+    else:
+        from ledger.render.audit_page import audit_html
+
+        written = audit_html(report)
+    (here / out).write_text(written, "utf-8", errors="replace", newline="\n")
+    return Answer(f"{text()}\nThe report is in {out}.", document, _code(report.findings))
 
 
 def _judged(findings: Sequence[Finding], nothing: str) -> tuple[Callable[[], str], Callable[[], Document]]:

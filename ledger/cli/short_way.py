@@ -23,6 +23,7 @@ QUESTIONS: dict[tuple[str, ...], Question] = {
     ("compare",): Question("compare", {"--all": "everything", "--all-lines": "all_lines", "--patch": "patch"}, 2),
     ("status",): Question("status", {}),
     ("check",): Question("check", {"--staged": "staged"}),
+    ("audit",): Question("audit", {"--since-lock": "since_lock"}, 1),
     ("notes", "list"): Question("notes", {}),
 }
 
@@ -101,6 +102,7 @@ def _work(verb: tuple[str, ...]) -> Callable[..., Answer]:
 
     works: dict[tuple[str, ...], Callable[..., Answer]] = {
         ("compare",): looking.compare, ("status",): looking.status, ("check",): looking.check,
+        ("audit",): looking.audit,
         ("notes", "list"): looking.list_notes,
     }  # fmt: skip
     return works[verb]

@@ -130,9 +130,11 @@ class Walked:
             return None
         after = step.after.files
         for n, (parent, before) in enumerate(zip(step.commit.parents, befores, strict=True)):
+            if before.files != held.files:
+                continue
             guard, there = before.guard, step.befores[n].files
-            asked = (path for path in {**after, **there} if path == BOOK or (guard.locked and guard.asks(path)))
-            if before.files == held.files and all(after.get(path) == there.get(path) for path in asked):
+            differing = [path for path in {**after, **there} if after.get(path) != there.get(path)]
+            if not any(path == BOOK or (guard.locked and guard.asks(path)) for path in differing):
                 return parent
         return None
 

@@ -27,7 +27,10 @@ def matches(path: str, pass_: Pass) -> bool:
 def among(paths: Iterable[str], pass_: Pass) -> list[str]:
     """Those of these paths that belong to a pass; what lies in other folders costs next to nothing."""
     starts = tuple(_fixed(pattern) for pattern in pass_.files)
-    return [path for path in paths if (path.startswith(starts) or not path.isascii()) and matches(path, pass_)]
+    listed = list(paths)
+    if "".join(listed).isascii():
+        listed = [path for path in listed if path.startswith(starts)]
+    return [path for path in listed if matches(path, pass_)]
 
 
 def _fixed(pattern: str) -> str:

@@ -4,6 +4,7 @@
 `python -m tests.bench pages [--slice] [--seeds 0-239] [--wrong]`: how right panels and their changes are told.
 `python -m tests.bench doors`: every probe against a late change, and a table of them.
 `python -m tests.bench fuzz [--slice] [--inputs 20000] [--seed 1]`: damaged files through the readers and the command.
+`python -m tests.bench long [--slice]`: the audit, the hooks and the push on a book of 5,000 commits.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -17,6 +18,7 @@ from tests.bench.doors import doors
 from tests.bench.entering import entering
 from tests.bench.fuzz import fuzz
 from tests.bench.kills import kills
+from tests.bench.long.run import long
 from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
@@ -44,6 +46,9 @@ def main() -> None:
     if "fuzz" in sys.argv[1:2]:
         fuzz(sys.argv[2:])
         return
+    if "long" in sys.argv[1:2]:
+        long(sys.argv[2:])
+        return
     if "kills" in sys.argv[1:2]:
         kills(sys.argv[2:])
         return
@@ -55,6 +60,7 @@ def main() -> None:
     pictures(times)
     rounds(times)
     status(times)
+    long(["--slice"] if "--slice" in sys.argv else [])
 
 
 if __name__ == "__main__":

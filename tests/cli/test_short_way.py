@@ -17,7 +17,8 @@ from tests.typed_book import TypedBook
 @pytest.mark.parametrize(
     "typed",
     ["compare", "compare script-1", "compare script-1 pencils-1", "compare script-1 . --all", "compare --patch",
-     "status", "check", "check --staged", "notes list", "compare script-7", "compare inks"],
+     "status", "check", "check --staged", "notes list", "compare script-7", "compare inks",
+     "audit", "audit --since-lock", "audit HEAD~1..", "audit nowhere"],
 )  # fmt: skip
 @pytest.mark.parametrize("form", ["", " --json"])
 def test_the_short_way_says_what_the_long_way_says(
@@ -41,7 +42,7 @@ def test_folder_flags_and_names_in_any_order() -> None:
     "typed",
     ["", "compare --help", "compare -h", "compare a b c", "compare --out x", "compare -- a b", "--json compare",
      "status now", "notes", "notes add lorn text", "notes list --at script-1", "check --stage", "compare -C",
-     "-C", "enter script", "completion bash"],
+     "-C", "enter script", "completion bash", "audit --out x.html", "audit a b"],
 )  # fmt: skip
 def test_everything_else_goes_the_long_way(typed: str) -> None:
     assert understood(typed.split()) is None
