@@ -135,7 +135,9 @@ class Reader:
             git.wait()
 
     def __del__(self) -> None:
-        self.close()
+        # At the very end of a program nothing of this module may be left; the git ends with its pipes.
+        if _closed is not None:
+            self.close()
 
 
 def _closed(pipe: IO[bytes]) -> None:
