@@ -55,7 +55,9 @@ def best_cut(
     whether it may be the wide one between the two pages of a spread.
     """
     best: Cut | None = None
-    left, _, right, _ = bounds(region)
+    left, top, right, bottom = bounds(region)
+    if bottom - top <= 2 * away:
+        return None
     waiting = sorted(inside, key=lambda s: s.first - s.last)
     for _ in range(_TRIED):
         if not waiting or waiting[0].last - waiting[0].first < _PIECE * (right - left):

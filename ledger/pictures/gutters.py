@@ -74,9 +74,10 @@ def _runs(slices: Mask, least: float, most: float) -> tuple[Numbers, Numbers, Nu
     import numpy as np
 
     count, long = slices.shape
-    padded = np.zeros((count, long + 2), dtype=np.int8)
+    padded = np.zeros((count, long + 2), dtype=bool)
     padded[:, 1:-1] = slices
-    steps = np.flatnonzero(np.diff(padded.ravel()))
+    flat = padded.ravel()
+    steps = np.flatnonzero(flat[1:] != flat[:-1])
     starts, length = steps[::2], steps[1::2] - steps[::2]
     good = (length >= least) & (length <= most)
     places, start = np.divmod(starts[good], long + 2)

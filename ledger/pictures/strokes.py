@@ -103,19 +103,21 @@ def strokes(lines: Lines, least: int) -> list[Stroke]:
 
     drawn = lines.drawn
     high, wide = drawn.shape
-    padded = np.zeros((high, wide + 2), dtype=np.int8)
+    padded = np.zeros((high, wide + 2), dtype=bool)
     padded[:, 1:-1] = drawn
-    steps = np.diff(padded.ravel())
-    starts, ends = np.flatnonzero(steps > 0), np.flatnonzero(steps < 0)
-    if not len(starts):
+    flat = padded.ravel()
+    steps = np.flatnonzero(flat[1:] != flat[:-1])
+    if not len(steps):
         return []
+    starts, ends = steps[::2], steps[1::2]
     places, first = np.divmod(starts, wide + 2)
     last = first + ends - starts
     fresh = np.ones(len(first), dtype=bool)
     gap = first[1:] - last[:-1]
-    unseen = np.cumsum(np.pad(lines.hidden, ((0, 0), (1, 0))), axis=1, dtype=np.int32)
-    covered = unseen[places[1:], first[1:]] - unseen[places[1:], np.minimum(last[:-1], first[1:])] >= gap - _HOLE
-    fresh[1:] = (places[1:] != places[:-1]) | ((gap > _HOLE) & ~((gap <= 0.4 * least) & covered))
+    fresh[1:] = (places[1:] != places[:-1]) | (gap > _HOLE)
+    for n in np.flatnonzero((places[1:] == places[:-1]) & (gap > _HOLE) & (gap <= 0.4 * least)).tolist():
+        if lines.hidden[places[n], last[n] : first[n + 1]].sum() >= gap[n] - _HOLE:
+            fresh[n + 1] = False
     begins = np.flatnonzero(fresh)
     finishes = np.append(begins[1:], len(first)) - 1
     length = last[finishes] - first[begins]
@@ -128,9 +130,11 @@ def strokes(lines: Lines, least: int) -> list[Stroke]:
 
 
 def _apart(found: Sequence[Stroke]) -> list[Stroke]:
-    """Of strokes side by side the longest."""
+    """Of strokes side by side the longest; one more than are looked at is enough."""
     kept: list[Stroke] = []
     for stroke in found[: 8 * _MOST]:
+        if len(kept) > _MOST:
+            break
         beside = (
             abs(stroke.place - other.place) <= 4
             and min(stroke.last, other.last) - max(stroke.first, other.first) > 0.7 * (stroke.last - stroke.first)
