@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ledger.desk.note_sources import ImportWish, draft_read, read_source
@@ -29,12 +29,24 @@ MOST_NOTES = 20_000
 
 @dataclass(frozen=True)
 class _Shelf:
-    """The book, its rounds of notes, the key of every mark in them, and the names of rounds that are taken."""
+    """The book, its rounds of notes, the key of every mark in them, the names of rounds that are taken, and rounds as
+    they will be: several readers may have marks in one.
+    """
 
     book: OpenBook
     rounds: tuple[NotesRound, ...]
     known: Mapping[str, tuple[NotesRound, int]]
     taken: set[str]
+    pending: dict[str, bytes] = field(default_factory=dict)
+
+    def data(self, path: str) -> bytes | None:
+        """What a round will hold as far as it is known, else what it holds; None where it is not there."""
+        there = path in self.book.working.snapshot.files
+        return self.pending.get(path) or (self.book.working.snapshot.read(path) if there else None)
+
+    def was(self, path: str) -> bytes | None:
+        """What a round holds now."""
+        return self.book.working.snapshot.read(path) if path in self.book.working.snapshot.files else None
 
 
 def read_arrival(here: Path, wish: ImportWish) -> Arrival:
@@ -57,7 +69,15 @@ def read_arrival(here: Path, wish: ImportWish) -> Arrival:
 
 def take_in(here: Path, arrival: Arrival) -> None:
     """Writes the rounds of an arrival, all or none. Raises Refusal where that can't be done."""
-    put_files(open_book(here).repo, {each.path: each.data for each in arrival.rounds if each.data})
+    book = open_book(here)
+    rounds = [each for each in arrival.rounds if each.data]
+    for each in rounds:
+        there = each.path in book.working.snapshot.files
+        if (book.working.snapshot.read(each.path) if there else None) != each.was:
+            raise Refusal(
+                "this file was changed meanwhile, so nothing was taken in", path=each.path, remedy="try again"
+            )
+    put_files(book.repo, {each.path: each.data for each in rounds})
 
 
 def _own_round(book: OpenBook, place: Path | None) -> ArrivingRound | None:
@@ -104,11 +124,13 @@ def _arriving(
         name = _free_name(shelf, reader, wish.source)
         data = _begun(shelf, found, reader, on, fresh)
         first = ArrivingRound(name, f"{FOLDER}/{name}.md", reader, on, begun=True, data=data)
-    data = first.data or shelf.book.working.snapshot.read(first.path)
-    data, numbers = add_notes(data, [_fresh(note, key) for note, key in fresh])
+    before = first.data or shelf.data(first.path) or b""
+    data, numbers = add_notes(before, [_fresh(note, key) for note, key in fresh])
+    shelf.pending[first.path] = data
     told = tuple(note for note, _ in fresh)
     missing = _unplaced(shelf.book, on, first.name, list(zip(told, numbers, strict=True)))
-    return [replace(first, notes=told, numbers=tuple(numbers), unplaced=missing, data=data), *arriving]
+    return [replace(first, notes=told, numbers=tuple(numbers), unplaced=missing, data=data, was=shelf.was(first.path)),
+            *arriving]  # fmt: skip
 
 
 def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, int]]) -> ArrivingRound:
@@ -119,20 +141,15 @@ def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, in
         for note, at in back
         for reply in _new_replies(numbered.notes[at].replies, note.replies)
     ]
-    data = add_replies(number_notes(shelf.book.working.snapshot.read(home.path)), new) if new else b""
-    reworded = [
-        numbered.notes[at].id for note, at in back if _bare(note.own or note.text) not in _bare(numbered.notes[at].text)
-    ]
+    data = add_replies(number_notes(shelf.data(home.path) or b""), new) if new else b""
+    if data:
+        shelf.pending[home.path] = data
+    pairs = [(numbered.notes[at], note) for note, at in back]
+    reworded = tuple(there.id for there, note in pairs if _bare(note.own or note.text) not in _bare(there.text))
     return ArrivingRound(
-        home.name,
-        home.path,
-        home.reader,
-        home.on,
-        known=len(back),
-        answered=len(new),
-        reworded=tuple(reworded),
-        data=data,
-    )
+        home.name, home.path, home.reader, home.on, known=len(back), answered=len(new), reworded=reworded, data=data,
+        was=shelf.was(home.path),
+    )  # fmt: skip
 
 
 def _new_replies(there: Iterable[Reply], came: Iterable[Reply]) -> list[Reply]:

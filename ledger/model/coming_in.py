@@ -52,7 +52,8 @@ class ArrivingRound:
     """The notes of one reader as they will stand in a round: `numbers` go with `notes`.
 
     `known` counts those that are in the book already, `answered` new replies to these; `reworded` are the ids of these
-    whose words came otherwise, `unplaced` those of new ones whose place is not there in the round they are on.
+    whose words came otherwise, `unplaced` those of new ones whose place is not there in the round they are on. `data`
+    is what the file will hold, `was` what it holds now, None where it is not there.
     """
 
     name: str
@@ -67,6 +68,7 @@ class ArrivingRound:
     reworded: tuple[str, ...] = ()
     unplaced: tuple[str, ...] = ()
     data: bytes = b""
+    was: bytes | None = None
 
 
 @dataclass(frozen=True)

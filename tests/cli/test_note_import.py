@@ -10,6 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from ledger.desk.note_arrivals import read_arrival
+from ledger.desk.note_arrivals import take_in as take_in_arrival
+from ledger.desk.note_sources import ImportWish
+from ledger.model.errors import Refusal
 from tests.cli.conftest import Said, Tell
 from tests.schema_check import checked
 from tests.typed_book import TypedBook
@@ -269,3 +273,27 @@ def test_on_a_terminal_it_is_shown_and_asked_first(entered: TypedBook, tmp_path:
         _, status = os.waitpid(pid, 0)
         assert status == 0 and b"(p2.2) too dark to see her." in shown and b"Take these in?" in shown
         assert bool(list((entered.top / "notes").glob("*.md")) if (entered.top / "notes").exists() else []) is there
+
+
+def test_readers_whose_notes_were_put_in_one_round_lose_nothing(entered: TypedBook, tell: Tell) -> None:
+    """Somebody moved all notes into one file: what comes later from either reader is put after them."""
+    said = [comment(0, "one", "Ida"), comment(1, "two", "Bede")]
+    take_in(entered, tell, draft(*said), name="draft.docx")
+    both = rounds(entered)["ida-1"] + rounds(entered)["bede-1"].partition("\n\n")[2].replace("- [ ] 1", "- [ ] 2")
+    entered.write("notes/ida-1.md", both)
+    (entered.top / "notes/bede-1.md").unlink()
+    take_in(entered, tell, draft(*said, comment(2, "three", "Ida"), comment(3, "four", "Bede")), name="draft.docx")
+    assert list(rounds(entered)) == ["ida-1"] and rounds(entered)["ida-1"].startswith(both)
+    assert [row for row in rounds(entered)["ida-1"].splitlines() if row.startswith("- ")][2:] == [
+        "- [ ] 3 three", "- [ ] 4 four",
+    ]  # fmt: skip
+
+
+def test_a_round_that_changes_while_somebody_decides_is_left_alone(entered: TypedBook, tell: Tell) -> None:
+    take_in(entered, tell, MAIL)
+    arrival = read_arrival(entered.top, ImportWish("in.eml", MAIL.replace("p2.2:", "p3 new\np2.2:").encode()))
+    entered.change("notes/erin-marsh-1.md", "An old joke.", "A very old joke.")
+    typed = rounds(entered)
+    with pytest.raises(Refusal, match="changed meanwhile"):
+        take_in_arrival(entered.top, arrival)
+    assert rounds(entered) == typed

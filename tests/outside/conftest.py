@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.outside import plays as printings
-from tests.outside.fetch import COMMONMARK, LIBPNG, PILLOW_PICTURES, PNG_SUITE, TOML_TEST
+from tests.outside.fetch import COMMONMARK, LIBPNG, PDF_MARKS, PILLOW_PICTURES, PNG_SUITE, PYPDF, TOML_TEST
 
 CACHE = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "inkledger-tests"
 EVERYTHING = os.environ.get("INKLEDGER_TEST_EVERYTHING") == "1"
@@ -26,6 +26,8 @@ NEEDED: dict[str, tuple[str, Callable[[Path], Path | None]]] = {
     "png_suite": (PNG_SUITE.name, PNG_SUITE.fetched),
     "pillow_pictures": (PILLOW_PICTURES.name, PILLOW_PICTURES.fetched),
     "libpng": (LIBPNG.name, LIBPNG.fetched),
+    "pdf_marks": (PDF_MARKS.name, PDF_MARKS.fetched),
+    "pypdf": (PYPDF.name, PYPDF.fetched),
     "toml_test": (TOML_TEST.name, TOML_TEST.fetched),
 }
 
@@ -88,6 +90,18 @@ def pillow_pictures() -> Path:
 def libpng() -> Path:
     """The archive with the PngSuite and files that broke decoders."""
     return _needed("libpng")
+
+
+@pytest.fixture(scope="session")
+def pdf_marks() -> Path:
+    """The archive with marked PDFs and what is known of them."""
+    return _needed("pdf_marks")
+
+
+@pytest.fixture(scope="session")
+def pypdf() -> Path:
+    """The archive with PDFs of many programs."""
+    return _needed("pypdf")
 
 
 def _needed(mark: str) -> Path:

@@ -61,6 +61,20 @@ AXE = Archive(
     ("npm", "pack", "--silent", "--pack-destination", "{folder}", "axe-core@4.14.1"),
 )  # fmt: skip
 
+#: The source of pdfannots 0.5 (MIT, its tests included): PDFs marked in many programs, with what its tests say of them.
+PDF_MARKS = Archive(
+    "pdfannots-0.5.tar.gz", "75da28053efa6498",
+    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+     "--no-binary", "pdfannots", "--dest", "{folder}", "pdfannots==0.5"),
+)  # fmt: skip
+
+#: The source of pypdf 7.1.1 (BSD-3-Clause): PDFs of many programs, marked, encrypted and odd ones among them.
+PYPDF = Archive(
+    "pypdf-7.1.1.tar.gz", "2eff4e2fc5fb22a6",
+    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+     "--no-binary", "pypdf", "--dest", "{folder}", "pypdf==7.1.1"),
+)  # fmt: skip
+
 #: The source of tomlkit 0.13.2 (MIT) with the cases of toml-test for TOML 1.0 (MIT): 96 valid files, 185 others.
 TOML_TEST = Archive(
     "tomlkit-0.13.2.tar.gz", "fff5fe59a87295b2",

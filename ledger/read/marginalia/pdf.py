@@ -85,6 +85,8 @@ def read_pdf(path: str, data: bytes, look: Look) -> MarkedPdf:
     """
     if len(data) > MOST_BYTES:
         raise Refusal(f"it is larger than {MOST_BYTES >> 20} MiB", path=path, remedy="send fewer pages")
+    import pypdf  # noqa: F401  (once, before the child is made)
+
     seconds = SECONDS + (len(data) >> 20)
     marks, sheets, pages = apart(lambda: _read(path, data, look), path, seconds=seconds)
     return MarkedPdf(
@@ -99,18 +101,25 @@ def _read(path: str, data: bytes, look: Look) -> MarkedPdf:
     logging.disable(logging.CRITICAL)
     if b"%PDF-" not in data[:1024] or b"%%EOF" not in data[-2048:]:
         raise Refusal("it is damaged: it does not begin and end as a PDF does", path=path, remedy=_AGAIN)
-    try:
-        from pypdf import PdfReader
+    from pypdf import PdfReader
+    from pypdf.errors import DependencyError
 
+    try:
         reader = PdfReader(BytesIO(data), strict=False)
         if reader.is_encrypted:
-            raise Refusal("it is encrypted", path=path, remedy="save it without a password, then try again")
+            raise _encrypted(path)
         return _marked(path, reader, look)
     except Refusal:
         raise
+    except DependencyError as fault:
+        raise _encrypted(path) from fault
     except Exception as fault:
         raise Refusal(f"it is damaged ({type(fault).__name__}), and nothing of it was taken in", path=path,
                       remedy=_AGAIN) from fault  # fmt: skip
+
+
+def _encrypted(path: str) -> Refusal:
+    return Refusal("it is encrypted", path=path, remedy="save it without a password, then try again")
 
 
 def _marked(path: str, reader: PdfReader, look: Look) -> MarkedPdf:

@@ -6,17 +6,25 @@ fitted to where the next words of the row begin; so a stroke is read to whole wo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NamedTuple
+from unicodedata import normalize
 
 if TYPE_CHECKING:
     from pypdf import PageObject
 
-#: A stroke takes a word in where it covers this much of it.
+#: A stroke takes a word in where it covers this much of it; one through a letter tells the word that is nearest.
 _COVERED = 0.5
+#: Where the font says the widths of fewer letters than this share, the room to the next words counts.
+_KNOWN = 0.8
 #: Fragments of one page; a page of more is none that anybody reads.
 _MOST = 50_000
+
+
+#: Letters that were set as one sign, as ﬁ.
+_LIGATURES = re.compile("[\ufb00-\ufb06]")
 
 
 class Fragment(NamedTuple):
@@ -35,7 +43,7 @@ class _Word(NamedTuple):
     text: str
     left: float
     right: float
-    middle: float
+    size: float
     blank: bool
 
 
@@ -57,14 +65,15 @@ def fragments(page: PageObject) -> list[Fragment]:
 
 
 def _widths(text: str, font: Any) -> tuple[tuple[float, ...], bool]:
-    """The width of each letter in ems, and whether the font says those of all but blanks."""
+    """The width of each letter in ems, and whether the font says those of most."""
     first, listed = 0, []
     with suppress(Exception):
         listed = [float(n) for n in font["/Widths"]]
         first = int(font["/FirstChar"])
     known = {sign: listed[ord(sign) - first] / 1000 for sign in set(text) if 0 <= ord(sign) - first < len(listed)}
     widths = tuple(known.get(sign) or (0.28 if sign in " ilj.,;:'!|" else 0.5) for sign in text)
-    return widths, all(known.get(sign) for sign in set(text) - {" "})
+    letters = text.replace(" ", "")
+    return widths, sum(bool(known.get(sign)) for sign in letters) >= _KNOWN * len(letters)
 
 
 def words_in(found: Sequence[Fragment], quads: Sequence[float]) -> str:
@@ -73,18 +82,18 @@ def words_in(found: Sequence[Fragment], quads: Sequence[float]) -> str:
     for at in range(0, len(quads) - 7, 8):
         xs, ys = quads[at : at + 8 : 2], quads[at + 1 : at + 8 : 2]
         rows.append(_row(found, min(xs), max(xs), min(ys), max(ys)))
-    return " ".join(filter(None, rows))
+    return _LIGATURES.sub(lambda sign: normalize("NFKC", sign.group()), " ".join(filter(None, rows)))
 
 
 def _row(found: Sequence[Fragment], left: float, right: float, low: float, high: float) -> str:
     on_row = [each for each in found if low <= each.y + each.size * 0.3 <= high]
     on_row.sort(key=lambda each: each.x)
-    kept = []
-    for word in _joined(_words(on_row)):
-        width = max(word.right - word.left, 1e-6)
-        if (min(word.right, right) - max(word.left, left)) / width >= _COVERED:
-            kept.append(word.text)
-    return " ".join(kept)
+    words = list(_joined(_words(on_row)))
+    shares = [(min(w.right, right) - max(w.left, left)) / max(w.right - w.left, 1e-6) for w in words]
+    if max(shares, default=1.0) < _COVERED:
+        near = min(words, key=lambda word: max(word.left - right, left - word.right))
+        return near.text if max(near.left - right, left - near.right) < near.size else ""
+    return " ".join(word.text for word, share in zip(words, shares, strict=True) if share >= _COVERED)
 
 
 def _words(on_row: Sequence[Fragment]) -> Iterator[_Word]:
@@ -98,7 +107,7 @@ def _words(on_row: Sequence[Fragment]) -> Iterator[_Word]:
             if end < len(each.text) and each.text[end].isspace() == each.text[start].isspace():
                 continue
             length = sum(each.widths[start:end]) * each.size * fit
-            yield _Word(each.text[start:end], x, x + length, each.y, each.text[start].isspace())
+            yield _Word(each.text[start:end], x, x + length, each.size, each.text[start].isspace())
             x, start = x + length, end
 
 
