@@ -26,6 +26,8 @@ COMMANDS = [
     ("audit",), ("audit", "HEAD~1..HEAD"), ("check",), ("check", "--staged"), ("notes", "list"),
     ("memo", "HEAD~3", "HEAD"),
     ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
+    ("weigh",), ("weigh", "HEAD~3", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),
+    ("wallchart",),
 ]  # fmt: skip
 #: Settings of git's that name a program, or make it talk to somebody.
 PROGRAMS = (
