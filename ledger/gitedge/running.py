@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import IO, Any
 
 from ledger.gitedge.complaints import as_refusal, not_found
 from ledger.model.errors import Refusal
@@ -103,14 +103,22 @@ def run_git(
     return done.stdout, done.returncode
 
 
+def _scratch() -> IO[bytes]:
+    """A file that is nowhere on disk: in memory where the system can, since making a name for one is slow to import."""
+    if hasattr(os, "memfd_create"):
+        return open(os.memfd_create("inkledger"), "w+b")
+    import tempfile
+
+    return tempfile.TemporaryFile()
+
+
 def flow_of_git(
     args: tuple[str | bytes, ...], folder: str, *, input: bytes, env: Mapping[str, str | None]
 ) -> Iterator[bytes]:
     """Runs git in a folder and gives its output piece by piece, while it goes on. See `Repository.flow`."""
     import subprocess
-    import tempfile
 
-    with tempfile.TemporaryFile() as complaint:
+    with _scratch() as complaint:
         try:
             git = subprocess.Popen(
                 command(args), cwd=folder, env=environment(env),

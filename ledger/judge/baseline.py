@@ -249,7 +249,8 @@ def _on_its_pages(
 ) -> frozenset[str] | None:
     """The pages of a script that differs from the one before on the slip's pages alone; None where that is not sure."""
     old, new = archive.contents(before.files), archive.contents(head.files)
-    found = apart(old, new)
+    key = (id(before.entry), id(slip))
+    found = archive.remembered.value("apart", key, (before.entry, slip), lambda: apart(old, new))
     if found is None:
         return None
     elsewhere = {label for label in found.changed if label not in slip.page_set}
