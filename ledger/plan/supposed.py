@@ -44,7 +44,7 @@ def _label(page: Page, numbering: Numbering) -> str | None:
     if page.omitted:
         return page.label
     spot = [now for number in page_numbers(page.label) if (now := numbering.to.get(number)) is not None]
-    return f"{spot[0]}-{spot[-1]}" if len(spot) > 1 else str(spot[0]) if spot else None
+    return f"{min(spot)}-{max(spot)}" if len(spot) > 1 else str(spot[0]) if spot else None
 
 
 def _place(draft: Draft) -> tuple[str, int]:
