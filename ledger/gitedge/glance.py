@@ -60,9 +60,8 @@ def _closed(staged: dict[bytes, bytes]) -> Look | None:
         return None
     entries = [path for path in listed.split(b"\0") if path.endswith(b".toml")]
     locks = [path for path in entries if path.startswith(_LOCK)]
-    for path, facts in staged.items():
-        entry = path.startswith(_LEDGER) and path.endswith(b".toml")
-        if entry and (facts[-1:] != b"A" or path.startswith((_LOCK, _SLIP))):
+    for path in staged:
+        if path.startswith(_LEDGER) and path.endswith(b".toml"):
             return None
         if path == b"book.toml" and locks:
             return None
@@ -78,6 +77,8 @@ def _closed(staged: dict[bytes, bytes]) -> Look | None:
     if any(content is not None and content != now.get(path) for path, content in then.items()):
         return None
     books = [book for book in found[1:3] if book is not None]
+    if locks and not books:
+        return None
     if any(b'block"' in book or b"block'" in book for book in books):
         return None
     return _touched(staged, books, now) if locks else Look()

@@ -158,19 +158,7 @@ def act(book: Book, *words: str, input: str | None = None, **env: str) -> tuple[
 def signed(home: Path, program: Path, form: str = "sha1") -> Ground:
     """Three pages, of which `inks` is signed off for the first two; a letter since."""
     ground = Ground(home, program)
-    files: Mapping[str, str | bytes] = {
-        "book.toml": TOML, "script/01.md": SCRIPT, "outline/01.md": "# The tide gauge\n\n- Wren finds the map\n",
-        ".gitignore": ".DS_Store\n", **{f"art/inks/p00{n}.png": page(5 * n) for n in (1, 2, 3)},
-        **{f"art/pencils/p00{n}.png": page(4 * n) for n in (1, 2, 3)},
-    }  # fmt: skip
-    book = Book.new(home / "book", files, form=form)
-    closed = {path: oid for path, oid in book.staged().items() if path.startswith(("script/", "art/inks/p00"))}
-    closed = {path: oid for path, oid in closed.items() if not path.endswith("p003.png")}
-    record(book, Lock(path="ledger/lock-inks-1.toml", number=1, date=WHEN, by=BY, pass_name="inks", pages="1-2",
-                      scopes=("structure", "drawing"), files=closed))  # fmt: skip
-    book.git("tag", "-a", "-m", "lock-inks-1", "lock/inks/1")
-    book.write({"letter.txt": "Dear Marsh\n"})
-    book.commit("a letter")
+    book = laid_out(ground, form)
     assert ground.ledger("hook", "install")[0] == 0
     for name in ("guarded", "open"):
         book.git("init", "-q", "--bare", "--template=", f"--object-format={form}", f"../{name}.git")
@@ -178,3 +166,21 @@ def signed(home: Path, program: Path, form: str = "sha1") -> Ground:
         book.git("push", "-q", "--no-verify", name, "main", "--tags")
     assert ground.ledger("-C", "../guarded.git", "hook", "install", "--server")[0] == 0
     return ground
+
+
+def laid_out(ground: Ground, form: str = "sha1") -> Book:
+    """The book alone, with git alone."""
+    files: Mapping[str, str | bytes] = {
+        "book.toml": TOML, "script/01.md": SCRIPT, "outline/01.md": "# The tide gauge\n\n- Wren finds the map\n",
+        ".gitignore": ".DS_Store\n", **{f"art/inks/p00{n}.png": page(5 * n) for n in (1, 2, 3)},
+        **{f"art/pencils/p00{n}.png": page(4 * n) for n in (1, 2, 3)},
+    }  # fmt: skip
+    book = Book.new(ground.home / "book", files, form=form)
+    closed = {path: oid for path, oid in book.staged().items() if path.startswith(("script/", "art/inks/p00"))}
+    closed = {path: oid for path, oid in closed.items() if not path.endswith("p003.png")}
+    record(book, Lock(path="ledger/lock-inks-1.toml", number=1, date=WHEN, by=BY, pass_name="inks", pages="1-2",
+                      scopes=("structure", "drawing"), files=closed))  # fmt: skip
+    book.git("tag", "-a", "-m", "lock-inks-1", "lock/inks/1")
+    book.write({"letter.txt": "Dear Marsh\n"})
+    book.commit("a letter")
+    return book
