@@ -91,7 +91,7 @@ class _Cell:
 
     @property
     def sign(self) -> str:
-        return _LOOK if self.look else _REVEAL if self.reveal else " "
+        return _LOOK if self.look else _REVEAL if self.reveal else ""
 
 
 def _cells(found: Spreads) -> list[_Cell]:
@@ -132,7 +132,7 @@ def _row(cells: Iterable[_Cell], width: int, reading: str) -> str:
 def _page(cell: _Cell, width: int, reading: str) -> str:
     """The number next to the gutter, its sign on the outer side."""
     left = cell.recto == (reading == "rtl")
-    return f"{cell.sign}{cell.label:>{width}}" if left else f"{cell.label:<{width}}{cell.sign}"
+    return f"{cell.sign}{cell.label}".rjust(width + 1) if left else f"{cell.label}{cell.sign}".ljust(width + 1)
 
 
 def _signs(found: Spreads) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ledger.model.pages import pages_text
+from ledger.plan.mending import Mend
 from ledger.plan.weight import InTheWay, Placed, Redo, Weight
 from ledger.render.findings_text import findings_text
 from ledger.render.places import ARROW, side_text
@@ -153,22 +154,22 @@ def _way_out(weight: Weight) -> Iterator[str]:
             yield ""
             yield wrapped("No single add or cut puts every spread and reveal on its side again.")
         return
-    gone = any(each.new is None for each in broken)
-    where = (
-        f"behind page {mend.last}" if mend.first == mend.last else f"behind any page from {mend.first} to {mend.last}"
-    )
-    what = f"One page more {where}"
-    if mend.kind == "cut":
-        span = f"{mend.first}-{mend.last}" if mend.first != mend.last else str(mend.first)
-        one = f"One page less, page {span}" if mend.first == mend.last else f"One page less, any of {span}"
-        what = one if mend.either else f"Without {'page' if mend.pages == 1 else 'pages'} {span}"
+    left = " that is left" if any(each.new is None for each in broken) else ""
     yield ""
-    yield wrapped(
-        f"{what} puts every spread and reveal{' that is left' * gone} on its side again (numbers of the new book)."
-    )
+    yield wrapped(f"{_act(mend)} every spread and reveal{left} is on its side again (numbers of the new book).")
     command = _command(weight)
     if command:
         yield f"  {command}"
+
+
+def _act(mend: Mend) -> str:
+    """`One page more behind any page from 22 to 56`: what would mend it."""
+    span = str(mend.first) if mend.first == mend.last else f"{mend.first}-{mend.last}"
+    if mend.kind == "add":
+        return f"One page more behind {'page' if mend.first == mend.last else 'any page of'} {span}, and"
+    if mend.either and mend.first != mend.last:
+        return f"One page less, any of {span}, and"
+    return f"Without {'page' if mend.pages == 1 else 'pages'} {span}"
 
 
 def _command(weight: Weight) -> str | None:

@@ -37,7 +37,7 @@ The Weir
 20 of story = 20 pages, read left to right: odd pages stand on the right.
 3 signatures of 8 pages, 4 pages blank at the end.
 
-  1  |1    2|3    4=5    6|7  * 8
+  1  |1    2|3    4=5    6|7   *8
   2  |9   10|11? 12|13? 14|15  16
   3  |17  18|19  20|-    -|-    -
 """)
@@ -51,7 +51,7 @@ def test_from_right_to_left_the_strip_starts_at_its_right_end(tell: Tell, tmp_pa
     said = tell(weir(tmp_path, reading="rtl").top, "spreads").out
     assert "starts at the right" in said
     row = next(line for line in said.splitlines() if line.startswith("  1  "))
-    assert row == "  1  8 *  7|6    5=4    3|2    1|"
+    assert row == "  1  8*   7|6    5=4    3|2    1|"
 
 
 def test_the_document_turns_sides_alone(tell: Tell, tmp_path: Path) -> None:
