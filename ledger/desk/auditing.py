@@ -44,6 +44,7 @@ def audit_report(here: Path, reach: str | None = None, *, since_lock: bool = Fal
     for step in walk(book.repo, include, exclude, ahead=concerns):
         walked.take(step)
         seen.append(step.commit)
+    walked.forget()
     entries = book.head.entries if book.head else ()
     found = (*walked.told(), *tag_findings(moved_tags(book.repo, entries)))
     report = AuditReport(found, book.head.book.title if book.head else "", reach, since_lock, len(seen))

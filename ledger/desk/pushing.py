@@ -68,6 +68,7 @@ def judged_commits(
     walked = Walked(cast_lookup(repo), must_be_here, lost_lookup(repo))
     for step in walk(repo, fresh, known) if fresh else ():
         walked.take(step)
+    walked.forget()
     late = [_late(f, each.commit, again) for each in walked.judged for f in told_findings(each.charged)]
     return (*walked.cut[:1], *late)
 

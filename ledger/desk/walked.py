@@ -99,6 +99,11 @@ class Walked:
         stands = frozenset().union(*(self._stands[oid] for oid in tips)) if tips else frozenset()
         return [*self.cut, *told_history(self.judged, stands, self._later)]
 
+    def forget(self) -> None:
+        """Lets go of what was read on the way; what was judged stays."""
+        self._remembered.clear()
+        self._whole.clear()
+
     def _held_by(self, parent: str, step: Step, n: int) -> Held:
         if parent not in self._held:
             self._held[parent] = Held.of(step.befores[n])

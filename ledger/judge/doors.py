@@ -76,7 +76,9 @@ def standing(state: BookState, *, content: Store, cast_then: CastOf | None = Non
 def standing_charges(state: BookState, content: Store, *, cast_then: CastOf | None = None) -> tuple[Charge, ...]:
     """As `standing`, before it is worded: what a slip for what is recorded already has to admit."""
     case = Case(tuple(state.entries), (), (state.book,), content, {}, cast_then or _unknown, False, Remembered())
-    return tuple(_all_charges(case, (), state))
+    found = tuple(_all_charges(case, (), state))
+    case.remembered.clear()
+    return found
 
 
 def charged(
@@ -130,15 +132,18 @@ def judge(
     remembered: Remembered | None = None,
 ) -> Judgement:
     """The judgement behind every door; see `charged`. `remembered` is what earlier judgements of this run have read."""
+    own = remembered if remembered is not None else Remembered()
     carried = carried_values(kept or {})
     recorded, added = carried_entries(bases, carried, change)
     books = (*(base.book for base in bases), change.book)
     case = Case(
         tuple(recorded), tuple(added), books, content, kept or {}, cast_then or _unknown, must_be_here,
-        remembered or Remembered(),
+        own,
     )  # fmt: skip
     found = _all_charges(case, bases, change)
     new = _without(found, [_charges_of_base(case, base) for base in bases]) if found else []
+    if remembered is None:
+        own.clear()
     return Judgement(tuple(found), tuple(new), tuple(_loosened(case, bases, change)))
 
 

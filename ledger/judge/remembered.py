@@ -32,6 +32,10 @@ class Remembered:
         value: T = found[0]
         return value
 
+    def clear(self) -> None:
+        """Lets everything go: what is kept may refer to where it was read from, and that to this."""
+        self._kept.clear()
+
     def known(self, kind: str, key: Hashable) -> Any:
         """The value of a kind for a key; None where none is kept."""
         found = self._kept.get((kind, key))
