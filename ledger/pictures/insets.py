@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from ledger.pictures.strokes import Lines, level_lines, rectangles, shared_line, strokes
+from ledger.pictures.strokes import MOST, Lines, Stroke, level_lines, rectangles, shared_line, strokes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -36,20 +36,19 @@ class Drawing:
     tones: NDArray[Any]
     unit: int
     rtl: bool
-    _lines: dict[int, tuple[Lines, Lines]] = field(default_factory=dict)
+    _lines: dict[tuple[bool, int], Lines] = field(default_factory=dict)
 
     @cached_property
     def _reach(self) -> int:
         return max(4, round(_FRAME * self.unit))
 
-    def _along(self, lighter: int) -> tuple[Lines, Lines]:
-        """The level lines, and the upright ones turned."""
-        if lighter not in self._lines:
-            self._lines[lighter] = (
-                level_lines(self.tones, _INK, self._reach, lighter),
-                level_lines(self.tones.T, _INK, self._reach, lighter),
-            )
-        return self._lines[lighter]
+    def _along(self, lighter: int, *, upright: bool) -> Lines:
+        """The level lines, or the upright ones turned."""
+        key = upright, lighter
+        if key not in self._lines:
+            tones = self.tones.T if upright else self.tones
+            self._lines[key] = level_lines(tones, _INK, self._reach, lighter)
+        return self._lines[key]
 
     def framed(self, box: Rectangle) -> bool:
         """Whether a box (left, top, right, bottom) has a frame on three sides at least."""
@@ -59,16 +58,13 @@ class Drawing:
     def shared(self, box: Rectangle) -> list[Rectangle]:
         """The panels of a box that lines part, in reading order; the box alone where none does."""
         left, top, right, bottom = box
-        level, upright = self._along(_BESIDE_SHARED)
+        across, down = slice(left, right), slice(top, bottom)
         away = round(_SHARED * self.unit)
-        rows = shared_line(level.part(slice(top, bottom), slice(left, right)), away)
+        rows = shared_line(self._along(_BESIDE_SHARED, upright=False).part(down, across), away)
         if rows:
-            parts = [
-                (left, top, right, top + rows[1]),
-                (left, top + rows[0], right, bottom),
-            ]
+            parts = [(left, top, right, top + rows[1]), (left, top + rows[0], right, bottom)]
         else:
-            columns = shared_line(upright.part(slice(left, right), slice(top, bottom)), away)
+            columns = shared_line(self._along(_BESIDE_SHARED, upright=True).part(across, down), away)
             if not columns:
                 return [box]
             parts = [
@@ -90,13 +86,13 @@ class Drawing:
             round(max(_INSET * self.unit, _LEAST[1] * high)),
         )
         near = max(4, round(_NEAR * self.unit))
-        level, upright = self._along(_BESIDE_INSET)
-        found = rectangles(
-            strokes(level.part(slice(top, bottom), slice(left, right)), least[0] - near),
-            strokes(upright.part(slice(left, right), slice(top, bottom)), least[1] - near),
-            least,
-            near,
-        )
+        across, down = slice(left, right), slice(top, bottom)
+        upright = strokes(self._along(_BESIDE_INSET, upright=True).part(across, down), least[1] - near)
+        sides = [stroke for stroke in upright if near <= stroke.place < wide - near]
+        if len(upright) > MOST or not _may_close(sides, least[0], 2 * near):
+            return []
+        level = strokes(self._along(_BESIDE_INSET, upright=False).part(down, across), least[0] - near)
+        found = rectangles(level, sides, least, near) if len(level) <= MOST else []
         chosen: list[Rectangle] = []
         for each in found:
             inner = min(each[0], each[1], wide - each[2], high - each[3]) >= near
@@ -110,6 +106,16 @@ class Drawing:
         left, top, right, bottom = inset
         inside = self.tones[corner[1] + top : corner[1] + bottom, corner[0] + left : corner[0] + right]
         return inside.size < _LARGEST * area and bool((inside >= _INK).mean() > _CLEAR)
+
+
+def _may_close(sides: Sequence[Stroke], wide: int, near: int) -> bool:
+    """Whether any two upright strokes may be sides of one frame: they begin or end beside each other."""
+    return any(
+        right.place - left.place >= wide
+        and (abs(left.first - right.first) <= near or abs(left.last - right.last) <= near)
+        for left in sides
+        for right in sides
+    )
 
 
 def _meet(a: Rectangle, b: Rectangle) -> bool:

@@ -18,7 +18,7 @@ _HOLE = 3
 #: Which share of a line two panels share must be drawn where it could show, and of its whole length.
 _SHARED, _SEEN = 0.88, 0.64
 #: Lines of one direction that are looked at: where there are more, this is a pattern and no frame.
-_MOST = 40
+MOST = 40
 
 Rectangle = tuple[int, int, int, int]
 
@@ -132,8 +132,8 @@ def strokes(lines: Lines, least: int) -> list[Stroke]:
 def _apart(found: Sequence[Stroke]) -> list[Stroke]:
     """Of strokes side by side the longest; one more than are looked at is enough."""
     kept: list[Stroke] = []
-    for stroke in found[: 8 * _MOST]:
-        if len(kept) > _MOST:
+    for stroke in found[: 8 * MOST]:
+        if len(kept) > MOST:
             break
         beside = (
             abs(stroke.place - other.place) <= 4
@@ -155,8 +155,6 @@ def rectangles(
 
     Seven of the eight ends of the strokes lie at a corner, within `near` px; one may run on.
     """
-    if max(len(level), len(upright)) > _MOST:
-        return []
     found = []
     for left in upright:
         for right in upright:

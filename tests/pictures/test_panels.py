@@ -130,6 +130,19 @@ def test_hatching_over_a_whole_page_is_no_gutter() -> None:
     assert find_panels(page) == (WHOLE_PAGE,)
 
 
+def test_a_screen_of_dots_is_no_panel() -> None:
+    page, pen = sheet()
+    for x in range(0, 900, 18):
+        for y in range(0, 1350, 18):
+            pen.ellipse((x, y, x + 9, y + 9), fill=0)
+    assert find_panels(page) == (WHOLE_PAGE,)
+
+
+@pytest.mark.parametrize("size", [(1, 1), (2, 900), (900, 2), (61, 90)])
+def test_a_picture_too_small_to_tell_is_one_panel(size: tuple[int, int]) -> None:
+    assert find_panels(Image.effect_noise(size, 90)) == (WHOLE_PAGE,)
+
+
 def test_a_white_page_that_bleeds_is_not_cut_to_what_is_drawn_in_it() -> None:
     page, pen = sheet()
     scribbled(pen, (250, 300, 700, 1000), 1)
