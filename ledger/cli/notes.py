@@ -1,4 +1,4 @@
-"""`inkledger notes list / add / answer / import`."""
+"""`inkledger notes list / add / answer / import / agenda`."""
 
 from __future__ import annotations
 
@@ -45,11 +45,22 @@ def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: s
     return Answer(outcome_text(outcome), outcome_document(outcome))
 
 
+def _agenda(here: Path) -> Answer:
+    """What is open among the notes, by scene and page in reading order, as Markdown to print or to tick."""
+    from ledger.desk.agenda import agenda
+    from ledger.render.agenda import agenda_markdown
+    from ledger.render.documents import notes_document
+
+    found = agenda(here)
+    return Answer(lambda: agenda_markdown(found), lambda: notes_document([e.followed for e in found.errands], []))
+
+
 command = click.Group("notes", help="Readers' notes and what became of them.")
 for _name, _example, _work in (
     ("list", "inkledger notes list", _list),
     ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
     ("answer", 'inkledger notes answer lorn/5 done "said once" --in script-4', _answer),
+    ("agenda", "inkledger notes agenda", _agenda),
     ("import", "inkledger notes import notes/osk.md", import_notes),
 ):
     command.add_command(verb(_name, _example, group="notes")(_work))

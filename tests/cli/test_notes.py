@@ -220,7 +220,7 @@ def test_seen_says_when_it_can_not_rest_yet(entered: NotedBook) -> None:
         (("answer", "marsh-1/1", "carried"), "say where the note is carried to"),
         (("answer", "marsh-1/1", "carried", "inkz", "later"), "did you mean inks"),
         (("list", "--at", "script-9"), "script-9"),
-        (("agenda",), "No such command"),
+        (("agendas",), "No such command"),
     ],
 )
 def test_refused_with_the_way_out_and_nothing_written(entered: NotedBook, words: tuple[str, ...], said: str) -> None:
