@@ -162,9 +162,7 @@ def _stands(cut: Cut, ground: Mask, unit: float, spine: bool) -> bool:
     if cut.wide > _WIDE * unit and not spine and (cut.share < _SURE or opened < 2):
         return False
     if framed and not opened:
-        return (
-            cut.share >= SEEN[0] and _overdrawn(cut, ground, unit) and _longest_hidden(cut, xs, white) <= _HIDDEN * unit
-        )
+        return cut.share >= SEEN[0] and _overdrawn(cut, ground) and _longest_hidden(cut, xs, white) <= _HIDDEN * unit
     if cut.share < SEEN[opened] and not (opened == 2 and cut.share >= 0.33 and white.mean() > 0.95):
         return False
     return _longest_hidden(cut, xs, white) <= _HIDDEN * unit
@@ -181,17 +179,17 @@ def _along(ground: Mask, cut: Cut, off: float, xs: NDArray[Any]) -> NDArray[Any]
     return white
 
 
-def _overdrawn(cut: Cut, ground: Mask, unit: float) -> bool:
+def _overdrawn(cut: Cut, ground: Mask) -> bool:
     """Whether the lines on both sides of a gutter run on beyond its ends, as frames in pencil do: then what closes it
     are such ends as well. Lines in a drawing stop at the frame."""
     import numpy as np
 
-    past = np.arange(2, max(5, round(0.014 * unit)))
+    past = np.arange(1, 4)
     found = 0
     for xs in (int(cut.chord[0]) - past, int(cut.chord[1]) + past):
         for side in (-1, 1):
             dark = [~_along(ground, cut, side * (cut.wide / 2 + 0.5 + away), xs) for away in (0, 1)]
-            found += int((dark[0] | dark[1])[:3].sum() >= 2)
+            found += int((dark[0] | dark[1]).sum() >= 2)
     return found >= 2
 
 

@@ -31,7 +31,7 @@ WHOLE_PAGE: Box = (0.0, 0.0, 1.0, 1.0)
 #: The least gutter, white and black, the widest one, and the widest between the two pages of a spread.
 _GUTTER, _BLACK_GUTTER, _WIDE, _SPINE = 0.0035, 0.007, 0.1, 0.2
 #: The shortest stretch that counts, the least side of a panel: parts of a page's width, as above.
-_SHORT, _SIDE = 0.03, 0.06
+_SHORT, _SIDE = 0.03, 0.07
 #: A gutter is at least so wide beside the one that parted the page before.
 _ALIKE = 0.3
 #: More panels than this on one page are a pattern, not a layout; how often a page is parted in turn.

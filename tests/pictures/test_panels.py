@@ -110,15 +110,16 @@ def test_a_shelf_from_frame_to_frame_parts_no_panel() -> None:
     assert found_where(page, boxes)
 
 
-def test_pencil_frames_that_run_on_over_their_corners_close_no_gutter() -> None:
+@pytest.mark.parametrize("over", [9, 14])
+def test_pencil_frames_that_run_on_over_their_corners_close_no_gutter(over: int) -> None:
     page, pen = sheet()
     boxes = [(60, 60, 840, 640), (60, 664, 420, 1290), (444, 664, 840, 1290)]
     for seed, box in enumerate(boxes):
         left, top, right, bottom = box
-        for line in ((left - 14, top, right + 14, top), (left - 14, bottom, right + 14, bottom)):
-            pen.line(line, fill=150, width=3)
-        for line in ((left, top - 14, left, bottom + 14), (right, top - 14, right, bottom + 14)):
-            pen.line(line, fill=150, width=3)
+        for y in (top, bottom):
+            pen.line((left - over, y, right + over, y), fill=150, width=3)
+        for x in (left, right):
+            pen.line((x, top - over, x, bottom + over), fill=150, width=3)
         scribbled(pen, box, seed)
     assert found_where(page, boxes)
 
