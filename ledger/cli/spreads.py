@@ -5,17 +5,26 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+import click
+
 from ledger.cli.frame import BLOCKED, DONE, Answer, verb
+from ledger.cli.out_file import page_file
 
 
-def _spreads(here: Path) -> Answer:
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it there as a page (.html).")
+def _spreads(here: Path, out: Path | None) -> Answer:
     """The book as openings: sides, page turns, spreads, reveals, signatures and blanks."""
     from ledger.desk.spreads import spreads
     from ledger.render.spreads_text import spreads_document, spreads_text
 
     found = spreads(here)
-    blocked = any(finding.blocks for finding in found.findings)
-    return Answer(partial(spreads_text, found), partial(spreads_document, found), BLOCKED if blocked else DONE)
+    code = BLOCKED if any(finding.blocks for finding in found.findings) else DONE
+    if out is not None:
+        from ledger.desk.chart_pages import write_spreads
+
+        write_spreads(here, found, here / page_file(out))
+        return Answer(f"The openings are in {out}.", partial(spreads_document, found), code)
+    return Answer(partial(spreads_text, found), partial(spreads_document, found), code)
 
 
 command = verb("spreads", "inkledger spreads")(_spreads)

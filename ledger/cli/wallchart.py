@@ -8,15 +8,22 @@ from pathlib import Path
 import click
 
 from ledger.cli.frame import Answer, verb
+from ledger.cli.out_file import page_file
 
 
 @click.option("--chapter", metavar="CHAPTER", help="Only this chapter: its number in order, or its title.")
-def _wallchart(here: Path, chapter: str | None) -> Answer:
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it there as a page (.html).")
+def _wallchart(here: Path, chapter: str | None, out: Path | None) -> Answer:
     """Page by pass: not begun, entered, stale and why, signed off, file gone; and where notes wait."""
     from ledger.desk.wall import wallchart
     from ledger.render.wall_text import wall_text, wallchart_document
 
     found = wallchart(here, chapter)
+    if out is not None:
+        from ledger.desk.chart_pages import write_wallchart
+
+        write_wallchart(here, found, here / page_file(out))
+        return Answer(f"The wallchart is in {out}.", partial(wallchart_document, found))
     return Answer(partial(wall_text, found), partial(wallchart_document, found))
 
 

@@ -44,14 +44,15 @@ def _side_document(side: Side | None) -> dict[str, Any] | None:
 
 def spreads_text(found: Spreads) -> str:
     """The strip of openings, what its signs mean, the spreads and reveals, and what there is to look at."""
-    rows = [clip(one_line(found.title), 80), wrapped(_extent(found)), wrapped(_sheets(found)), ""]
+    rows = [clip(one_line(found.title), 80), wrapped(extent_words(found)), wrapped(sheets_words(found)), ""]
     rows += [*_strip(found), "", *_signs(found)]
     if found.findings:
         rows += ["", findings_text(found.findings)]
     return "\n".join(rows)
 
 
-def _extent(found: Spreads) -> str:
+def extent_words(found: Spreads) -> str:
+    """How many pages of what, and on which hand odd pages stand."""
     block = found.block
     parts = [(block.front, "of front matter"), (block.story, "of story"), (block.back, "of back matter")]
     told = " + ".join(f"{count} {what}" for count, what in parts if count or what == "of story")
@@ -62,7 +63,8 @@ def _extent(found: Spreads) -> str:
     return said if found.marked else f"{said} The script has no page marks yet: the story pages are those of book.toml."
 
 
-def _sheets(found: Spreads) -> str:
+def sheets_words(found: Spreads) -> str:
+    """How many signatures, and blanks."""
     block = found.block
     blanks = f"{plural(block.blanks, 'page')} blank at the end" if block.blanks else "none blank"
     return f"{plural(block.sheets, 'signature')} of {block.signature} pages, {blanks}."

@@ -46,9 +46,9 @@ def wall_text(wall: Wall) -> str:
     for row in wall.rows:
         if not page_numbers(row.page):
             rows.append(
-                wrapped(f"{row.page}: {', '.join(f'{name} {_said(cell)}' for name, cell in row.cells.items())}")
+                wrapped(f"{row.page}: {', '.join(f'{name} {cell_words(cell)}' for name, cell in row.cells.items())}")
             )
-    return "\n".join([*rows, "", *_legend(wall), "", *_counted(wall), *_stale(wall)])
+    return "\n".join([*rows, "", *_legend(wall), "", *map(wrapped, counted_words(wall)), *_stale(wall)])
 
 
 def _band(wall: Wall, band: Sequence[Row], margin: int) -> Iterator[str]:
@@ -77,7 +77,8 @@ def _many(count: int) -> str:
     return str(count) if count < 10 else "+"
 
 
-def _said(cell: Cell) -> str:
+def cell_words(cell: Cell) -> str:
+    """A cell in words: `entered (2 pictures)`."""
     return f"{_WORDS[cell.state]} ({plural(cell.round, 'picture')})" if cell.round else _WORDS[cell.state]
 
 
@@ -90,7 +91,7 @@ def _legend(wall: Wall) -> Iterator[str]:
     yield wrapped("; ".join(told))
 
 
-def _counted(wall: Wall) -> Iterator[str]:
+def counted_words(wall: Wall) -> Iterator[str]:
     """Each pass in words, with the pages where something is the matter."""
     for name in wall.passes:
         cells = {row.page: row.cells[name] for row in wall.rows}
@@ -100,7 +101,7 @@ def _counted(wall: Wall) -> Iterator[str]:
             pages = [page for page, cell in cells.items() if cell.state == state]
             told += [f"{pages_ref(pages).replace(',', ', ')} {_WORDS[state]}"] if pages else []
         told += [f"{counts['none']} not begun"] if counts["none"] else []
-        yield wrapped(f"{one_line(name)}: {', '.join(told)}")
+        yield f"{one_line(name)}: {', '.join(told)}"
 
 
 def _stale(wall: Wall) -> Iterator[str]:

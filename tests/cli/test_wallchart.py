@@ -86,3 +86,15 @@ def test_a_spread_is_two_pages_and_a_long_book_goes_on_below(tell: Tell, tmp_pat
 def test_a_book_of_words_alone(tell: Tell, tmp_path: Path) -> None:
     book = Book.new(tmp_path / "words", {"book.toml": '[book]\ntitle = "Words"\npages = 3\n'})
     assert tell(book.top, "wallchart").out == "Words\n\nNo pass of this book is drawn.\n"
+
+
+def test_as_a_page(tell: Tell, entered: TypedBook) -> None:
+    before = entered.git("status", "--porcelain")
+    for name, title in (("wallchart", "The Ninth Supper: wallchart"), ("spreads", "The Ninth Supper: openings")):
+        out = entered.top.parent / f"{name}.html"
+        tell(entered.top, name, "--out", str(out))
+        page = out.read_text("utf-8")
+        assert f"<title>{title}</title>" in page
+        assert page.count("data:image/webp;base64,") == 4
+        assert "name a file that ends in .html" in tell(entered.top, name, "--out", "chart.pdf", code=2).err
+    assert entered.git("status", "--porcelain") == before
