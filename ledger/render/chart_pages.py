@@ -88,7 +88,7 @@ def _opening(opening: Opening, reading: str, pictures: Pictures, wrong: Mapping[
 def _half(side: Side | None, pictures: Pictures) -> _Half:
     if side is None:
         return _Half(_NOTHING)
-    for name, shown in reversed(pictures.items()):
+    for name, shown in reversed(list(pictures.items())):
         if side.page in shown:
             return _Half(page_name(side.page), shown[side.page], visible(name))
     return _Half(page_name(side.page))
