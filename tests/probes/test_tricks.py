@@ -221,3 +221,64 @@ def test_a_parent_that_only_the_environment_names(ground: Ground, tmp_path: Path
     assert ground.held() == before
     assert act(control.book, *COMMIT)[0] == 0
     refused_after_commit(control, ("line-cut",))
+
+
+#: Settings of somebody's under which allowed work goes on.
+SETTINGS = {
+    "line ends turned": ("core.autocrlf=true", ""),
+    "line ends of another system": ("core.eol=crlf", "* text=auto\n"),
+    "case is nothing": ("core.ignoreCase=true", ""),
+    "names composed": ("core.precomposeUnicode=true", ""),
+    "a text conversion": ("diff.hide.textconv=true", "* diff=hide\n"),
+    "another diff": ("diff.external=true", ""),
+    "all is binary": ("core.quotePath=false", "* -diff -text binary\n"),
+    "modes are nothing": ("core.fileMode=false", ""),
+    "an index with more in it": ("index.version=4", ""),
+    "submodules ignored": ("diff.ignoreSubmodules=all", ""),
+    "renames sought": ("diff.renames=copies", ""),
+}
+
+
+@pytest.mark.group("allowed", "allowed")
+@pytest.mark.parametrize("name", SETTINGS)
+def test_a_setting_stops_nothing_that_is_allowed(ground: Ground, name: str) -> None:
+    book, (setting, attributes) = ground.book, SETTINGS[name]
+    book.git("config", *setting.split("=", 1))
+    if attributes:
+        (book.top / ".git/info").mkdir(exist_ok=True)
+        (book.top / ".git/info/attributes").write_text(attributes)
+    if "index" in setting:
+        book.git("update-index", "--index-version", "4")
+    edits.ALLOWED["a line polished"](book)
+    edits.ALLOWED["an export saved again"](book)
+    book.git("add", "-A")
+    code, said = act(book, *COMMIT)
+    assert code == 0, said
+    code, said = ground.ledger("check", "--staged")
+    assert code == 0, said
+    free_after_commit(ground)
+
+
+@pytest.mark.group("cleverness", "refused")
+@pytest.mark.parametrize("name", ["a link in place of a folder of pages", "a page that git only means to add",
+                                  "a split index"])  # fmt: skip
+def test_more_tricks_of_the_index(ground: Ground, tmp_path: Path, name: str) -> None:
+    book, rule = ground.book, "line-cut"
+    if name == "a link in place of a folder of pages":
+        (book.top / "art/inks").rename(tmp_path / "inks")
+        (book.top / "art/inks").symlink_to(tmp_path / "inks")
+        book.git("add", "-A")
+        rule = "export-missing"
+    elif name == "a page that git only means to add":
+        book.git("rm", "-q", "--cached", "art/inks/p001.png")
+        book.git("add", "-N", "art/inks/p001.png")
+        rule = "export-missing"
+    else:
+        book.git("update-index", "--split-index")
+        cut_staged(book)
+    control, before = ground.without_hooks(tmp_path / "control"), ground.held()
+    stopped(act(book, *COMMIT), "pre-commit", rule)
+    assert ground.held() == before
+    code, said = act(control.book, *COMMIT)
+    assert code == 0, said
+    refused_after_commit(control, (rule,), by_git=False)
