@@ -69,15 +69,9 @@ def read_arrival(here: Path, wish: ImportWish) -> Arrival:
 
 def take_in(here: Path, arrival: Arrival) -> None:
     """Writes the rounds of an arrival, all or none. Raises Refusal where that can't be done."""
-    book = open_book(here)
     rounds = [each for each in arrival.rounds if each.data]
-    for each in rounds:
-        there = each.path in book.working.snapshot.files
-        if (book.working.snapshot.read(each.path) if there else None) != each.was:
-            raise Refusal(
-                "this file was changed meanwhile, so nothing was taken in", path=each.path, remedy="try again"
-            )
-    put_files(book.repo, {each.path: each.data for each in rounds})
+    was = {each.path: each.was for each in rounds if each.was is not None}
+    put_files(open_book(here).repo, {each.path: each.data for each in rounds}, was)
 
 
 def _own_round(book: OpenBook, place: Path | None) -> ArrivingRound | None:

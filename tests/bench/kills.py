@@ -113,6 +113,10 @@ CASES = {
     "save": Case(("save", "-m", "as it is"), lambda book: book.write("designs/nell.txt", "short hair\n")),
     "undo": Case(("undo",), entered_again),
     "notes add": Case(("notes", "add", "marsh-2", "Too dark?", "--at", "p2"), lambda book: None),
+    "notes import": Case(
+        ("notes", "import", "mail.txt", "--from", "Marsh"),
+        lambda book: book.write("mail.txt", "p2 too dark\n\nAll in all good.\n"),
+    ),
     "notes answer": Case(("notes", "answer", "marsh-1/1", "done", "brighter"), lambda book: None),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),

@@ -24,6 +24,7 @@ SECRET = "the safe opens with nine"
 COMMANDS = [
     ("status",), ("compare", "HEAD~3", "HEAD"), ("compare", "HEAD", "."), ("compare", "lock-inks-1", "HEAD"),
     ("audit",), ("audit", "HEAD~1..HEAD"), ("check",), ("check", "--staged"), ("notes", "list"),
+    ("notes", "agenda"),
     ("memo", "HEAD~3", "HEAD"),
     ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
     ("weigh",), ("weigh", "HEAD~3", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),

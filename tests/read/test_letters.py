@@ -194,6 +194,17 @@ def test_enclosures_are_named() -> None:
     assert [(left.kind, left.name) for left in found.left] == [("enclosure", "p001 marked.png")]
 
 
+def test_an_enclosed_round_is_read_with_the_mail() -> None:
+    message = mail("Here they are.\n\n-- \nErin\n")
+    packet = "# E. Marsh\nfrom: E. Marsh\non: script-1\n\n- [ ] 1 (p3) Who waits?\n"
+    message.add_attachment(packet.encode(), maintype="application", subtype="octet-stream", filename="p-1.notes.md")
+    found = read(message)
+    assert [(n.place, n.text, n.author) for n in found.notes] == [
+        ("p3", "Who waits?", "E. Marsh"), ("", "Here they are.", "E. Marsh"),
+    ]  # fmt: skip
+    assert found.on == "script-1" and [left.kind for left in found.left] == ["signature"]
+
+
 def test_a_round_pasted_into_a_mail_is_read_as_the_round_it_is() -> None:
     words = ("Dear Odile, here they are.\n\n# Marsh on script-1\nfrom: E. Marsh\non: script-1\ndate: 2026-02-11\n"
              "read: 1-4\n\n- [ ] 1 (p12.3) The door\n  inward.\n- [ ] 2 All good.\n\nYours, E.\n")  # fmt: skip

@@ -19,6 +19,7 @@ from ledger.model.errors import Refusal
 from ledger.read.marginalia.hypertext_mail import hypertext_rows
 from ledger.read.marginalia.plain import one_row, plain
 from ledger.read.marginalia.quoting import own_words
+from ledger.read.note_lines import note_parts
 from ledger.read.typed_text import decoded
 
 #: Bounds of a mail (own choice): bytes of the file, parts in it.
@@ -81,6 +82,7 @@ def _take_in(path: str, message: Message, mail: Mail) -> None:
     if any(part.get_content_type() in _LOCKED for part in (message, *parts)):
         raise Refusal("this mail is encrypted", path=path, remedy=f"open it where you can read it; {_AS_WORDS}")
     rows: list[str] = []
+    rounds: list[str] = []
     letters = []
     for part in parts:
         kind = part.get_content_type()
@@ -88,13 +90,15 @@ def _take_in(path: str, message: Message, mail: Mail) -> None:
             letters.append(part)
         elif part.get_content_maintype() == "text" and part.get_content_disposition() != "attachment":
             rows += ["", *_rows(path, part)] if rows else _rows(path, part)
+        elif _holds_round(path, part):
+            rounds += ["", *plain(_text(path, part)).split("\n")]
         elif kind != "application/pgp-signature" and kind != "application/pkcs7-signature":
             mail.left.append(Left("enclosure", name=one_row(_filename(part)) or kind))
     own = own_words(rows)
-    if not any(row.strip() for row in own.rows) and letters:
+    if not any(row.strip() for row in (*own.rows, *rounds)) and letters:
         _passed_on(path, letters, mail)
         return
-    mail.rows = own.rows
+    mail.rows = [*own.rows, *rounds]
     mail.author, mail.date = (_name_of(own.author) or mail.author), (_day_of(own.date) if own.author else mail.date)
     mail.left += [Left("enclosure", name=_subject(letter)) for letter in letters]
     mail.left += [Left(kind, n) for kind, n in (("quoted", own.quoted), ("signature", own.signature)) if n]
@@ -107,6 +111,14 @@ def _passed_on(path: str, letters: list[Message], mail: Mail) -> None:
         mail.author, mail.date = _author(inner), _date(inner)
         _take_in(path, inner, mail)
     mail.left += [Left("enclosure", name=_subject(letter)) for letter in letters[1:]]
+
+
+def _holds_round(path: str, part: Message) -> bool:
+    """Whether a part is a saved round that was enclosed: a text by its name or kind, with notes in it."""
+    named = _filename(part).lower().endswith((".md", ".txt"))
+    if not named and part.get_content_maintype() != "text":
+        return False
+    return any(note_parts(row) for row in plain(_text(path, part)).split("\n"))
 
 
 _LOCKED = ("multipart/encrypted", "application/pkcs7-mime", "application/x-pkcs7-mime")
