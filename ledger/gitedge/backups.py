@@ -61,9 +61,14 @@ def copy_book(repo: Repository, place: str) -> Copied:
 def _filled(repo: Repository, work: str, new: bool) -> Copied:
     refs = refs_here(repo)
     kept = _keep(repo, work, refs)
-    # No protocol but this one, from this folder to that: nothing is asked of any network.
-    _git(work, "fetch", "--quiet", "--atomic", "--no-tags", "--no-write-fetch-head", "--no-auto-gc", "--update-head-ok",
-         os.path.abspath(repo.in_common_dir("")), "+refs/*:refs/*", GIT_ALLOW_PROTOCOL="file")  # fmt: skip
+    try:
+        # No protocol but this one, from this folder to that: nothing is asked of any network.
+        _git(work, "fetch", "--quiet", "--atomic", "--no-tags", "--no-write-fetch-head", "--no-auto-gc",
+             "--update-head-ok", os.path.abspath(repo.in_common_dir("")), "+refs/*:refs/*",
+             GIT_ALLOW_PROTOCOL="file")  # fmt: skip
+    except GitFailed:
+        check_copy(work, {})
+        raise
     head, code = repo.ask("symbolic-ref", "-q", "HEAD")
     if code == 0:
         _git(work, "symbolic-ref", "HEAD", os.fsdecode(head).strip())

@@ -95,14 +95,23 @@ def test_nothing_is_written_over(book: TypedBook) -> None:
     assert not (book.top.parent / "new").exists()
 
 
-def test_a_damaged_copy_is_told(book: TypedBook) -> None:
+@pytest.mark.parametrize("which", ["HEAD", "HEAD^{tree}", "HEAD:art/pencils/p002.png", "lock/pencils/1"])
+def test_a_damaged_copy_is_told(book: TypedBook, which: str) -> None:
     book.ledger("backup", "../copy.git")
     copy = book.top.parent / "copy.git"
-    packs = sorted(copy.glob("objects/pack/*.pack")) + sorted(copy.glob("objects/??/*"))
-    packs[0].chmod(0o644)
-    data = bytearray(packs[0].read_bytes())
+    oid = book.git("rev-parse", which).strip()
+    for pack in list(copy.glob("objects/pack/*.pack")):
+        data = (copy / pack).read_bytes()
+        for part in copy.glob("objects/pack/*"):
+            part.chmod(0o644)
+            part.unlink()
+        book.write("../pack", data)
+        book.run("sh", "-c", "git -C ../copy.git unpack-objects -q < ../pack")
+    loose = copy / f"objects/{oid[:2]}/{oid[2:]}"
+    loose.chmod(0o644)
+    data = bytearray(loose.read_bytes())
     data[len(data) // 2] ^= 0xFF
-    packs[0].write_bytes(data)
+    loose.write_bytes(data)
     assert "damaged" in book.ledger("backup", "../copy.git", code=2).err
     assert book.ledger("init", "../again", "--from", "../copy.git", code=2).err
     assert not (book.top.parent / "again").exists()
