@@ -12,12 +12,13 @@ from ledger.cli.out_file import page_file
 
 
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it there as a page (.html).")
-def _spreads(here: Path, out: Path | None) -> Answer:
+@click.option("--words-per-page", metavar="N|A-B", help="Before pages are marked: lettered words a page holds.")
+def _spreads(here: Path, out: Path | None, words_per_page: str | None) -> Answer:
     """The book as openings: sides, page turns, spreads, reveals, signatures and blanks."""
     from ledger.desk.spreads import spreads
     from ledger.render.spreads_text import spreads_document, spreads_text
 
-    found = spreads(here)
+    found = spreads(here, words_per_page)
     code = BLOCKED if any(finding.blocks for finding in found.findings) else DONE
     if out is not None:
         from ledger.desk.chart_pages import write_spreads

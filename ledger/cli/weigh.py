@@ -15,10 +15,11 @@ from ledger.model.errors import Refusal
 @click.option("--add", "adds", metavar="K@A", multiple=True, help="What if K pages came after story page A.")
 @click.option("--cut", "cuts", metavar="PAGES", multiple=True, help="What if these pages were cut, such as 41-42,100.")
 @click.option("--move", "moves", metavar="A-B@C", multiple=True, help="What if pages A to B stood behind page C.")
+@click.option("--words-per-page", metavar="N|A-B", help="Before pages are marked: lettered words a page holds.")
 @click.option("--why", is_flag=True, help="Show the working.")
 def _weigh(
     here: Path, references: tuple[str, ...], adds: tuple[str, ...], cuts: tuple[str, ...], moves: tuple[str, ...],
-    why: bool,
+    words_per_page: str | None, why: bool,
 ) -> Answer:  # fmt: skip
     """What a change costs: pages, sides, spreads, reveals, signatures, work to do again, sign-offs in the way.
 
@@ -31,7 +32,7 @@ def _weigh(
 
     if len(references) > 2:
         raise Refusal("weigh takes two references at most", remedy="inkledger weigh script-2 script-3")
-    found = weigh(here, references, Asked(adds, cuts, moves))
+    found = weigh(here, references, Asked(adds, cuts, moves), words_per_page=words_per_page)
     blocked = any(finding.blocks for finding in found.findings)
     return Answer(partial(weigh_text, found, why=why), partial(weigh_document, found), BLOCKED if blocked else DONE)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from ledger.desk.opening import open_book
+from ledger.desk.unmarked import guessed
 from ledger.judge.draft import judge_draft
 from ledger.judge.levels import apply_rules
 from ledger.model.script import Draft
@@ -16,14 +17,15 @@ from ledger.read.state import BookState
 _RULES = ("spread-side", "reveal-side", "page-number")
 
 
-def spreads(here: Path) -> Spreads:
-    """The openings of your files now. Raises Refusal where there is no book."""
+def spreads(here: Path, words_per_page: str | None = None) -> Spreads:
+    """The openings of your files now. Raises Refusal where there is no book, or for words that are no rate."""
     state = open_book(here).working
     draft, book = script_draft(state), state.book
     found = [finding for finding in judge_draft(draft, book) if finding.rule in _RULES]
     findings = apply_rules(found, book.rules)
     block = block_of(draft, book)
-    return Spreads(book.title, book.reading, block, openings(draft, book), bool(draft.pages), findings)
+    return Spreads(book.title, book.reading, block, openings(draft, book), bool(draft.pages), findings,
+                   guessed(draft, state, words_per_page))  # fmt: skip
 
 
 def script_draft(state: BookState) -> Draft:

@@ -13,6 +13,7 @@ from ledger.desk.locks_in_the_way import locks_in_the_way
 from ledger.desk.opening import OpenBook
 from ledger.desk.redrawn import redrawn
 from ledger.desk.reference import WORKING, contents_of, open_desk
+from ledger.desk.unmarked import guessed
 from ledger.desk.wish_words import wish_of
 from ledger.judge.fingerprint import Fingerprints
 from ledger.model.change import DraftChange
@@ -49,7 +50,9 @@ class Asked(NamedTuple):
         return tuple(f"{option} {each}" for option, typed in told for each in typed)
 
 
-def weigh(here: Path, references: Sequence[str], asked: Asked, today: date | None = None) -> Weight:
+def weigh(
+    here: Path, references: Sequence[str], asked: Asked, today: date | None = None, *, words_per_page: str | None = None
+) -> Weight:
     """What a change costs. Raises Refusal for names that are nothing, and for a "what if" that can't be done.
 
     With a "what if" one reference at most: what it starts from, your files now unless named.
@@ -58,7 +61,7 @@ def weigh(here: Path, references: Sequence[str], asked: Asked, today: date | Non
     if asked.words:
         return _what_if(here, references, asked, day)
     old, new = sides(here, references)
-    return _between(open_desk(here).book, old, new, day)
+    return _between(open_desk(here).book, old, new, day, words_per_page)
 
 
 def _what_if(here: Path, references: Sequence[str], asked: Asked, day: date) -> Weight:
@@ -80,7 +83,7 @@ class _Change(NamedTuple):
     told: DraftChange = DraftChange()
 
 
-def _between(book: OpenBook | None, old: Contents, new: Contents, day: date) -> Weight:
+def _between(book: OpenBook | None, old: Contents, new: Contents, day: date, words: str | None) -> Weight:
     names = told_text(old, new)
     before, after = _draft(old, names[0] if names else None), _draft(new, names[1] if names else None)
     told = DraftChange()
@@ -92,7 +95,9 @@ def _between(book: OpenBook | None, old: Contents, new: Contents, day: date) -> 
         told = compare_drafts(before, after)
     pages = block_of(before, old.book).story, block_of(after, new.book).story
     change = _Change(before, after, between(before, after, told.pages, pages), None, told)
-    return _weighed(book, old, new, change, day, Asked())
+    state = new.state or (book.working if book else None)
+    guesses = guessed(before, state, words), guessed(after, state, words)
+    return _weighed(book, old, new, change, day, Asked())._replace(guesses=guesses)
 
 
 def _weighed(book: OpenBook | None, old: Contents, new: Contents, change: _Change, day: date, asked: Asked) -> Weight:

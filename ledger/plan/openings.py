@@ -8,6 +8,7 @@ from ledger.model.finding import Finding
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft, Page
 from ledger.plan.block import Block, block_of, signature_of
+from ledger.plan.unmarked import Guess
 
 
 class Side(NamedTuple):
@@ -32,7 +33,7 @@ class Opening(NamedTuple):
 
 
 class Spreads(NamedTuple):
-    """The whole answer of `spreads`."""
+    """The whole answer of `spreads`; `guess` is what a draft without page marks may come to."""
 
     title: str
     reading: str
@@ -40,6 +41,7 @@ class Spreads(NamedTuple):
     openings: tuple[Opening, ...]
     marked: bool
     findings: tuple[Finding, ...] = ()
+    guess: Guess | None = None
 
 
 def openings(draft: Draft, book: Book) -> tuple[Opening, ...]:

@@ -11,6 +11,7 @@ from ledger.plan.mending import Mark, Mend, mend
 from ledger.plan.numbering import Numbering
 from ledger.plan.openings import reveals_in, spreads_in
 from ledger.plan.pace import Pace
+from ledger.plan.unmarked import Guess
 
 
 class Placed(NamedTuple):
@@ -52,7 +53,10 @@ class InTheWay(NamedTuple):
 
 
 class Weight(NamedTuple):
-    """The whole answer of `weigh`. `scenes` are concerned, with what becomes of them; `asked` the what-if as typed."""
+    """The whole answer of `weigh`. `scenes` are concerned, with what becomes of them; `asked` the what-if as typed.
+
+    `guesses` are what drafts without page marks may come to, the old one and the new one.
+    """
 
     old_name: str
     new_name: str
@@ -69,6 +73,7 @@ class Weight(NamedTuple):
     mend: Mend | None = None
     asked: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    guesses: tuple[Guess | None, Guess | None] = (None, None)
 
     @property
     def broken(self) -> tuple[Placed, ...]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from ledger.model.pages import page_numbers
 from ledger.plan.openings import Opening, Side, Spreads
+from ledger.plan.unmarked import Guess
 from ledger.render.finding_documents import findings_list
 from ledger.render.findings_text import findings_text
 from ledger.render.plain import clip, columns, one_line, plural, wrapped
@@ -44,7 +45,8 @@ def _side_document(side: Side | None) -> dict[str, Any] | None:
 
 def spreads_text(found: Spreads) -> str:
     """The strip of openings, what its signs mean, the spreads and reveals, and what there is to look at."""
-    rows = [clip(one_line(found.title), 80), wrapped(extent_words(found)), wrapped(sheets_words(found)), ""]
+    rows = [clip(one_line(found.title), 80), wrapped(extent_words(found)), wrapped(sheets_words(found))]
+    rows += [wrapped(guess_words(found.guess)), ""] if found.guess else [""]
     rows += [*_strip(found), "", *_signs(found)]
     if found.findings:
         rows += ["", findings_text(found.findings)]
@@ -61,6 +63,17 @@ def extent_words(found: Spreads) -> str:
         hand = "right to left: odd pages stand on the left"
     said = f"{told} = {plural(block.extent, 'page')}, read {hand}."
     return said if found.marked else f"{said} The script has no page marks yet: the story pages are those of book.toml."
+
+
+def guess_words(guess: Guess) -> str:
+    """What a draft without page marks may come to, and from what that was computed."""
+    rate = guess.rate
+    each = f"{rate.few:g} to {rate.many:g}" if rate.few != rate.many else f"{rate.few:g}"
+    pages = f"{guess.least} to {guess.most}" if guess.least != guess.most else str(guess.least)
+    return (
+        f"By its words the draft comes to {pages} pages: {plural(guess.words, 'lettered word')} in "
+        f"{plural(guess.scenes, 'scene')}, {each} words a page ({rate.source})."
+    )
 
 
 def sheets_words(found: Spreads) -> str:

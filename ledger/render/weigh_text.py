@@ -10,6 +10,7 @@ from ledger.plan.weight import InTheWay, Placed, Redo, Weight
 from ledger.render.findings_text import findings_text
 from ledger.render.places import ARROW, side_text
 from ledger.render.plain import beside, one_line, plural, wrapped
+from ledger.render.spreads_text import guess_words
 
 #: Scenes and rows named before the rest is counted.
 _FEW = 6
@@ -40,6 +41,8 @@ def _headline(weight: Weight) -> str:
 
 def _parts(weight: Weight) -> Iterator[tuple[str, str]]:
     yield "Pages", _pages(weight)
+    for head, guess in zip(("Words", ""), [each for each in weight.guesses if each], strict=False):
+        yield head, guess_words(guess)
     yield "Sides", _sides(weight)
     yield "Signatures", _signatures(weight)
     if weight.spreads:
