@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 #: Which share of a border is drawn at least, and of a gutter clear, on a page that has it too; less of the border,
 #: but not less than the last, beside a gutter that is clear all along.
-_DRAWN, _CLEAR, _ALL_CLEAR, _SCARCE = 0.75, 0.665, 0.85, 0.3
+_DRAWN, _CLEAR, _ALL_CLEAR, _SCARCE = 0.9, 0.8, 0.9, 0.3
 #: The least length of a border, and of one whose gutter is looked at, as parts of a page's shorter side.
 _SHORT, _LONG = 0.08, 0.28
 #: How far apart two borders may lie to be one, px of a small page; tones by which an edge or a clear gutter differ.

@@ -19,8 +19,8 @@ Box = tuple[float, float, float, float]
 _MEASURED = 1600
 #: Below which share of its ink nothing was done to a panel, and which number of pixels that differ is too few.
 _UNTOUCHED, _LEAST = 0.0015, 60
-#: So many px along a panel's border don't tell whether it was touched.
-_BORDER = 5
+#: What lies along a panel's border doesn't tell whether it was touched: a part of the page's shorter side.
+_BORDER = 0.014
 #: Ink is weighed on a picture so many times smaller.
 _COARSE = 2
 
@@ -42,7 +42,7 @@ def shares_of(layout: Layout, old: Image.Image, new: Image.Image, off: Mask) -> 
     owners = layout.owners(off.shape)[part]
     before, after = (np.asarray(page, dtype=np.int16)[part] for page in (old, new))
     apart = np.where(around(near, np.maximum), np.abs(before - after), 0)
-    pixels = np.bincount(_inner(owners)[near], minlength=size)
+    pixels = np.bincount(_inner(owners, round(_BORDER * min(off.shape)))[near], minlength=size)
     shares = _weighed(owners, apart, size) / np.maximum(ink, 1)
     touched = (pixels >= speck(off.shape, _LEAST)) & (shares >= _UNTOUCHED)
     return [
@@ -69,14 +69,14 @@ def _around(off: Mask) -> tuple[slice, slice]:
     )
 
 
-def _inner(owners: NDArray[Any]) -> NDArray[Any]:
+def _inner(owners: NDArray[Any], border: int) -> NDArray[Any]:
     """The same without what lies along a panel's border: a neighbour's border may reach in there."""
     import numpy as np
 
     from ledger.pictures.differ import around
 
     low = high = owners
-    for _ in range(_BORDER):
+    for _ in range(border):
         low, high = around(low, np.minimum), around(high, np.maximum)
     return np.where(low == high, owners, 0)
 
