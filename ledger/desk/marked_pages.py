@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ledger.desk.note_writing import named_round
 from ledger.desk.notes import BookShelf
-from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
 from ledger.desk.picture_memory import prints_remembered, remember_prints
+from ledger.judge.note_history import Moment
 from ledger.judge.note_pictures import Pictures
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import page_label, page_numbers
@@ -18,14 +19,20 @@ from ledger.read.marginalia.pdf import MarkedPdf, Sheet
 
 #: No more exports of a pass than this are decoded to find a page by its looks (own choice).
 _MOST = 600
+#: A round counts that knows at least this share of the pages that the best one knows; a page is told from the next
+#: likest one where that lies twice as far away (own choice: copies at a third of the size lie ten times nearer).
+_NEARLY, _CLEARLY = 0.8, 2.0
+#: So many rounds of a pass are asked for the very pixels, and so many before the newest one for the looks.
+_ROUNDS, _BEFORE = 12, 3
 
 
 @dataclass(frozen=True)
 class Shelf:
-    """The exports of one round."""
+    """The exports of one round; whether it is the newest of its pass."""
 
     entry: str
     pictures: Pictures
+    newest: bool = True
 
 
 def pages_of(book: OpenBook, marked: MarkedPdf, on: str | None) -> tuple[dict[int, str], str]:
@@ -36,19 +43,38 @@ def pages_of(book: OpenBook, marked: MarkedPdf, on: str | None) -> tuple[dict[in
     """
     labelled = {sheet.number: label for sheet in marked.sheets if (label := _label(book, sheet)) is not None}
     carrying = [sheet for sheet in marked.sheets if sheet.picture]
-    shelves = list(_shelves(book, on)) if carrying else []
-    same = {shelf.entry: _same(book, shelf, carrying) for shelf in shelves}
+    shelves = _shelves(book, on) if carrying else []
+    same: dict[str, dict[int, str]] = {}
+    for shelf in shelves:
+        same[shelf.entry] = _same(book, shelf, carrying)
+        if len(same[shelf.entry]) == len(carrying):
+            break
     entry = max(same, key=lambda name: len(same[name]), default="")
     exact = same.get(entry, {})
     left = [sheet for sheet in carrying if sheet.number not in exact]
-    looks: dict[int, str] = {}
-    for shelf in shelves if left else ():
-        if exact and shelf.entry != entry:
-            continue
-        found = _alike(shelf, left, labelled)
-        if len(found) > len(looks):
-            looks, entry = found, shelf.entry
-    return {**labelled, **looks, **exact}, entry if exact or looks else ""
+    asked = [shelf for shelf in shelves if (shelf.entry == entry if exact else shelf.newest)] if left else []
+    entry_alike, looks = _likeliest([(shelf.entry, _alike(shelf, left, labelled)) for shelf in asked])
+    if looks and not exact:
+        pass_name = entry_alike.rpartition("-")[0]
+        before = [each for each in shelves if not each.newest and each.entry.rpartition("-")[0] == pass_name]
+        older = [(shelf.entry, _alike(shelf, left, labelled)) for shelf in before[:_BEFORE]]
+        entry_alike, looks = _likeliest([(entry_alike, looks), *older])
+    labels = {number: seen.label for number, seen in looks.items()}
+    return {**labelled, **labels, **exact}, entry if exact else entry_alike
+
+
+class Seen(NamedTuple):
+    """The page that a picture looks like, and how far apart their tones lie."""
+
+    label: str
+    apart: float
+
+
+def _likeliest(tried: Sequence[tuple[str, Mapping[int, Seen]]]) -> tuple[str, Mapping[int, Seen]]:
+    """The round whose pages the pictures look like: of those that know nearly all of them the one with the nearest."""
+    most = max((len(found) for _, found in tried), default=0)
+    fit = [(entry, found) for entry, found in tried if found and len(found) >= _NEARLY * most]
+    return min(fit, key=lambda each: sum(seen.apart for seen in each[1].values()) / len(each[1]), default=("", {}))
 
 
 def look(data: bytes) -> tuple[str, str]:
@@ -76,20 +102,20 @@ def _label(book: OpenBook, sheet: Sheet) -> str | None:
     return label if label in there or (numbers and all(str(n) in there or 0 < n <= most for n in numbers)) else None
 
 
-def _shelves(book: OpenBook, on: str | None) -> Iterator[Shelf]:
-    """The round that was asked for if it is drawn; without one the newest round of every art pass."""
+def _shelves(book: OpenBook, on: str | None) -> list[Shelf]:
+    """The round that was asked for if it is drawn; else the newest round of every art pass, then the older ones."""
     shelf = BookShelf(book, book.working)
-    names = [named_round(book, on)] if on else []
-    if not on:
-        newest = [
-            newest_round(shelf.rounds.values(), each.name) for each in book.working.book.passes if each.kind == "art"
-        ]
-        names = [each.name for each in reversed(newest) if each]
-    for name in names:
-        moment = shelf.moment(name)
-        pictures = shelf.pictures(moment) if moment and shelf.drawn(moment.pass_name) else None
-        if pictures:
-            yield Shelf(name, pictures)
+    found: list[Shelf] = []
+    for pass_ in reversed(book.working.book.passes):
+        numbers = list(reversed(shelf.numbers(pass_.name))) if pass_.kind == "art" else []
+        for number in numbers[:_ROUNDS]:
+            pictures = shelf.pictures(Moment(pass_.name, number))
+            if pictures:
+                found.append(Shelf(f"{pass_.name}-{number}", pictures, number == numbers[0]))
+    if on:
+        name = named_round(book, on)
+        return [replace(each, newest=True) for each in found if each.entry == name]
+    return sorted(found, key=lambda each: not each.newest)
 
 
 def _same(book: OpenBook, shelf: Shelf, carrying: Sequence[Sheet]) -> dict[int, str]:
@@ -122,20 +148,31 @@ def _print(shelf: Shelf, file: FileAt) -> str:
         return ""
 
 
-def _alike(shelf: Shelf, carrying: Sequence[Sheet], labelled: Mapping[int, str]) -> dict[int, str]:
-    """Pages whose picture looks like one export and like no other; a label breaks a tie."""
+def _alike(shelf: Shelf, carrying: Sequence[Sheet], labelled: Mapping[int, str]) -> dict[int, Seen]:
+    """Pages whose picture looks like one export, and like no other half as much; a label breaks a tie."""
     from ledger.pictures.looking import Mark, alike, mark
 
-    marks = []
+    marks: dict[str, Mark] = {}
     for label, file in list(shelf.pictures.files.items())[:_MOST]:
         data = _bytes(shelf, file)
         seen = mark(data) if data else None
         if seen and seen.thumb:
-            marks.append((label, seen))
-    asked = [(f"sheet {sheet.number}", Mark(bytes.fromhex(sheet.tones))) for sheet in carrying]
-    near = alike(marks, asked)
-    found = {n: _one(near.get(f"sheet {n}", []), labelled.get(n)) for n in (sheet.number for sheet in carrying)}
-    return {number: label for number, label in found.items() if label}
+            marks[label] = seen
+    tones = {sheet.number: bytes.fromhex(sheet.tones) for sheet in carrying}
+    near = alike(list(marks.items()), [(f"sheet {number}", Mark(thumb)) for number, thumb in tones.items()])
+    found = {}
+    for number, thumb in tones.items():
+        ranked = sorted((_apart(thumb, marks[label].thumb), label) for label in near.get(f"sheet {number}", []))
+        clear = [label for apart, label in ranked if apart <= _CLEARLY * ranked[0][0]]
+        likeliest = _one(clear, labelled.get(number))
+        if likeliest:
+            found[number] = Seen(likeliest, _apart(thumb, marks[likeliest].thumb))
+    return found
+
+
+def _apart(one: bytes, other: bytes) -> float:
+    """The mean of the squares by which two pictures' tones differ."""
+    return sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) / max(1, len(one))
 
 
 def _bytes(shelf: Shelf, file: FileAt) -> bytes | None:

@@ -184,3 +184,24 @@ def test_a_file_under_another_name_and_a_script_that_changed_add_nothing(entered
     entered.ledger("enter", "script", "-m", "sea")
     take_in(entered, tell, made.bytes(), name="other name.pdf")
     assert rounds(entered) == once
+
+
+@pytest.mark.parametrize("copied", [False, True])
+def test_pages_of_an_older_round_are_on_that_round(
+    entered: TypedBook, tell: Tell, tmp_path: Path, copied: bool
+) -> None:
+    inked(entered)
+    made = MarkedFile()
+    for page in (2, 3):
+        picture = entered.top / f"art/inks/p{page:03}.png"
+        if copied:
+            Image.open(picture).resize((40, 60)).save(tmp_path / f"{page}.jpg", quality=70)
+            picture = tmp_path / f"{page}.jpg"
+        made.mark(made.page(picture), "Text", Contents=f"on {page}", T="Ida")
+    again = Image.open(entered.top / "art/inks/p002.png")
+    ImageDraw.Draw(again).rectangle((5, 40, 45, 70), fill=0)
+    again.save(entered.top / "art/inks/p002.png")
+    entered.ledger("enter", "inks", "-m", "page two again")
+    pdf(entered, tell, made)
+    assert "on: inks-1\n" in rounds(entered)["ida-1"]
+    assert "(p2 @0.5,0.533) on 2\n" in rounds(entered)["ida-1"] and "(p3 @0.5,0.533) on 3\n" in rounds(entered)["ida-1"]
