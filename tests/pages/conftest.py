@@ -90,13 +90,18 @@ Open = Callable[..., Opened]
 
 @pytest.fixture
 def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
-    """Opens a page from a folder: `open_page(html, width=360, large=True, color_scheme="dark")`."""
+    """Opens a page from a folder: `open_page(html, width=360, large=True, color_scheme="dark")`.
+
+    `init` is script that runs before the page's own.
+    """
     every: list[Opened] = []
 
-    def opened(html: str, *, width: int = 1280, large: bool = False, **context: Any) -> Opened:
+    def opened(html: str, *, width: int = 1280, large: bool = False, init: str = "", **context: Any) -> Opened:
         place = tmp_path / "page.html"
         place.write_text(html, "utf-8")
         page = browser.new_context(viewport={"width": width, "height": 900}, **context).new_page()
+        if init:
+            page.add_init_script(init)
         found = Opened(page, [], [])
         page.on("request", lambda request: found.asked.append(request.url))
         page.on("console", lambda message: found.complained.append(message.text))
@@ -111,5 +116,5 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     for each in every:
         asked, complained = list(each.asked), list(each.complained)
         each.page.context.close()
-        assert asked == [(tmp_path / "page.html").as_uri()]
+        assert set(asked) == {(tmp_path / "page.html").as_uri()}
         assert complained == []

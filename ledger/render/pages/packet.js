@@ -1,0 +1,368 @@
+/* Turning pages, writing notes on them, keeping and saving these. Nothing is asked of anybody. */
+"use strict";
+(() => {
+  const one = (id) => document.getElementById(id);
+  const root = document.documentElement;
+  const main = document.querySelector("main");
+  const { entry, reading, drawn, reader } = main.dataset;
+  const packet = root.dataset.packet;
+  const key = `inkledger ${packet}`;
+  const openings = [...document.querySelectorAll(".opening")];
+  const pages = [...document.querySelectorAll(".page")];
+  const order = new Map(pages.map((page, at) => [page.dataset.place, at]));
+  const say = (words) => { one("told").textContent = words; };
+  const nameOf = (page) => page.getAttribute("aria-label");
+  const make = (kind, held, words) => {
+    const made = document.createElement(kind);
+    if (held) made.className = held;
+    if (words !== undefined) made.textContent = words;
+    return made;
+  };
+
+  /* -- what is kept */
+  let kept = { name: reader || "", asked: false, notes: [], gone: [], read: [] };
+  let keeps = true;
+  let unsaved = false;
+  const sorted = (notes) => notes.filter((note) => order.has(note.place))
+    .sort((a, b) => order.get(a.place) - order.get(b.place) || a.made - b.made);
+
+  /* The same packet may lie open twice: what either has kept stays. */
+  const merged = (mine, other) => {
+    const gone = [...new Set([...mine.gone, ...other.gone])];
+    const notes = new Map();
+    for (const note of [...other.notes, ...mine.notes]) {
+      const there = notes.get(note.id);
+      if (!gone.includes(note.id) && (!there || there.changed <= note.changed)) notes.set(note.id, note);
+    }
+    const names = mine.asked ? mine : other;
+    return {
+      name: names.name, asked: mine.asked || other.asked, notes: sorted([...notes.values()]), gone,
+      read: [...new Set([...other.read, ...mine.read])],
+    };
+  };
+  const shaped = (found) => {
+    const list = (value) => (Array.isArray(value) ? value : []);
+    const text = (value) => typeof value === "string";
+    return {
+      name: text(found.name) ? found.name : "", asked: found.asked === true, gone: list(found.gone).filter(text),
+      read: list(found.read).filter(text),
+      notes: list(found.notes).filter((note) => note && text(note.id) && text(note.text) && text(note.place)),
+    };
+  };
+  const stored = () => {
+    try {
+      const text = localStorage.getItem(key);
+      const found = text ? JSON.parse(text) : null;
+      return found ? shaped(found) : null;
+    } catch (fault) {
+      if (!(fault instanceof SyntaxError)) refused();
+      return null;
+    }
+  };
+  const refused = () => {
+    keeps = false;
+    one("refused").textContent = "This browser does not keep your notes when the page is closed or loaded again. Save them before you leave.";
+    one("refused").hidden = false;
+  };
+  const keep = () => {
+    const other = stored();
+    if (other) kept = merged(kept, other);
+    kept.notes = sorted(kept.notes);
+    try {
+      localStorage.setItem(key, JSON.stringify(kept));
+    } catch (fault) {
+      refused();
+    }
+  };
+
+  /* -- turning */
+  let at = 0;
+  const go = (to, focus) => {
+    if (to < 0 || to >= openings.length) {
+      say(to < 0 ? "These are the first pages." : "These are the last pages.");
+      return;
+    }
+    const left = openings[at].contains(document.activeElement);
+    at = to;
+    openings.forEach((opening, number) => { opening.hidden = number !== at; });
+    const shown = [...openings[at].querySelectorAll(".page")];
+    const fresh = shown.map((page) => page.dataset.label).filter((label) => !kept.read.includes(label));
+    if (fresh.length) {
+      kept.read.push(...fresh);
+      keep();
+    }
+    if (left || focus) shown[0].focus({ preventScroll: true });
+    say(`${shown.map(nameOf).join(" and ")}, opening ${at + 1} of ${openings.length}.`);
+  };
+  const typing = (place) => place instanceof Element && place.closest("input, textarea, select");
+  document.addEventListener("keydown", (event) => {
+    const forward = reading === "rtl" ? "ArrowLeft" : "ArrowRight";
+    const back = reading === "rtl" ? "ArrowRight" : "ArrowLeft";
+    if (event.key !== forward && event.key !== back) return;
+    if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey || typing(event.target)) return;
+    event.preventDefault();
+    go(at + (event.key === forward ? 1 : -1));
+  });
+
+  /* -- writing a note */
+  const drafts = new Map();
+  let open = null;
+  const field = (name) => open.form.querySelector(`.${name}`);
+  const fields = ["text", "across", "down", "panel-chosen", "quote"];
+  const close = (focus) => {
+    if (!open) return;
+    const { form, page, button, note } = open;
+    const typed = fields.map((name) => [name, form.querySelector(`.${name}`)]).filter(([, box]) => box);
+    if (!note) drafts.set(page.dataset.place, Object.fromEntries(typed.map(([name, box]) => [name, box.value])));
+    form.remove();
+    open = null;
+    if (focus) (button.isConnected ? button : page.querySelector(".add")).focus();
+  };
+  const fill = (values) => {
+    for (const [name, value] of Object.entries(values)) if (field(name) && value !== "") field(name).value = value;
+  };
+  const percent = (value) => String(Math.round(value * 1000) / 10);
+  const panels = (page) => {
+    const box = field("panel-chosen");
+    if (!box) return;
+    box.append(new Option("the whole page", ""));
+    for (const panel of page.querySelectorAll(".panel[data-panel]")) {
+      box.append(new Option(`panel ${panel.dataset.panel}`, panel.dataset.panel));
+    }
+  };
+  /* Words that are marked on a page of a script, and the panel that they stand in. */
+  const marked = (page) => {
+    const chosen = getSelection();
+    const words = chosen ? Round.oneRow(chosen.toString()) : "";
+    const place = chosen && chosen.anchorNode && chosen.anchorNode.parentElement;
+    if (drawn === "yes" || !words || !place || !page.querySelector(".sheet").contains(place)) return {};
+    const panel = place.closest(".panel[data-panel]");
+    return { quote: words, "panel-chosen": panel ? panel.dataset.panel : "" };
+  };
+  const write = (page, button, { spot, note, values } = {}) => {
+    close(false);
+    const form = one("writing").content.firstElementChild.cloneNode(true);
+    open = { form, page, button, note };
+    page.querySelector(".notes").before(form);
+    panels(page);
+    fill(note ? {} : drafts.get(page.dataset.place) || {});
+    if (note) {
+      fill({ text: note.text, "panel-chosen": note.panel || "", quote: note.quote || "" });
+    }
+    const there = spot || (note && note.spot);
+    if (there) fill({ across: percent(there[0]), down: percent(there[1]) });
+    fill(values || {});
+    form.addEventListener("submit", (event) => { event.preventDefault(); keepNote(); });
+    form.querySelector(".leave").addEventListener("click", () => close(true));
+    field("text").focus();
+  };
+  const wrong = (words, box) => {
+    field("wrong").textContent = words;
+    field("wrong").hidden = false;
+    box.focus();
+  };
+  const spotted = () => {
+    const boxes = [field("across"), field("down")];
+    if (!boxes[0] || boxes.every((box) => box.value === "" && box.validity.valid)) return null;
+    const values = boxes.map((box) => (box.value === "" ? NaN : Number(box.value)));
+    const bad = values.findIndex((value) => !(value >= 0 && value <= 100));
+    if (bad < 0) return values.map((value) => value / 100);
+    wrong("A spot takes two numbers from 0 to 100, or none for the whole page.", boxes[bad]);
+    return undefined;
+  };
+  const phrase = () => {
+    const box = field("quote");
+    const words = box ? Round.oneRow(box.value) : "";
+    const panel = field("panel-chosen") ? field("panel-chosen").value : "";
+    const lines = [...open.page.querySelectorAll(panel ? `[data-panel="${panel}"] .said` : ".said")];
+    if (!words || lines.some((line) => Round.oneRow(line.textContent).includes(words))) return words;
+    wrong(`These words don't stand in one line of ${panel ? "this panel" : "this page"}. Mend them, or leave them out.`, box);
+    return undefined;
+  };
+  const keepNote = () => {
+    const { page, note } = open;
+    const text = field("text").value.trim();
+    if (!text) return wrong("Nothing is written yet.", field("text"));
+    const spot = spotted();
+    const quote = spot === undefined ? undefined : phrase();
+    if (spot === undefined || quote === undefined) return undefined;
+    const now = Date.now();
+    const made = {
+      id: note ? note.id : `${now}-${Math.random().toString(36).slice(2)}`, made: note ? note.made : now, changed: now,
+      place: page.dataset.place, text, spot, quote, panel: field("panel-chosen") ? field("panel-chosen").value : "",
+    };
+    kept.notes = [...kept.notes.filter((each) => each.id !== made.id), made];
+    unsaved = true;
+    close(false);
+    drafts.delete(page.dataset.place);
+    keep();
+    show();
+    page.querySelector(".add").focus();
+    say(`Note ${kept.notes.findIndex((each) => each.id === made.id) + 1} is kept.`);
+    return undefined;
+  };
+  const takeOut = (note, page) => {
+    kept.notes = kept.notes.filter((each) => each.id !== note.id);
+    kept.gone.push(note.id);
+    unsaved = true;
+    keep();
+    show();
+    drafts.set(page.dataset.place, { text: note.text });
+    page.querySelector(".add").focus();
+    say("The note is taken out; its words come back when you add a note to the page.");
+  };
+
+  /* -- showing notes at their page, tied to their spot by a line ruled to the margin */
+  const where = (note) => [
+    note.panel ? `panel ${note.panel}` : "", note.quote ? `\u201c${note.quote}\u201d` : "",
+    note.spot ? `at ${percent(note.spot[0])} % across, ${percent(note.spot[1])} % down` : "",
+  ].filter(Boolean).join(", ");
+  const item = (note, number, page) => {
+    const row = make("li");
+    row.append(make("span", "number", String(number)));
+    if (where(note)) row.append(make("bdi", "where", where(note)));
+    const words = make("bdi", "words", note.text);
+    words.dir = "auto";
+    const change = make("button", "", "Change");
+    const out = make("button", "", "Take out");
+    for (const [button, does] of [[change, "Change"], [out, "Take out"]]) {
+      button.type = "button";
+      button.setAttribute("aria-label", `${does} note ${number}`);
+    }
+    change.addEventListener("click", () => write(page, change, { note }));
+    out.addEventListener("click", () => takeOut(note, page));
+    row.append(words, change, out);
+    return row;
+  };
+  const rule = (note, number, page) => {
+    const picture = page.querySelector(".picture");
+    if (!picture || !Array.isArray(note.spot)) return;
+    const [across, down] = note.spot.map((value) => 100 * value);
+    const mark = make("span", "mark");
+    mark.style.left = `${across}%`;
+    const line = make("span", "ruled");
+    const tag = make("span", "tag", String(number));
+    const outer = page.classList.contains("left") ? "left" : "right";
+    line.style[outer] = tag.style[outer] = "0";
+    line.style.width = outer === "left" ? `${across}%` : `${100 - across}%`;
+    for (const each of [mark, line, tag]) {
+      each.style.top = `${down}%`;
+      each.setAttribute("aria-hidden", "true");
+      picture.append(each);
+    }
+  };
+  const show = () => {
+    for (const page of pages) {
+      page.querySelectorAll(".mark, .ruled, .tag").forEach((old) => old.remove());
+      page.querySelector(".notes").replaceChildren();
+    }
+    kept.notes.forEach((note, index) => {
+      const page = pages[order.get(note.place)];
+      page.querySelector(".notes").append(item(note, index + 1, page));
+      rule(note, index + 1, page);
+    });
+  };
+
+  /* -- who reads */
+  const named = () => {
+    one("naming").hidden = kept.asked;
+    one("named").hidden = !kept.asked;
+    one("reader").textContent = Round.oneRow(kept.name) || "somebody without a name";
+    if (!kept.asked) one("name").value = kept.name;
+  };
+  one("naming").addEventListener("submit", (event) => {
+    event.preventDefault();
+    kept.name = Round.oneRow(one("name").value);
+    kept.asked = true;
+    keep();
+    named();
+    one("rename").focus();
+  });
+  one("rename").addEventListener("click", () => {
+    one("naming").hidden = false;
+    one("named").hidden = true;
+    one("name").value = kept.name;
+    one("name").focus();
+  });
+
+  /* -- out of the browser again */
+  const text = () => {
+    if (!one("naming").hidden && one("name").value.trim()) kept.name = Round.oneRow(one("name").value);
+    return Round.text(kept, entry, new Date());
+  };
+  const ready = () => {
+    if (open && field("text").value.trim()) {
+      wrong("This note is not kept yet: keep it, or close it.", field("text"));
+      return false;
+    }
+    if (!kept.notes.length) say("There are no notes yet.");
+    return kept.notes.length > 0;
+  };
+  one("save").addEventListener("click", () => {
+    if (!ready()) return;
+    const link = make("a");
+    link.download = `${packet}.notes.md`;
+    link.href = URL.createObjectURL(new Blob([text()], { type: "text/markdown;charset=utf-8" }));
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    unsaved = false;
+    say(`Your notes are saved as ${link.download}. Send that file back.`);
+  });
+  const byHand = () => {
+    one("byhand").hidden = false;
+    one("copied").value = text();
+    one("copied").focus();
+    one("copied").select();
+    say("Copy the notes from the box: they are marked.");
+  };
+  one("copy").addEventListener("click", () => {
+    if (!ready()) return;
+    const done = navigator.clipboard ? navigator.clipboard.writeText(text()) : Promise.reject();
+    done.then(() => say("The notes are copied. Paste them into a mail."), byHand);
+  });
+  addEventListener("beforeunload", (event) => {
+    if ((!keeps && unsaved) || (open && field("text").value.trim())) event.preventDefault();
+  });
+  addEventListener("storage", (event) => {
+    const other = event.key === key ? stored() : null;
+    if (!other) return;
+    kept = merged(kept, other);
+    show();
+    named();
+  });
+
+  /* -- beginning */
+  for (const page of pages) {
+    const button = page.querySelector(".add");
+    button.addEventListener("mousedown", () => { button.marked = marked(page); });
+    button.addEventListener("click", () => {
+      const values = button.marked || marked(page);
+      button.marked = null;
+      write(page, button, { values });
+    });
+    const image = page.querySelector(".picture img");
+    if (image) {
+      image.addEventListener("click", (event) => {
+        const box = image.getBoundingClientRect();
+        const within = (value) => Math.min(1, Math.max(0, value));
+        write(page, button, {
+          spot: [within((event.clientX - box.left) / box.width), within((event.clientY - box.top) / box.height)],
+        });
+      });
+    }
+  }
+  document.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && open) close(true);
+  });
+  one("on").addEventListener("click", () => go(at + 1));
+  one("back").addEventListener("click", () => go(at - 1));
+  one("needs").hidden = true;
+  document.querySelectorAll("button:disabled").forEach((button) => { button.disabled = false; });
+  const before = stored();
+  if (before) kept = merged(kept, before);
+  keep();
+  go(0);
+  show();
+  named();
+  root.dataset.ready = "yes";
+})();

@@ -1,0 +1,279 @@
+"""Reading packets in a real browser, by keyboard alone: from opening to `notes import`."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+from pypdf import PdfReader
+
+from ledger.desk.packets import PacketWish, packet
+from ledger.read.notes import read_notes
+from ledger.render.packet_page import packet_html
+from tests.pages.conftest import Open
+from tests.pages.test_memo_page import SCHEMES, WIDTHS
+from tests.pages.test_memo_pictures import pictures_of
+from tests.typed_book import TypedBook, typed_book
+
+pytestmark = pytest.mark.needs_chromium
+
+#: What a reader or a script may hold that is anything but words to somebody.
+HOSTILE = "</script><script>document.title='owned'</script><img src=x onerror=alert(1)> \u202e\u2066turned & \"quoted\""
+#: The worst for a notes file: rows that would read as notes, replies, fields, headings, code or comments.
+ROWS = ["- [x] 9 (p1) not a note", "  - done: not a reply", "from: nobody", "# no heading", "", "```", "<!-- no",
+        "> no quote", "-- ", "\\ a backslash", HOSTILE]  # fmt: skip
+REFUSES = "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }})"
+
+
+@pytest.fixture(scope="module")
+def entered(tmp_path_factory: pytest.TempPathFactory) -> TypedBook:
+    book = typed_book(tmp_path_factory.mktemp("packet") / "book")
+    hostile = HOSTILE.replace('"', "'").replace("\u202e", "\\u202e").replace("\u2066", "\\u2066")
+    book.change("book.toml", 'title = "The Ninth Supper"', f'title = "Supper {hostile}"')
+    book.change("script/01.md", "N: Push.", f"N: Push {HOSTILE}")
+    book.ledger("enter", "script", "-m", "first draft")
+    for page in range(1, 5):
+        book.draw("pencils", f"{page:03d}", page * 5)
+    book.ledger("enter", "pencils", "-m", "drawn")
+    return book
+
+
+@pytest.fixture(scope="module")
+def script(entered: TypedBook) -> str:
+    return packet_html(packet(entered.top, PacketWish("script", words=f"Dear Marsh,\n{HOSTILE}")).packet)
+
+
+@pytest.fixture(scope="module")
+def pencils(entered: TypedBook) -> str:
+    return packet_html(packet(entered.top, PacketWish("pencils")).packet)
+
+
+def shown(page: Page) -> list[str]:
+    """Names of the pages that are shown, in the order in which they are read."""
+    return page.locator(".page:visible").evaluate_all("(all) => all.map((one) => one.getAttribute('aria-label'))")
+
+
+def tab_to(page: Page, name: str, role: str = "button") -> None:
+    """Presses Tab until what bears this name has the focus."""
+    wanted = page.get_by_role(role, name=name, exact=True)  # type: ignore[arg-type]
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if wanted.count() and wanted.evaluate("(one) => one === document.activeElement"):
+            return
+    raise AssertionError(f"Tab does not reach {name!r}")
+
+
+def type_note(page: Page, where: str, text: str, **fields: str) -> None:
+    """Writes a note by keyboard: `where` ends the button's name, `fields` are the others by their labels."""
+    tab_to(page, f"Add a note to {where}")
+    page.keyboard.press("Enter")
+    page.keyboard.insert_text(text)
+    for label, value in fields.items():
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.labels[0].textContent.trim()").startswith(label)
+        page.keyboard.type(value)
+    tab_to(page, "Keep note")
+    page.keyboard.press("Enter")
+
+
+def give_name(page: Page, name: str) -> None:
+    tab_to(page, "Your name", "textbox")
+    page.keyboard.insert_text(name)
+    page.keyboard.press("Enter")
+
+
+def save(page: Page, to: Path) -> str:
+    """Presses "Save notes"; gives what was saved."""
+    tab_to(page, "Save notes")
+    with page.expect_download() as coming:
+        page.keyboard.press("Enter")
+    packet_name = page.evaluate("document.documentElement.dataset.packet")
+    assert coming.value.suggested_filename == f"{packet_name}.notes.md"
+    coming.value.save_as(to)
+    return to.read_text("utf-8")
+
+
+@pytest.mark.parametrize("refuse", [False, True], ids=["kept", "refused"])
+def test_from_opening_to_import(
+    open_page: Open, entered: TypedBook, pencils: str, tmp_path: Path, refuse: bool
+) -> None:
+    page = open_page(pencils, init=REFUSES if refuse else "").page
+    assert page.evaluate("'ready' in document.documentElement.dataset")
+    give_name(page, "E. Marsh")
+    assert shown(page) == ["Page 1"]
+    page.keyboard.press("ArrowRight")
+    assert shown(page) == ["Page 2", "Page 3"]
+    type_note(page, "page 2", "Her hand?", Across="42", Down="31")
+    type_note(page, "page 3", "\n".join(ROWS))
+    said = page.locator("#refused")
+    assert said.is_visible() == refuse and (not refuse or "Save them" in said.inner_text())
+    saved = save(page, tmp_path / "saved.notes.md")
+    assert "from: E. Marsh\non: pencils-1\ndate: 20" in saved and "\nread: 1-3\n" in saved
+    book = entered.copied(tmp_path / "book")
+    assert book.ledger("notes", "import", str(tmp_path / "saved.notes.md")).out.count("E. Marsh")
+    path = next((book.top / "notes").glob("*.md"))
+    notes = read_notes("notes/a.md", path.read_bytes()).notes
+    assert [(note.anchor.typed, note.state) for note in notes] == [("p2 @0.42,0.31", "open"), ("p3", "open")]
+    came = notes[1].text.replace("\u202e", "")
+    assert came == "\n".join(row.rstrip() for row in ROWS).replace("\u202e", "")
+    before = path.read_bytes()
+    assert "here already" in book.ledger("notes", "import", str(tmp_path / "saved.notes.md")).out or (
+        path.read_bytes() == before
+    )
+    assert path.read_bytes() == before and page.title().startswith("Supper")
+
+
+def test_words_and_panels_of_a_script(open_page: Open, entered: TypedBook, script: str, tmp_path: Path) -> None:
+    page = open_page(script).page
+    give_name(page, HOSTILE)
+    tab_to(page, "Add a note to page 1")
+    page.keyboard.press("Enter")
+    page.keyboard.insert_text("Too blunt?")
+    page.keyboard.press("Tab")
+    page.keyboard.type("panel 1")
+    page.keyboard.press("Tab")
+    page.keyboard.insert_text("the wrong words")
+    tab_to(page, "Keep note")
+    page.keyboard.press("Enter")
+    assert "don't stand" in page.get_by_role("alert").inner_text()
+    page.keyboard.press("Control+a")
+    page.keyboard.insert_text("It's the rent.")
+    tab_to(page, "Keep note")
+    page.keyboard.press("Enter")
+    saved = save(page, tmp_path / "saved.md")
+    assert '- [ ] 1 (p1.1 "It\'s the rent.") Too blunt?\n' in saved
+    book = entered.copied(tmp_path / "book")
+    book.ledger("notes", "import", str(tmp_path / "saved.md"))
+    listed = book.ledger("notes", "list", "--json").document["notes"]
+    assert [(each["place_now"], each["evidence"]) for each in listed] == [('p1.1 "It\'s the rent."', "untouched")]
+    assert page.title().startswith("Supper </script><script>")
+
+
+def test_what_is_kept_is_there_after_a_reload(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    give_name(page, "Bo")
+    type_note(page, "page 1", HOSTILE, Across="10", Down="90")
+    page.reload()
+    assert page.get_by_role("textbox", name="Your name").count() == 0
+    row = page.get_by_role("region", name="Page 1").get_by_role("listitem")
+    assert HOSTILE in row.inner_text() and page.locator(".page:visible .ruled").count() == 1
+    assert page.get_by_role("textbox").count() == 0
+
+
+def test_escape_gives_the_focus_back_and_loses_no_word(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    tab_to(page, "Add a note to page 1")
+    page.keyboard.press("Enter")
+    page.keyboard.insert_text("half a thou")
+    page.keyboard.press("ArrowRight")
+    assert shown(page) == ["Page 1"], "while somebody types the arrows turn nothing"
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.textContent") == "Add a note to page 1"
+    page.keyboard.press("Enter")
+    assert page.get_by_role("textbox", name="Note", exact=True).input_value() == "half a thou"
+
+
+def test_a_click_on_the_picture_is_a_spot(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    picture = page.get_by_role("img", name="Page 1 of pencils")
+    box = picture.bounding_box()
+    assert box is not None
+    picture.click(position={"x": box["width"] / 2, "y": box["height"] / 4})
+    assert abs(float(page.get_by_role("spinbutton", name="Across").input_value()) - 50) <= 3
+    assert abs(float(page.get_by_role("spinbutton", name="Down").input_value()) - 25) <= 3
+    assert page.get_by_role("textbox", name="Note", exact=True).evaluate("(box) => box === document.activeElement")
+
+
+def test_copied_notes_are_the_saved_ones(open_page: Open, pencils: str, tmp_path: Path) -> None:
+    page = open_page(pencils, permissions=["clipboard-read", "clipboard-write"]).page
+    type_note(page, "page 1", "Her hand?")
+    saved = save(page, tmp_path / "saved.md")
+    tab_to(page, "Copy notes")
+    page.keyboard.press("Enter")
+    page.get_by_text("The notes are copied").wait_for()
+    assert page.evaluate("navigator.clipboard.readText()") == saved
+
+
+@pytest.mark.parametrize(("reading", "front", "first", "forward"), [
+    ("ltr", 0, ["right", "left", "right", "left"], "ArrowRight"),
+    ("rtl", 0, ["left", "right", "left", "right"], "ArrowLeft"),
+    ("ltr", 1, ["left", "right", "left", "right"], "ArrowRight"),
+])  # fmt: skip
+def test_pages_lie_on_their_true_sides(
+    open_page: Open, entered: TypedBook, tmp_path: Path, reading: str, front: int, first: list[str], forward: str
+) -> None:
+    book = entered.copied(tmp_path / "book")
+    book.change("book.toml", 'reading = "ltr"', f'reading = "{reading}"\nfront_matter = {front}')
+    page = open_page(packet_html(packet(book.top, PacketWish("pencils")).packet)).page
+    sides = []
+    for _ in range(3):
+        for name in shown(page):
+            box = page.get_by_role("region", name=name, exact=True).bounding_box()
+            assert box is not None
+            sides.append("left" if box["x"] + box["width"] / 2 < 640 else "right")
+        page.keyboard.press(forward)
+    assert sides[:4] == first
+    back = "ArrowLeft" if forward == "ArrowRight" else "ArrowRight"
+    for _ in range(4):
+        page.keyboard.press(back)
+    assert "Page 1" in shown(page)
+
+
+def test_without_script_everything_is_read(open_page: Open, script: str) -> None:
+    page = open_page(script, java_script_enabled=False).page
+    assert page.locator(".page:visible").count() == 4
+    assert page.locator("button:enabled:visible").count() == 0
+    assert "need script" in page.locator("main").inner_text()
+
+
+@pytest.mark.axe
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_axe_finds_nothing(open_page: Open, axe: str, script: str, pencils: str, scheme: str) -> None:
+    for html, fields in ((script, {}), (pencils, {"Across": "10", "Down": "90"})):
+        opened = open_page(html, **SCHEMES[scheme])
+        type_note(opened.page, "page 1", "Her hand?", **fields)
+        tab_to(opened.page, "Add a note to page 1")
+        opened.page.keyboard.press("Enter")
+        for width in WIDTHS:
+            opened.resize(width)
+            assert opened.faults(axe) == [], width
+
+
+@pytest.mark.parametrize("large", [False, True])
+@pytest.mark.parametrize("kind", ["script", "pencils"])
+def test_nothing_scrolls_sideways(open_page: Open, request: pytest.FixtureRequest, kind: str, large: bool) -> None:
+    opened = open_page(request.getfixturevalue(kind), large=large)
+    type_note(opened.page, "page 1", "W" * 90)
+    tab_to(opened.page, "Add a note to page 1")
+    opened.page.keyboard.press("Enter")
+    for width in WIDTHS:
+        opened.resize(width)
+        assert opened.sideways() <= 0, width
+
+
+def sheets_of(page: Page) -> list[str]:
+    """The words of every printed sheet."""
+    printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert all(sheet.mediabox.width > sheet.mediabox.height for sheet in printed)
+    return [re.sub(r"\s+", " ", sheet.extract_text()) for sheet in printed]
+
+
+def test_in_print_one_spread_to_a_sheet(open_page: Open, script: str, pencils: str) -> None:
+    for html in (script, pencils):
+        page = open_page(html).page
+        type_note(page, "page 1", "Her hand?")
+        front, *sheets = sheets_of(page)
+        assert "Supper" in front and len(sheets) == 3
+        for sheet, names in zip(sheets, (["Page 1"], ["Page 2", "Page 3"], ["Page 4"]), strict=True):
+            assert all(name in sheet for name in names)
+        assert "Her hand?" in sheets[0]
+
+
+def test_pictures_in_print_are_whole(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils, java_script_enabled=False).page
+    printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert [len(pictures_of(sheet)) for sheet in printed] == [0, 1, 2, 1]
+    assert all(bottom >= 0 for sheet in printed for _, bottom, _, _ in pictures_of(sheet))
