@@ -76,7 +76,7 @@ def _told(each: ArrivingRound) -> Iterator[str]:
         where = f"in {one_line(each.on)}" if each.on else "in the script"
         whose = "this note" if one else "these notes"
         yield (f"{_names(each.unplaced)}: the place of {whose} is not there {where}. "
-               "Kept as typed; look at the bracket, or say what was read: --on.")  # fmt: skip
+               "Kept as typed: look at the bracket, or at 'on:' in that file.")  # fmt: skip
     if each.reworded:
         yield f"{_names(each.reworded)} came with other words this time; yours stay as they are."
 
@@ -101,8 +101,7 @@ _LEFT: dict[str, Callable[[Left], str]] = {
     "enclosure": lambda left: f"Enclosed and not read: {one_line(left.name)}. Save it and take it in by itself.",
     "foreign": lambda left: (
         f"{left.name[:1].upper()}{left.name[1:]} of the file is no page of this book, by its picture or its label: "
-        f"{plural(left.times, 'note')} of it {_verb(left)} kept "
-        f"as {'a note' if left.times == 1 else 'notes'} on the whole book."
+        f"{plural(left.times, 'note')} of it {'goes' if left.times == 1 else 'go'} to the whole book."
     ),
     "macro": lambda left: "It holds macros, which were not run and not taken in.",
     "control": lambda left: f"{plural(left.times, 'control character')} {_verb(left)} replaced by \ufffd.",
