@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -9,31 +10,35 @@ import click
 from ledger.cli.frame import Answer, verb
 from ledger.cli.out_file import page_file
 
+_BACK = "Take the reader's notes in: inkledger notes import FILE"
+
 
 @click.argument("pass_name", metavar="PASS")
 @click.option("--pages", metavar="PAGES", help="Only these pages: 1-24,30.")
+@click.option("--for", "reader", metavar="NAME", default="", help="Whom it is for; that is recorded.")
 @click.option("--title-page", "words", metavar="TEXT", default="", help="What to say to the reader on the first page.")
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path),
               help="Write it there (.html); packet-PASS-N.html in this folder if left out.")  # fmt: skip
-def _packet(here: Path, pass_name: str, pages: str | None, words: str, out: Path | None) -> Answer:
+def _packet(here: Path, pass_name: str, pages: str | None, reader: str, words: str, out: Path | None) -> Answer:
     """A reading packet: the newest round of a pass as one HTML file, for a reader who has nothing but a browser.
 
     The reader turns the pages, writes notes on them and sends back the file that the packet saves:
     `inkledger notes import` takes it in.
     """
+    from ledger.desk.packet_sending import refuse_unsendable, send
     from ledger.desk.packets import PacketWish, packet
-    from ledger.render.documents import done_document
-    from ledger.render.findings_text import findings_text
+    from ledger.render.outcome import outcome_document, outcome_text
     from ledger.render.packet_page import packet_html
 
     named = page_file(out) if out else None
-    made = packet(here, PacketWish(pass_name, pages, words))
+    wish = PacketWish(pass_name, pages, words, reader)
+    refuse_unsendable(here, wish)
+    made = packet(here, wish)
     to = named or Path(f"packet-{made.packet.entry}.html")
-    (here / to).write_text(packet_html(made.packet), "utf-8", newline="\n")
-    told = [f"The packet of {made.packet.entry} is in {to}.", "Take the reader's notes in: inkledger notes import FILE"]
-    if made.findings:
-        told.append(findings_text(made.findings))
-    return Answer("\n".join(told), done_document(paths=[str(to)], findings=made.findings))
+    done = send(here, wish, made, here / to, packet_html(made.packet))
+    told = (f"The packet of {made.packet.entry} is in {to}.", *done.said, _BACK)
+    written = replace(done, said=told, paths=(str(to), *done.paths))
+    return Answer(outcome_text(written), outcome_document(written))
 
 
 command = verb("packet", "inkledger packet script --pages 1-8")(_packet)

@@ -37,10 +37,11 @@ class PacketWish:
 
 @dataclass(frozen=True)
 class PacketMade:
-    """A packet, the round it shows, and what there is to say about pages that could not be shown."""
+    """A packet, the round it shows, the files of that round in it, and what of it could not be shown."""
 
     packet: Packet
     entry: Round
+    given: Mapping[str, str]
     findings: tuple[Finding, ...] = ()
 
 
@@ -68,7 +69,8 @@ def packet(here: Path, wish: PacketWish) -> PacketMade:
     name = _name(entry, state.book.title, wish, leaves)
     made = Packet(name, state.book.title, entry.name, pass_.name, entry.date, rtl, drawn, openings, wish.reader.strip(),
                   wish.words.strip(), before)  # fmt: skip
-    return PacketMade(made, entry, tuple(_unseen(openings, pass_, entry)))
+    given = {path: oid for path, oid in entry.files.items() if oid and (not drawn or label_of(path, pass_) in leaves)}
+    return PacketMade(made, entry, given, tuple(_unseen(openings, pass_, entry)))
 
 
 def _draft(book: OpenBook, shelf: BookShelf, pass_: Pass, entry: Round) -> Draft:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from ledger.desk.disk import last_copy, much_art
@@ -16,6 +16,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
+from ledger.model.note import NotesRound
 from ledger.model.pages import page_numbers
 from ledger.model.stale import Stale
 from ledger.model.standing import Away, PageCount, PassStanding, SignedOff, Standing
@@ -37,7 +38,7 @@ def standing(here: Path) -> Standing:
     steps = next_steps(passes, notes, state, stale)
     return Standing(
         state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale,
-        last_copy(book.repo), much_art(book, state),
+        last_copy(book.repo), much_art(book, state), _reading(state, rounds),
     )  # fmt: skip
 
 
@@ -109,6 +110,18 @@ def _away(state: BookState) -> tuple[Away, ...]:
         Away(entry.name, entry.pass_name, entry.pages, entry.to, entry.date)
         for entry in sent
         if entry.returns is None and not entry.packet and entry.number not in answered
+    )
+
+
+def _reading(state: BookState, rounds: Sequence[NotesRound]) -> tuple[Away, ...]:
+    """The newest packet of every pass and reader, oldest first, until the reader has notes on the round it shows."""
+    sent = sorted((e for e in state.entries if isinstance(e, Handoff) and e.packet), key=lambda e: e.number)
+    newest = {(entry.pass_name, entry.to.casefold()): entry for entry in sent}
+    answered = {(each.on, each.reader.casefold()) for each in rounds}
+    return tuple(
+        Away(entry.name, entry.pass_name, entry.pages, entry.to, entry.date)
+        for (pass_name, reader), entry in newest.items()
+        if (f"{pass_name}-{entry.round}", reader) not in answered
     )
 
 

@@ -78,6 +78,7 @@ class LastCopy:
 class Standing:
     """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why.
 
+    `away` is with helpers, `reading` are packets with readers whose notes have not come back.
     `much_art` are the bytes of art that git itself carries, where they are many and were not told before.
     """
 
@@ -90,3 +91,4 @@ class Standing:
     stale: Stale = NOTHING_STALE
     copy: LastCopy | None = None
     much_art: int | None = None
+    reading: tuple[Away, ...] = ()

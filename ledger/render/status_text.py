@@ -7,6 +7,7 @@ from ledger.model.stale import Stale, for_one_reason
 from ledger.model.standing import Away, LastCopy, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, bytes_words, clip, columns, one_line, plural, wrapped
+from ledger.render.told import day
 
 #: Steps shown; the document names all.
 STEPS = 5
@@ -24,6 +25,7 @@ def status_text(standing: Standing) -> str:
     rows += _stale(standing.stale)
     rows += ["", wrapped(_notes(standing))]
     rows += [wrapped(_away(each)) for each in standing.away]
+    rows += [wrapped(_reading(each)) for each in standing.reading]
     rows.append(wrapped(_copy(standing.copy)))
     if standing.much_art is not None:
         rows.append(wrapped(_much_art(standing.much_art)))
@@ -122,6 +124,12 @@ def _away(each: Away) -> str:
     """`With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).`"""
     what = f"{'all pages' if each.pages is None else f'pages {one_line(each.pages)}'} of {each.pass_name}"
     return f"With {one_line(each.to)} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
+
+
+def _reading(each: Away) -> str:
+    """`To read: pencils with E. Marsh since 3 March 2026 (handoff-1).`"""
+    pages = "" if each.pages is None else f" pages {one_line(each.pages)}"
+    return f"To read: {each.pass_name}{pages} with {one_line(each.to)} since {day(each.since)} ({each.entry})."
 
 
 def _copy(copy: LastCopy | None) -> str:
