@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.schema_check import checked
 from tests.typed_book import TypedBook, typed_book
 
 
@@ -48,7 +49,7 @@ def test_what_can_not_be_read_is_refused(book: TypedBook) -> None:
 
 
 def test_a_packet_for_somebody_is_out_until_notes_come(book: TypedBook) -> None:
-    done = book.ledger("packet", "pencils", "--for", "E. Marsh", "--out", "p.html", "--json").document
+    done = checked(book.ledger("packet", "pencils", "--for", "E. Marsh", "--out", "p.html", "--json").out)
     assert done["entry"] == "handoff-1" and done["paths"] == ["p.html", "ledger/handoff-1.toml"]
     assert "E. Marsh" in (book.top / "p.html").read_text("utf-8")
     entry = (book.top / "ledger/handoff-1.toml").read_text("utf-8")

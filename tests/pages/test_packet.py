@@ -187,6 +187,35 @@ def test_a_click_on_the_picture_is_a_spot(open_page: Open, pencils: str) -> None
     assert page.get_by_role("textbox", name="Note", exact=True).evaluate("(box) => box === document.activeElement")
 
 
+def test_an_edit_outlives_a_click_and_escape(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    type_note(page, "page 1", "Her hand?", Across="10", Down="90")
+    tab_to(page, "Change note 1")
+    page.keyboard.press("Enter")
+    page.keyboard.press("End")
+    page.keyboard.insert_text(" Her left one?")
+    page.get_by_role("img", name="Page 1 of pencils").click(position={"x": 25, "y": 20})
+    page.keyboard.press("Escape")
+    tab_to(page, "Change note 1")
+    page.keyboard.press("Enter")
+    assert page.get_by_role("textbox", name="Note", exact=True).input_value() == "Her hand? Her left one?"
+    assert abs(float(page.get_by_role("spinbutton", name="Across").input_value()) - 50) <= 3
+
+
+def test_the_same_packet_open_twice_keeps_the_notes_of_both(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    other = page.context.new_page()
+    other.goto(page.url)
+    type_note(page, "page 1", "Here.")
+    type_note(other, "page 1", "There.")
+    for each in (page, other):
+        each.get_by_text("There.").wait_for()
+        assert each.locator(".notes .words").all_inner_texts() == ["Here.", "There."]
+    other.close()
+    page.reload()
+    assert page.locator(".notes .words").all_inner_texts() == ["Here.", "There."]
+
+
 def test_copied_notes_are_the_saved_ones(open_page: Open, pencils: str, tmp_path: Path) -> None:
     page = open_page(pencils, permissions=["clipboard-read", "clipboard-write"]).page
     type_note(page, "page 1", "Her hand?")

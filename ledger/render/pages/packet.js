@@ -109,11 +109,12 @@
   let open = null;
   const field = (name) => open.form.querySelector(`.${name}`);
   const fields = ["text", "across", "down", "panel-chosen", "quote"];
+  const drafted = (page, note) => (note ? note.id : page.dataset.place);
   const close = (focus) => {
     if (!open) return;
     const { form, page, button, note } = open;
     const typed = fields.map((name) => [name, form.querySelector(`.${name}`)]).filter(([, box]) => box);
-    if (!note) drafts.set(page.dataset.place, Object.fromEntries(typed.map(([name, box]) => [name, box.value])));
+    drafts.set(drafted(page, note), Object.fromEntries(typed.map(([name, box]) => [name, box.value])));
     form.remove();
     open = null;
     if (focus) (button.isConnected ? button : page.querySelector(".add")).focus();
@@ -139,19 +140,22 @@
     const panel = place.closest(".panel[data-panel]");
     return { quote: words, "panel-chosen": panel ? panel.dataset.panel : "" };
   };
+  const inPercent = (spot) => (spot ? { across: percent(spot[0]), down: percent(spot[1]) } : {});
+  const said = (note) =>
+    note ? { text: note.text, "panel-chosen": note.panel || "", quote: note.quote || "", ...inPercent(note.spot) } : {};
+  const point = (page, button, spot) => {
+    if (!open || open.page !== page) write(page, button, { spot });
+    fill(inPercent(spot));
+    field("text").focus();
+  };
   const write = (page, button, { spot, note, values } = {}) => {
     close(false);
     const form = one("writing").content.firstElementChild.cloneNode(true);
     open = { form, page, button, note };
     page.querySelector(".notes").before(form);
     panels(page);
-    fill(note ? {} : drafts.get(page.dataset.place) || {});
-    if (note) {
-      fill({ text: note.text, "panel-chosen": note.panel || "", quote: note.quote || "" });
-    }
-    const there = spot || (note && note.spot);
-    if (there) fill({ across: percent(there[0]), down: percent(there[1]) });
-    fill(values || {});
+    fill(drafts.get(drafted(page, note)) || said(note));
+    fill({ ...inPercent(spot), ...values });
     form.addEventListener("submit", (event) => { event.preventDefault(); keepNote(); });
     form.querySelector(".leave").addEventListener("click", () => close(true));
     field("text").focus();
@@ -194,7 +198,7 @@
     kept.notes = [...kept.notes.filter((each) => each.id !== made.id), made];
     unsaved = true;
     close(false);
-    drafts.delete(page.dataset.place);
+    drafts.delete(drafted(page, note));
     keep();
     show();
     page.querySelector(".add").focus();
@@ -345,9 +349,9 @@
       image.addEventListener("click", (event) => {
         const box = image.getBoundingClientRect();
         const within = (value) => Math.min(1, Math.max(0, value));
-        write(page, button, {
-          spot: [within((event.clientX - box.left) / box.width), within((event.clientY - box.top) / box.height)],
-        });
+        point(page, button, [
+          within((event.clientX - box.left) / box.width), within((event.clientY - box.top) / box.height),
+        ]);
       });
     }
   }
