@@ -130,12 +130,10 @@ def _only_here(mine: Layout, other: Layout) -> list[Box]:
 def across_passes(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict | None:
     """Whether a page of one pass is laid out otherwise in another, whose every line differs; None where it is not."""
     from ledger.pictures.panels import lay_out
-    from ledger.pictures.relaid import has_borders_of_its_own
+    from ledger.pictures.passes import laid_anew
 
     before, after = lay_out(old, rtl=rtl), lay_out(new, rtl=rtl)
-    if _alike(before, after) or not (_only_here(before, after) and _only_here(after, before)):
-        return None
-    if not (has_borders_of_its_own(after, new, before, old) or has_borders_of_its_own(before, old, after, new)):
+    if not laid_anew(before, after):
         return None
     return Verdict("layout", tuple(PictureBox(n, box, 0.0) for n, box in enumerate(after.boxes, 1)))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.pictures.panels import Box, Layout
+from ledger.pictures.shares import overlap
 
 #: Which overlap makes two boxes one panel, and which share of a panel lies in another one that it is a part of.
 _ONE_PANEL, _PART = 0.7, 0.85
@@ -39,18 +40,12 @@ def _lies_in(box: Box, other: Box) -> bool:
 
 
 def _only_in(mine: Sequence[Box], others: Sequence[Box]) -> list[Box]:
-    return [box for box in mine if all(_overlap(box, other) < _ONE_PANEL for other in others)]
+    return [box for box in mine if all(overlap(box, other) < _ONE_PANEL for other in others)]
 
 
 def _parts_of(fine: Sequence[Box], coarse: Sequence[Box]) -> bool:
     """Whether the panels of one layout are those of the other, some parted further."""
     return all(any(_common(box, other) >= _PART * box[2] * box[3] for other in coarse) for box in fine)
-
-
-def _overlap(a: Box, b: Box) -> float:
-    common = _common(a, b)
-    both = a[2] * a[3] + b[2] * b[3] - common
-    return common / both if both > 0 else 0.0
 
 
 def _common(a: Box, b: Box) -> float:
