@@ -134,25 +134,27 @@ def _drawn_leaves(shelf: BookShelf, entry: Round, pages: PageSet) -> dict[str, L
 
     pictures = shelf.pictures(Moment(entry.pass_name, entry.number))
     labels = sorted((label for label in pictures.files if label in pages), key=label_order) if pictures else []
-    left, found = MOST_BYTES, {}
+    left, step, found = MOST_BYTES, 0, {}
     for at, label in enumerate(labels):
         assert pictures is not None
-        leaf = _drawn_leaf(label, partial(pictures.read, pictures.files[label]), left // (len(labels) - at))
+        share = left // (len(labels) - at)
+        leaf, step = _drawn_leaf(label, partial(pictures.read, pictures.files[label]), share, step)
         left -= len(leaf.picture.data) if leaf.picture else 0
         found[label] = leaf
     return found
 
 
-def _drawn_leaf(label: str, read: Callable[[], bytes], share: int) -> Leaf:
+def _drawn_leaf(label: str, read: Callable[[], bytes], share: int, step: int) -> tuple[Leaf, int]:
     from ledger.pictures.decode import Unreadable
     from ledger.pictures.leaves import leaf
 
     try:
-        return Leaf(label, "", picture=leaf(read(), share))
+        shown, step = leaf(read(), share, step)
     except (ContentMissing, OSError):
-        return Leaf(label, "", missing="Its picture is not on the machine where this was made.")
+        return Leaf(label, "", missing="Its picture is not on the machine where this was made."), step
     except Unreadable:
-        return Leaf(label, "", missing="Its picture can't be read.")
+        return Leaf(label, "", missing="Its picture can't be read."), step
+    return Leaf(label, "", picture=shown), step
 
 
 def _unseen(openings: Iterable[Iterable[Leaf]], pass_: Pass, entry: Round) -> Iterator[Finding]:

@@ -16,20 +16,26 @@ SIDE = 960
 #: What a packet's pictures may take together: written out in a page they stay below 15 MiB.
 MOST_BYTES = 11_500_000
 #: From fine to coarse: a page that takes more than its share is packed again, more coarsely.
-_QUALITIES = (75, 55, 35)
+_QUALITIES = (75, 55, 35, 20)
+#: A page that takes less than this part of its share lets the next one be finer.
+_ROOMY = 0.6
 
 
-def leaf(data: bytes, share: int) -> Shown:
-    """A page as WebP, of about `share` bytes at most. Raises Unreadable."""
+def leaf(data: bytes, share: int, first: int = 0) -> tuple[Shown, int]:
+    """A page as WebP, of about `share` bytes at most, and the step of coarseness to begin the next page with.
+
+    Pages of a pass are much alike: the step that served one mostly serves the next, and none is packed twice for
+    nothing. Raises Unreadable.
+    """
     image = _small(decode(data))
-    packed = b""
-    for quality in _QUALITIES:
+    packed, step = b"", first
+    for step in range(first, len(_QUALITIES)):
         out = io.BytesIO()
-        image.save(out, "WEBP", method=3, quality=quality)
+        image.save(out, "WEBP", method=3, quality=_QUALITIES[step])
         packed = out.getvalue()
         if len(packed) <= share:
             break
-    return Shown(packed, *image.size)
+    return Shown(packed, *image.size), step if len(packed) > _ROOMY * share else max(0, step - 1)
 
 
 def _small(page: Image.Image) -> Image.Image:
