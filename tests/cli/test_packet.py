@@ -65,3 +65,12 @@ def test_what_can_not_be_recorded_is_not_written(book: TypedBook) -> None:
     assert book.ledger("packet", "pencils", "--for", "Marsh", code=2).err
     assert not list(book.top.glob("*.html"))
     assert "--for is empty" in book.ledger("packet", "pencils", "--for", " ", code=2).err
+
+
+def test_a_picture_that_can_not_be_shown_is_named(book: TypedBook) -> None:
+    oid = book.git("rev-parse", "HEAD:art/pencils/p002.png").strip()
+    blob = book.top / ".git/objects" / oid[:2] / oid[2:]
+    blob.unlink()
+    done = checked(book.ledger("packet", "pencils", "--out", "p.html", "--json").out)
+    assert [(each["rule"], each["page"]) for each in done["findings"]] == [("export-unreadable", "2")]
+    assert "not on the machine" in (book.top / "p.html").read_text("utf-8")
