@@ -11,7 +11,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 
 from tests.bench.compare import compare_drafts
 from tests.bench.door import door
@@ -35,7 +35,7 @@ def start_up(times: int) -> None:
 
 
 #: Measures with options of their own.
-AREAS: Mapping[str, Callable[[Sequence[str]], None]] = {
+AREAS: Mapping[str, Callable[[list[str]], None]] = {
     "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills,
 }  # fmt: skip
 
