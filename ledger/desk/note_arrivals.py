@@ -19,7 +19,7 @@ from ledger.model.note import NotesRound, Reply
 from ledger.read.anchors import read_anchor
 from ledger.read.marginalia.keys import keyed, known_keys, mark_reply
 from ledger.read.marginalia.plain import one_row
-from ledger.read.notes import with_numbers
+from ledger.read.notes import round_name, with_numbers
 from ledger.read.notes_edit import Fresh, add_notes, add_replies, new_round, number_notes
 from ledger.read.notes_rounds import FOLDER, notes_rounds
 
@@ -29,11 +29,12 @@ MOST_NOTES = 20_000
 
 @dataclass(frozen=True)
 class _Shelf:
-    """The book, its rounds of notes, the key of every mark in them, the names of rounds that are taken, and rounds as
-    they will be: several readers may have marks in one.
+    """The book, its notes files as they were before anything was made of them, its rounds of notes, the key of every
+    mark in them, the names of rounds that are taken, and rounds as they will be: several readers may have marks in one.
     """
 
     book: OpenBook
+    held: Mapping[str, bytes]
     rounds: tuple[NotesRound, ...]
     known: Mapping[str, tuple[NotesRound, int]]
     taken: set[str]
@@ -41,12 +42,7 @@ class _Shelf:
 
     def data(self, path: str) -> bytes | None:
         """What a round will hold as far as it is known, else what it holds; None where it is not there."""
-        there = path in self.book.working.snapshot.files
-        return self.pending.get(path) or (self.book.working.snapshot.read(path) if there else None)
-
-    def was(self, path: str) -> bytes | None:
-        """What a round holds now."""
-        return self.book.working.snapshot.read(path) if path in self.book.working.snapshot.files else None
+        return self.pending.get(path) or self.held.get(path)
 
 
 def read_arrival(here: Path, wish: ImportWish) -> Arrival:
@@ -60,8 +56,11 @@ def read_arrival(here: Path, wish: ImportWish) -> Arrival:
             f"it holds {len(found.notes):,} notes, more than {MOST_NOTES:,}; nothing was taken in", path=wish.source,
             remedy="split it, or look whether it is the file that was meant",
         )  # fmt: skip
+    # Read before the rounds are: what somebody else writes in between then stands in the way of taking these in.
+    there = book.working.snapshot
+    held = {path: there.read(path) for path in there.under(FOLDER) if round_name(path) and there.files[path].regular}
     rounds = notes_rounds(book.working)
-    shelf = _Shelf(book, rounds, known_keys(rounds), started_names(book))
+    shelf = _Shelf(book, held, rounds, known_keys(rounds), started_names(book))
     groups = _by_reader(found, wish.reader)
     arriving = [each for reader, notes in groups.items() for each in _arriving(shelf, found, wish, reader, notes)]
     return Arrival(wish.source, tuple(arriving), found.left)
@@ -123,8 +122,9 @@ def _arriving(
     shelf.pending[first.path] = data
     told = tuple(note for note, _ in fresh)
     missing = _unplaced(shelf.book, on, first.name, list(zip(told, numbers, strict=True)))
-    return [replace(first, notes=told, numbers=tuple(numbers), unplaced=missing, data=data, was=shelf.was(first.path)),
-            *arriving]  # fmt: skip
+    was = shelf.held.get(first.path)
+    first = replace(first, notes=told, numbers=tuple(numbers), unplaced=missing, data=data, was=was)
+    return [first, *arriving]
 
 
 def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, int]]) -> ArrivingRound:
@@ -142,7 +142,7 @@ def _back_again(shelf: _Shelf, home: NotesRound, back: Sequence[tuple[NoteIn, in
     reworded = tuple(there.id for there, note in pairs if _bare(note.own or note.text) not in _bare(there.text))
     return ArrivingRound(
         home.name, home.path, home.reader, home.on, known=len(back), answered=len(new), reworded=reworded, data=data,
-        was=shelf.was(home.path),
+        was=shelf.held.get(home.path),
     )  # fmt: skip
 
 

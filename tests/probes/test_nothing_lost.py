@@ -109,15 +109,25 @@ def test_another_git_at_work(_base: TypedBook, program: Path, tmp_path: Path, na
 
 
 @pytest.mark.group("another at work", "kept")
-@pytest.mark.parametrize("words", [("notes", "add", "marsh-2"), ("save", "-m")], ids=["notes add", "save"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("notes", "add", "marsh-2", "Number {}?"),
+        ("notes", "import", "{}.txt", "--from", "Marsh"),
+        ("save", "-m", "Number {}?"),
+    ],
+    ids=["notes add", "notes import", "save"],
+)
 def test_several_of_ours_at_once(_base: TypedBook, program: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
     """Each does what it was asked or refuses in words; nothing of one is lost for another."""
     book = Typed(program, _base.copied(tmp_path / "book").top)
     book.write("designs/nell.txt", "short hair\n")
+    for n in range(6 if "import" in words else 0):
+        book.write(f"{n}.txt", f"p2 Number {n}?\n")
     env = {**os.environ, **SOMEBODY, **book.env}
     started = [
-        subprocess.Popen([program, *words, f"Number {n}?"], cwd=book.top, env=env, text=True, stdout=subprocess.PIPE,
-                         stderr=subprocess.PIPE, stdin=subprocess.DEVNULL)
+        subprocess.Popen([program, *(word.format(n) for word in words)], cwd=book.top, env=env, text=True,
+                         stdout=subprocess.PIPE, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL)
         for n in range(6)
     ]  # fmt: skip
     said = [each.communicate()[1] for each in started]
