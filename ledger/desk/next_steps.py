@@ -8,7 +8,7 @@ from ledger.desk.numbers import newest_round
 from ledger.model.book import Pass
 from ledger.model.pages import page_numbers, pages_text, parse_pages
 from ledger.model.stale import NOTHING_STALE, Stale
-from ledger.model.standing import NextStep, PageCount, PassStanding
+from ledger.model.standing import DrawnBefore, NextStep, PageCount, PassStanding
 from ledger.read.state import BookState
 from ledger.render.plain import plural
 
@@ -24,6 +24,18 @@ def next_steps(
         *_to_sign(passes, state),
         *_to_draw(passes, state),
     )
+
+
+def beside_sheets(found: Sequence[DrawnBefore]) -> Iterator[NextStep]:
+    """A look at the pages drawn before a design sheet changed, with the command that lets them stand."""
+    for each in found:
+        pages = pages_text(each.pages)
+        yield NextStep(
+            f"Hold {each.pass_name} {_page(pages)} beside {', '.join(each.sheets)}",
+            f"the design sheet of {each.person} changed after {'it' if pages.isdigit() else 'they'} "
+            f"{'was' if pages.isdigit() else 'were'} entered; where all is well, this says so",
+            f'inkledger enter {each.pass_name} --pages {pages} --stands -m "held beside the sheet"',
+        )
 
 
 def _to_enter(passes: Sequence[PassStanding]) -> Iterator[NextStep]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from ledger.desk.disk import last_copy, much_art
-from ledger.desk.next_steps import next_steps
+from ledger.desk.next_steps import beside_sheets, next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.picture_memory import remember, remembered
@@ -19,7 +19,7 @@ from ledger.model.finding import Finding
 from ledger.model.note import NotesRound
 from ledger.model.pages import page_numbers
 from ledger.model.stale import Stale
-from ledger.model.standing import Away, PageCount, PassStanding, SignedOff, Standing
+from ledger.model.standing import Away, DrawnBefore, PageCount, PassStanding, SignedOff, Standing
 from ledger.read.notes_rounds import notes_rounds
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
@@ -35,10 +35,11 @@ def standing(here: Path) -> Standing:
     rounds = notes_rounds(state)
     notes = Counter(note.state for each in rounds for note in each.notes)
     findings = (*state.findings, *(finding for each in rounds for finding in each.findings), *_stale_findings(stale))
-    steps = next_steps(passes, notes, state, stale)
+    before = _drawn_before(book, state)
+    steps = (*next_steps(passes, notes, state, stale), *beside_sheets(before))
     return Standing(
         state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale,
-        last_copy(book.repo), much_art(book, state), _reading(state, rounds),
+        last_copy(book.repo), much_art(book, state), _reading(state, rounds), before,
     )  # fmt: skip
 
 
@@ -135,6 +136,14 @@ def stale_now(book: OpenBook, state: BookState) -> Stale:
     if len(kinds) > known:
         remember(book.repo, kinds)
     return found
+
+
+def _drawn_before(book: OpenBook, state: BookState) -> tuple[DrawnBefore, ...]:
+    if not any(person.sheet for person in state.book.cast):
+        return ()
+    from ledger.desk.design_sheets import drawn_before
+
+    return drawn_before(book, state)
 
 
 def _stale_findings(found: Stale) -> tuple[Finding, ...]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ledger.gitedge.history import first_with
 from ledger.model.entry import Alteration, Entry
@@ -12,6 +12,7 @@ from ledger.model.entry import Alteration, Entry
 if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
+_Key = TypeVar("_Key")
 #: Where the tags of entries stand.
 KINDS = ("refs/tags/pass", "refs/tags/lock", "refs/tags/alteration")
 
@@ -88,7 +89,18 @@ def tagged_as(repo: Repository, tags: Mapping[str, str]) -> dict[str, str]:
     return _objects_at(repo, {tag: f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tags.items()})
 
 
-def _objects_at(repo: Repository, names: Mapping[str, str]) -> dict[str, str]:
+def files_at_tags(repo: Repository, tags: Iterable[str], paths: Sequence[str]) -> dict[str, dict[str, str]]:
+    """Tag -> path -> object id in the commit that it stands on, for the paths that are there; one git for all."""
+    asked = {
+        (tag, path): f"{ref_of(tag)}^{{commit}}:{path}" for tag in sorted(tags) for path in paths if "\n" not in path
+    }
+    found: dict[str, dict[str, str]] = {}
+    for (tag, path), oid in _objects_at(repo, asked).items() if asked else ():
+        found.setdefault(tag, {})[path] = oid
+    return found
+
+
+def _objects_at(repo: Repository, names: Mapping[_Key, str]) -> dict[_Key, str]:
     asked = "".join(f"{name}\n" for name in names.values()).encode("utf-8", "surrogateescape")
     said = repo.run("cat-file", "--batch-check=%(objectname)", input=asked, check=False).decode().split("\n")
     return {key: oid for key, oid in zip(names, said, strict=False) if " " not in oid and oid}

@@ -75,10 +75,24 @@ class LastCopy:
 
 
 @dataclass(frozen=True, slots=True)
+class DrawnBefore:
+    """Pages (labels) of an art pass that were entered before the design sheet of somebody on them changed.
+
+    `sheets` are the files of the sheet that changed.
+    """
+
+    person: str
+    sheets: tuple[str, ...]
+    pass_name: str
+    pages: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Standing:
     """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why.
 
     `away` is with helpers, `reading` are packets with readers whose notes have not come back.
+    `drawn_before` points at pages to be held beside a changed design sheet.
     `much_art` are the bytes of art that git itself carries, where they are many and were not told before.
     """
 
@@ -92,3 +106,4 @@ class Standing:
     copy: LastCopy | None = None
     much_art: int | None = None
     reading: tuple[Away, ...] = ()
+    drawn_before: tuple[DrawnBefore, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledger.model.note import STATES
 from ledger.model.stale import Stale, for_one_reason
-from ledger.model.standing import Away, LastCopy, NextStep, PassStanding, SignedOff, Standing
+from ledger.model.standing import Away, DrawnBefore, LastCopy, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, bytes_words, clip, columns, one_line, plural, wrapped
 from ledger.render.told import day
@@ -23,6 +23,7 @@ def status_text(standing: Standing) -> str:
     rows = [clip(one_line(standing.title), 80), ""]
     rows += _table([_HEADS, *(_row(each) for each in standing.passes)])
     rows += _stale(standing.stale)
+    rows += _sheets(standing.drawn_before)
     rows += ["", wrapped(_notes(standing))]
     rows += [wrapped(_away(each)) for each in standing.away]
     rows += [wrapped(_reading(each)) for each in standing.reading]
@@ -112,6 +113,16 @@ def _stale(stale: Stale) -> list[str]:
     if len(groups) > REASONS:
         rows.append(f"  and {len(groups) - REASONS} more (inkledger check names all)")
     return [*rows, *(wrapped(one_line(said), indent="  ") for said in stale.reworded)]
+
+
+def _sheets(found: tuple[DrawnBefore, ...]) -> list[str]:
+    """`  designs/nell.png: pencils p2-3, entered before that, have Nell in them`: a pointer, no verdict."""
+    rows = ["", "Design sheets changed (a pointer, no verdict)"] if found else []
+    for each in found:
+        has = "has" if len(each.pages) == 1 else "have"
+        said = f"{each.pass_name} {pages_ref(each.pages)}, entered before that, {has} {each.person} in the script"
+        rows.append(wrapped(one_line(f"{', '.join(each.sheets)}: {said}"), indent="  "))
+    return rows
 
 
 def _notes(standing: Standing) -> str:
