@@ -11,7 +11,8 @@ from pathlib import Path
 from ledger.desk.chapter_places import placed, target_of
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.speakers import as_people, unknown_speakers
-from ledger.desk.written import Content, Record, put_files, state_of
+from ledger.desk.written import Record, state_of
+from ledger.gitedge.placing import Content, put_files
 from ledger.model.book import Pass, Person
 from ledger.model.bringing import BroughtFile, BroughtPages, BroughtScript, Clash
 from ledger.model.errors import Refusal
@@ -109,8 +110,11 @@ def _written(
     contents: dict[str, Content] = {
         path: piece.data for path, piece in taken.pieces.items() if states[path] != "unchanged"
     }
-    toml = {"book.toml": add_people(book.working.snapshot.read("book.toml"), people)} if people else {}
-    put_files(book.repo.top, contents | toml, taken.gone)
+    was: dict[str, bytes | str] = {path: record.was(path) for path in (*contents, *taken.gone) if record.ours(path)}
+    if people:
+        was["book.toml"] = toml = book.working.snapshot.read("book.toml")
+        contents["book.toml"] = add_people(toml, people)
+    put_files(book.repo, contents, was, taken.gone)
     record.keep({path: piece.data for path, piece in taken.pieces.items()}, taken.gone, _along(source, taken.pieces))
     return found
 

@@ -8,7 +8,8 @@ from pathlib import Path, PurePosixPath
 from ledger.desk.loose import PICTURES
 from ledger.desk.numbers import the_pass
 from ledger.desk.opening import OpenBook
-from ledger.desk.written import Content, Record, put_files, state_of
+from ledger.desk.written import Record, state_of
+from ledger.gitedge.placing import Content, put_files
 from ledger.model.book import Pass
 from ledger.model.bringing import BroughtPage, BroughtPages, Clash
 from ledger.model.errors import Refusal
@@ -47,7 +48,7 @@ def bring_pages(book: OpenBook, source: Path, pass_name: str, first: int | None,
     contents: dict[str, Content] = {
         placed[name]: folder / name for name, state in states.items() if state != "unchanged"
     }
-    put_files(book.repo.top, contents, [])
+    put_files(book.repo, contents, {path: record.was(path) for path in contents if record.ours(path)})
     record.keep({placed[name]: folder / name for name in placed}, [], f"{pass_name}:{shown}")
     return found
 

@@ -1,21 +1,18 @@
-"""Files put into the book's folder all together, and a record in the git folder of what was put there."""
+"""A record in the git folder of what was brought in, and what bringing a file in would be."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import os
-import shutil
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from ledger.gitedge.journal import held
+from ledger.gitedge.placing import Content
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import Refusal
-
-#: What a file is made of: its bytes, or another file to be copied.
-Content = bytes | Path
 
 
 @dataclass(frozen=True)
@@ -39,19 +36,25 @@ class Record:
         known, there = self.files.get(path), self.repo.top / path
         return known is not None and there.is_file() and known.digest == digest_of(there)
 
+    def was(self, path: str) -> str:
+        """The digest of a file as it was written here."""
+        return self.files[path].digest
+
     def with_the_same(self, along: str) -> list[str]:
         """Files that came together under this name."""
         return [path for path, known in self.files.items() if known.along == along]
 
     def keep(self, written: Mapping[str, Content], gone: Sequence[str], along: str) -> None:
         """Remembers what was written. Where the git folder can't be written, a later `bring` asks instead."""
-        fresh = {path: each for path, each in self.files.items() if path not in gone}
-        fresh |= {path: Written(digest_of(content), along) for path, content in written.items()}
-        document = {path: {"digest": each.digest, "along": each.along} for path, each in sorted(fresh.items())}
+        written_now = {path: Written(digest_of(content), along) for path, content in written.items()}
         try:
-            self.place.parent.mkdir(exist_ok=True)
-            _replace(self.place, json.dumps(document, indent=1).encode())
-        except OSError:
+            with held(self.repo, index=False) as journal:
+                kept = {path: each for path, each in _kept(self.place).items() if path not in gone} | written_now
+                document = {path: {"digest": each.digest, "along": each.along} for path, each in sorted(kept.items())}
+                ready = Path(journal.in_work("brought"))
+                ready.write_text(json.dumps(document, indent=1), "utf-8")
+                ready.replace(self.place)
+        except Refusal:
             return
 
 
@@ -81,65 +84,3 @@ def state_of(record: Record, path: str, content: Content) -> str:
     if digest_of(there) == digest_of(content):
         return "unchanged"
     return "replaced" if record.ours(path) else "clash"
-
-
-def put_files(top: Path, contents: Mapping[str, Content], gone: Sequence[str]) -> None:
-    """Writes every file, or none where one can't be written. Raises Refusal with the file and the reason."""
-    fresh: list[tuple[Path, Path]] = []
-    path = ""
-    try:
-        for path, content in contents.items():
-            place = top / path
-            _refuse_links(top, place, path)
-            if place.is_dir():
-                raise Refusal("a folder of this name is there", path=path, remedy="move it elsewhere")
-            place.parent.mkdir(parents=True, exist_ok=True)
-            fresh.append((_beside(place, content), place))
-        for ready, place in fresh:
-            ready.replace(place)
-        for path in gone:
-            (top / path).unlink(missing_ok=True)
-    except OSError as fault:
-        raise Refusal(
-            f"it can't be written ({fault.strerror})", path=path,
-            remedy="see whether the folder may be written to and the disk has room",
-        ) from fault  # fmt: skip
-    finally:
-        for ready, _ in fresh:
-            ready.unlink(missing_ok=True)
-
-
-def _refuse_links(top: Path, place: Path, path: str) -> None:
-    for each in (place, *place.parents):
-        if each == top:
-            return
-        if each.is_symlink():
-            raise Refusal("this leads through a link", path=path, remedy="put the folder itself there")
-
-
-def _beside(place: Path, content: Content) -> Path:
-    """A complete file next to its place, ready to take it."""
-    handle, name = tempfile.mkstemp(dir=place.parent, prefix=".inkledger-")
-    ready = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            if isinstance(content, bytes):
-                file.write(content)
-            else:
-                with content.open("rb") as source:
-                    shutil.copyfileobj(source, file, 1 << 20)
-        ready.chmod(place.stat().st_mode & 0o777 if place.exists() else 0o666 & ~_umask())
-    except BaseException:
-        ready.unlink(missing_ok=True)
-        raise
-    return ready
-
-
-def _replace(place: Path, data: bytes) -> None:
-    _beside(place, data).replace(place)
-
-
-def _umask() -> int:
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask

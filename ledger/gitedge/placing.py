@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+import shutil
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
 
 from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh
 from ledger.gitedge.intake import kept_bytes
@@ -18,20 +20,32 @@ if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
 
-def put_files(repo: Repository, contents: Mapping[str, bytes], was: Mapping[str, bytes] | None = None) -> None:
-    """Writes files of the book; git's index is left alone.
+#: What a file is made of: its bytes, or another file to be copied.
+Content = bytes | Path
 
-    `was` is what each was made from, with none for a new one; left out, they are written over what is there. Raises
-    Refusal, with nothing changed, where a file is not as it was, a folder or a link is in the way, or nothing can be
-    written.
+
+def put_files(
+    repo: Repository,
+    contents: Mapping[str, Content],
+    was: Mapping[str, bytes | str] | None = None,
+    gone: Sequence[str] = (),
+) -> None:
+    """Writes files of the book and takes those `gone` away; git's index is left alone.
+
+    `was` is what each was made from, its bytes or their SHA-256 in hex, with none for a new one; left out, they are
+    written over what is there. Raises Refusal, with nothing changed, where a file is not as it was, a folder or a link
+    is in the way, or nothing can be written.
     """
+    if not contents and not gone:
+        return
     with held(repo, index=False) as journal:
-        for path in contents if was is not None else ():
+        for path in (*contents, *gone) if was is not None else ():
             if digest_on_disk(repo.in_top(path)) != (_digest(was[path]) if was and path in was else None):
                 refuse_in_the_way(repo, path)
                 raise Refusal("this file was changed meanwhile, so nothing was written", path=path, remedy="try again")
-        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
-        _carry_out(journal, b"", moves)
+        put = tuple(_ready(journal, number, path, content) for number, (path, content) in enumerate(contents.items()))
+        leaving = tuple(Move(path, None, digest_on_disk(repo.in_top(path))) for path in gone)
+        _carry_out(journal, b"", (*put, *leaving))
 
 
 def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool = False) -> None:
@@ -57,11 +71,11 @@ def _carry_out(journal: Journal, info: bytes, moves: tuple[Move, ...]) -> None:
     carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves))
 
 
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
+def _digest(data: bytes | str) -> str:
+    return data if isinstance(data, str) else hashlib.sha256(data).hexdigest()
 
 
-def _ready(journal: Journal, number: int, path: str, data: bytes) -> Move:
+def _ready(journal: Journal, number: int, path: str, data: Content) -> Move:
     refuse_in_the_way(journal.repo, path)
     before = digest_on_disk(journal.repo.in_top(path))
     return Move(path, written_beside(journal, number, path, data), before)
@@ -78,10 +92,11 @@ def refuse_in_the_way(repo: Repository, path: str) -> None:
         raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
 
 
-def written_beside(journal: Journal, number: int, path: str, data: bytes) -> str:
+def written_beside(journal: Journal, number: int, path: str, data: Content) -> str:
     """Writes the bytes of a file beside its place, so that a full disk is met before anything changes; gives the name.
 
-    The mode is that of the file that lies there. Folders on the way are made.
+    The mode is that of the file that lies there. Folders on the way are made. Raises Refusal where a file that is to
+    be copied can't be read.
     """
     name = f".inkledger-{number}"
     place = journal.repo.in_top(path)
@@ -93,10 +108,24 @@ def written_beside(journal: Journal, number: int, path: str, data: bytes) -> str
             os.mkdir(folder)
     journal.note_stray(fresh)
     with open(fresh, "wb") as file:
-        file.write(data)
+        if isinstance(data, bytes):
+            file.write(data)
+        else:
+            _copy(data, file)
     if os.path.isfile(place):
         os.chmod(fresh, os.stat(place).st_mode & 0o777)
     return name
+
+
+def _copy(source: Path, to: BinaryIO) -> None:
+    try:
+        opened = source.open("rb")
+    except OSError as fault:
+        raise Refusal(
+            f"it can't be read ({fault.strerror})", path=source.name, remedy="see whether it is still there and yours"
+        ) from None
+    with opened:
+        shutil.copyfileobj(opened, to, 1 << 20)
 
 
 def folders_above(path: str) -> list[str]:

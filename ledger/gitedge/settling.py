@@ -172,7 +172,7 @@ def digest_on_disk(place: bytes) -> str | None:
     if os.path.islink(place) or not os.path.isfile(place):
         return ""
     with open(place, "rb") as file:
-        return hashlib.sha256(file.read()).hexdigest()
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def index_facts(path: str) -> tuple[int, int, int] | None:

@@ -96,6 +96,20 @@ def page_more(book: TypedBook) -> None:
     book.change("script/01.md", "[page 3]\n", f"[page 3]\n{page}\n\n[page 4]\n")
 
 
+def drafted(book: TypedBook) -> None:
+    """A draft that was brought in before and has changed since, with somebody new in it."""
+    book.write("draft.md", "[page 5]\n[panel 1]\nThe quay.\n\nN: Pull.\n")
+    book.ledger("bring", "draft.md", "--to", "script/02.md")
+    book.change("draft.md", "N: Pull.\n", "N: Pull.\n\nHARBOUR MASTER: Not here.\n")
+
+
+def scanned(book: TypedBook) -> None:
+    """Exports under names of their own."""
+    for label in ("001", "002", "003"):
+        book.write(f"scans/scan-{label}.png", (book.top / f"art/letters/p{label}.png").read_bytes())
+        (book.top / f"art/letters/p{label}.png").unlink()
+
+
 def bare_folder(book: TypedBook) -> None:
     """Nothing but a draft: no repository, no book."""
     for place in book.top.iterdir():
@@ -118,6 +132,8 @@ CASES = {
         lambda book: book.write("mail.txt", "p2 too dark\n\nAll in all good.\n"),
     ),
     "notes answer": Case(("notes", "answer", "marsh-1/1", "done", "brighter"), lambda book: None),
+    "bring": Case(("bring", "draft.md", "--to", "script/02.md", "--cast"), drafted),
+    "bring --pass": Case(("bring", "scans", "--pass", "letters"), scanned),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
     "init": Case(("init", "--yes"), bare_folder, False),

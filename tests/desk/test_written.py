@@ -1,4 +1,4 @@
-"""Files put into the book's folder all together or not at all, and the record of what was put there."""
+"""Files put into the book's folder all together or not at all, and the record of what was brought in."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.written import Record, digest_of, put_files, state_of
+from ledger.desk.written import Record, digest_of, state_of
+from ledger.gitedge.placing import put_files
 from ledger.gitedge.repository import Repository
 from ledger.model.errors import Refusal
 from tests.books import Book
@@ -19,20 +20,23 @@ def book(tmp_path: Path) -> Book:
 
 
 def record(book: Book) -> Record:
-    return Record(Repository.find(book.top))
+    return Record(repo(book))
+
+
+def repo(book: Book) -> Repository:
+    return Repository.find(book.top)
 
 
 def test_bytes_and_copies_are_written_and_folders_made(book: Book, tmp_path: Path) -> None:
     (tmp_path / "scan.png").write_bytes(b"picture")
-    put_files(
-        book.top, {"script/02.md": b"two\n", "art/inks/p001.png": tmp_path / "scan.png"}, ["script/01.md", "never"]
-    )
+    fresh = {"script/02.md": b"two\n", "art/inks/p001.png": tmp_path / "scan.png"}
+    put_files(repo(book), fresh, gone=["script/01.md", "never"])
     assert book.all_files() == {"book.toml": b"", "script/02.md": b"two\n", "art/inks/p001.png": b"picture"}
 
 
 def test_a_mode_stays_and_a_new_file_has_the_usual_one(book: Book) -> None:
     (book.top / "script/01.md").chmod(0o600)
-    put_files(book.top, {"script/01.md": b"1", "script/02.md": b"2"}, ())
+    put_files(repo(book), {"script/01.md": b"1", "script/02.md": b"2"})
     usual = 0o666 & ~_mask()
     assert [(book.top / f"script/0{n}.md").stat().st_mode & 0o777 for n in (1, 2)] == [0o600, usual]
 
@@ -43,22 +47,39 @@ def _mask() -> int:
     return mask
 
 
-def refused(book: Book, contents: dict[str, bytes | Path], gone: list[str] | None = None) -> Refusal:
+def refused(
+    book: Book,
+    contents: dict[str, bytes | Path],
+    gone: list[str] | None = None,
+    was: dict[str, bytes | str] | None = None,
+) -> Refusal:
     """The refusal; nothing may have been written, taken away or left over."""
     before = book.all_files()
     with pytest.raises(Refusal) as caught:
-        put_files(book.top, contents, gone or [])
+        put_files(repo(book), contents, was, gone or [])
     assert book.all_files() == before
     return caught.value
 
 
 def test_one_that_can_not_be_written_stops_all(book: Book, tmp_path: Path) -> None:
     said = refused(book, {"script/01.md": b"new\n", "script/02.md": tmp_path / "nowhere.png"}, ["book.toml"])
-    assert said.path == "script/02.md" and "it can't be written (No such file or directory)" in said.message
+    assert said.path == "nowhere.png" and "it can't be read (No such file or directory)" in said.message
+
+
+@pytest.mark.parametrize("digest", [digest_of(b"zero\n"), ""])
+def test_a_file_that_somebody_changed_meanwhile_stops_all(book: Book, digest: str) -> None:
+    """To be written over, to be taken away, or new where one lies now."""
+    was: dict[str, bytes | str] = {"script/01.md": digest} if digest else {}
+    for contents, gone in (
+        ({"script/00.md": b"0", "script/01.md": b"new\n"}, []),
+        ({"script/00.md": b"0"}, ["script/01.md"]),
+    ):
+        said = refused(book, {**contents}, gone, was)
+        assert said.path == "script/01.md" and "changed meanwhile" in said.message
 
 
 def test_a_file_in_place_of_a_folder_stops_all(book: Book) -> None:
-    assert refused(book, {"script/00.md": b"new\n", "script/01.md/deeper.md": b"x"}).path == "script/01.md/deeper.md"
+    assert refused(book, {"script/00.md": b"new\n", "script/01.md/deeper.md": b"x"}).path == "script/01.md"
 
 
 def test_a_folder_in_place_of_a_file_stops_all(book: Book) -> None:
@@ -71,8 +92,8 @@ def test_nothing_is_written_through_a_link(book: Book, tmp_path: Path) -> None:
     (tmp_path / "away/mine.md").write_bytes(b"mine")
     (book.top / "outline").symlink_to(tmp_path / "away")
     (book.top / "script/02.md").symlink_to(tmp_path / "away/mine.md")
-    for path in ("outline/mine.md", "outline/new/er.md", "script/02.md"):
-        assert refused(book, {"script/01.md": b"new\n", path: b"x"}).path == path
+    for path, link in (("outline/mine.md", "outline"), ("outline/new/er.md", "outline"), ("script/02.md",) * 2):
+        assert refused(book, {"script/01.md": b"new\n", path: b"x"}).path == link
     assert [each.name for each in (tmp_path / "away").iterdir()] == ["mine.md"]
     assert (tmp_path / "away/mine.md").read_bytes() == b"mine"
 
@@ -81,7 +102,7 @@ def test_nothing_is_written_through_a_link(book: Book, tmp_path: Path) -> None:
 
 
 def test_what_was_written_is_known_until_somebody_changes_it(book: Book) -> None:
-    put_files(book.top, {"script/02.md": b"two\n"}, ())
+    put_files(repo(book), {"script/02.md": b"two\n"})
     record(book).keep({"script/02.md": b"two\n"}, (), "draft.docx")
     found = record(book)
     assert found.ours("script/02.md") and not found.ours("script/01.md") and not found.ours("script/03.md")
