@@ -103,6 +103,9 @@ def _between(book: OpenBook | None, old: Contents, new: Contents, day: date, wor
 def _weighed(book: OpenBook | None, old: Contents, new: Contents, change: _Change, day: date, asked: Asked) -> Weight:
     before, after = block_of(change.old, old.book), block_of(change.new, new.book)
     numbering, then = change.numbering, change.supposed
+    if then and not change.old.pages:
+        # Without page marks the pages are those of book.toml, which a "what if" does not touch.
+        after = after._replace(story=numbering.new)
     reveals = then.reveals if then else reveals_of(change.new)
     spreads = placed_spreads(change.old, numbering, before, after)
     turns = placed_reveals(change.old, reveals, numbering, before, after)

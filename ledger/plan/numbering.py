@@ -37,6 +37,8 @@ class Wish(NamedTuple):
 def what_if(pages: int, wish: Wish, omitted: Iterable[int] = ()) -> Numbering:
     """The numbering after a wish; all its numbers are the old book's. Raises Refusal for what can't be done."""
     order = _Order(pages, wish).pages()
+    if not order:
+        raise Refusal("nothing would be left of the story", remedy="leave at least one page in it, or add one")
     there = [page for page in order if page is not None]
     now = {page: number for number, page in enumerate(order, 1) if page is not None}
     assert len(there) == len(now)

@@ -62,6 +62,8 @@ def extent_words(found: Spreads) -> str:
     if found.reading == "rtl":
         hand = "right to left: odd pages stand on the left"
     said = f"{told} = {plural(block.extent, 'page')}, read {hand}."
+    if block.front > block.story:
+        said += " There is more front matter than story: is front_matter in book.toml as you mean it?"
     return said if found.marked else f"{said} The script has no page marks yet: the story pages are those of book.toml."
 
 
