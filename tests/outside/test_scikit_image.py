@@ -86,4 +86,5 @@ def test_two_pictures_are_not_one() -> None:
     page = picture("camera.png")
     other = picture("brick.png").resize(page.size)
     assert structural_similarity(np.asarray(page), np.asarray(other)) < 0.3
-    assert verdict(page, other).kind == "redrawn"
+    # A wall of bricks may be taken for a page of panels; what it must not be is the same page, or one touched up.
+    assert verdict(page, other).kind in ("redrawn", "layout")
