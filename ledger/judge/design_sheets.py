@@ -42,11 +42,11 @@ def drawn_in(state: BookState, pass_: Pass) -> dict[str, Round]:
     nobody can tell yet what they were drawn from.
     """
     mine = [entry for entry in state.entries if isinstance(entry, Round) and entry.pass_name == pass_.name]
-    rounds = sorted(mine, key=lambda entry: -entry.number)
+    rounds = [(entry, frozenset(entry.files.values())) for entry in sorted(mine, key=lambda entry: -entry.number)]
     if not rounds:
         return {}
     sources = Sources(state)
-    entered = pictures_in(rounds[0], pass_)
+    entered = pictures_in(rounds[0][0], pass_)
     return {
         label: _since(rounds, label, entered[label])
         for label, files in state.exports(pass_).items()
@@ -54,11 +54,11 @@ def drawn_in(state: BookState, pass_: Pass) -> dict[str, Round]:
     }
 
 
-def _since(rounds: Iterable[Round], label: str, picture: str) -> Round:
-    """The oldest of these rounds, newest first, since which the picture is there without a break."""
+def _since(rounds: Iterable[tuple[Round, frozenset[str]]], label: str, picture: str) -> Round:
+    """The oldest of these rounds that hold the picture without a break; newest first, each with what it holds."""
     found: Round | None = None
-    for entry in rounds:
-        if found is not None and picture not in entry.files.values():
+    for entry, held in rounds:
+        if found is not None and picture not in held:
             break
         found = entry
         if entry.stands and label in entry.page_set:

@@ -86,6 +86,18 @@ def test_a_further_file_of_the_sheet_and_a_first_one(supper: TypedBook) -> None:
     assert len(pointers(supper)) == 1
 
 
+def test_names_with_blanks_and_a_book_without_its_tags(supper: TypedBook) -> None:
+    supper.write("designs/nell at sea.txt", "oilskins\n")
+    supper.ledger("save", "-m", "Nell at sea")
+    supper.draw("pencils", "004", 19)
+    supper.ledger("enter", "pencils", "-m", "page 4 in oilskins")
+    supper.write("designs/nell at sea.txt", "oilskins, torn\n")
+    # Pages 1 and 2 were drawn before there was this file of the sheet at all.
+    assert [what for what, _ in pointers(supper)] == ["Hold pencils pages 1-2,4 beside designs/nell at sea.txt"]
+    supper.git("tag", "-d", "pass/pencils/1")
+    assert [what for what, _ in pointers(supper)] == ["Hold pencils page 4 beside designs/nell at sea.txt"]
+
+
 def test_who_is_on_a_page() -> None:
     script = """\
 [page 1]
