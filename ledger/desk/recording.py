@@ -43,16 +43,20 @@ def record_entry(
     taken: Mapping[str, FileAt] | None = None,
     removed: frozenset[str] = frozenset(),
     contents: Mapping[str, bytes] | None = None,
+    beside: Mapping[str, bytes] | None = None,
     said: tuple[str, ...] = (),
 ) -> Outcome:
-    """Records an entry with its files as one commit, with its tag. Returns what was done."""
+    """Records an entry with its files as one commit, with its tag; files `beside` it are written and not recorded.
+
+    Returns what was done.
+    """
     headline = f"{entry.name}: {entry.message}" if entry.message else entry.name
     held = {entry.path: write_entry(entry), **(contents or {})}
     done = record(
         book.repo,
         Recording(
             contents=held, taken=dict(taken or {}), removed=tuple(sorted(removed)),
-            message=headline, tag=tag, tag_message=headline, base=book.head_commit,
+            message=headline, tag=tag, tag_message=headline, base=book.head_commit, beside=beside or {},
         ),
     )  # fmt: skip
     paths = tuple(sorted({*held, *(taken or {}), *removed}, key=byte_order))

@@ -43,7 +43,7 @@ def put_files(
             if digest_on_disk(repo.in_top(path)) != (_digest(was[path]) if was and path in was else None):
                 refuse_in_the_way(repo, path)
                 raise Refusal("this file was changed meanwhile, so nothing was written", path=path, remedy="try again")
-        put = tuple(_ready(journal, number, path, content) for number, (path, content) in enumerate(contents.items()))
+        put = tuple(ready(journal, number, path, content) for number, (path, content) in enumerate(contents.items()))
         leaving = tuple(Move(path, None, digest_on_disk(repo.in_top(path))) for path in gone)
         _carry_out(journal, b"", (*put, *leaving))
 
@@ -58,7 +58,7 @@ def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool
             if not over and os.path.lexists(repo.in_top(path)):
                 raise Refusal("this file is there already", path=path, remedy="move it elsewhere and try again")
         info = index_info(repo, kept_bytes(repo, contents).values())
-        moves = tuple(_ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
+        moves = tuple(ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
         copy_index(repo.index_path, journal.in_work("index"))
         put_entries(repo, journal.in_work("index"), info)
         _carry_out(journal, info, moves)
@@ -75,7 +75,8 @@ def _digest(data: bytes | str) -> str:
     return data if isinstance(data, str) else hashlib.sha256(data).hexdigest()
 
 
-def _ready(journal: Journal, number: int, path: str, data: Content) -> Move:
+def ready(journal: Journal, number: int, path: str, data: Content) -> Move:
+    """A file made ready beside its place under this number, to be put over whatever lies there now. Raises Refusal."""
     refuse_in_the_way(journal.repo, path)
     before = digest_on_disk(journal.repo.in_top(path))
     return Move(path, written_beside(journal, number, path, data), before)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh, tree_with
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
-from ledger.gitedge.placing import refuse_in_the_way, written_beside
+from ledger.gitedge.placing import ready, refuse_in_the_way, written_beside
 from ledger.gitedge.renaming import renames
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.settling import carry_out, index_facts
@@ -34,7 +34,7 @@ class Recording:
     `contents` goes into the commit and is written to the working tree; `taken` are files as `intake.kept_as` took them
     from there; `removed` are paths that are gone; `past` goes into the commit while the working tree stays as it is.
     `renamed` (new path -> old path) are files of the working tree to be renamed; the commit has them by `taken` and
-    `removed`.
+    `removed`. `beside` are files of the working tree that are written with it, over what is there, and not recorded.
     `tag` is the tag of the entry among the contents; what it says comes from that entry. `base`, if given, is the
     commit that all this was judged against.
     """
@@ -48,6 +48,7 @@ class Recording:
     tag_message: str = ""
     base: str | None = None
     renamed: Mapping[str, str] = field(default_factory=dict)
+    beside: Mapping[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,8 @@ def _planned(journal: Journal, recording: Recording) -> Plan:
     kept = kept_bytes(repo, {**recording.past, **recording.contents})
     moves = _made_ready(journal, recording.contents, kept)
     moves += renames(journal, recording.renamed, len(recording.contents))
+    free = len(recording.contents) + len(recording.renamed)
+    moves += tuple(ready(journal, n, path, data) for n, (path, data) in enumerate(recording.beside.items(), free))
     info = index_info(repo, [*recording.taken.values(), *kept.values()], recording.removed)
     tree = tree_with(repo, journal.in_work("tree"), head, info)
     commit = _commit(repo, tree, head, recording.message)

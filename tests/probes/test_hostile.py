@@ -16,18 +16,21 @@ from pathlib import Path
 import pytest
 
 from ledger.gitedge import hooks
+from ledger.model.entry import Round
+from ledger.read.entries import write_entry
 from tests.books import Book
+from tests.desk.signed_book import BY, WHEN
 from tests.probes.ground import TOML, Ground, act, signed
 
 pytestmark = pytest.mark.group("hostile", "kept")
 SECRET = "the safe opens with nine"
 COMMANDS = [
-    ("status",), ("compare", "HEAD~3", "HEAD"), ("compare", "HEAD", "."), ("compare", "lock-inks-1", "HEAD"),
-    ("audit",), ("audit", "HEAD~1..HEAD"), ("check",), ("check", "--staged"), ("notes", "list"),
+    ("status",), ("compare", "HEAD~4", "HEAD"), ("compare", "HEAD~1", "."), ("compare", "lock-inks-1", "HEAD"),
+    ("audit",), ("audit", "HEAD~2..HEAD"), ("check",), ("check", "--staged"), ("notes", "list"),
     ("notes", "agenda"),
-    ("memo", "HEAD~3", "HEAD"),
+    ("memo", "HEAD~4", "HEAD"),
     ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
-    ("weigh",), ("weigh", "HEAD~3", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),
+    ("weigh",), ("weigh", "HEAD~4", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),
     ("wallchart",),
 ]  # fmt: skip
 #: Settings of git's that name a program, or make it talk to somebody.
@@ -45,7 +48,8 @@ PROGRAMS = (
 def hostile(tmp_path_factory: pytest.TempPathFactory, program: Path) -> Path:
     """A book full of traps; `ran` is written by any of its programs."""
     home = tmp_path_factory.mktemp("hostile")
-    book = signed(home / "home", program).book
+    ground = signed(home / "home", program)
+    book = ground.book
     outside = home / "outside"
     outside.mkdir()
     (outside / "secret.md").write_text(f"# {SECRET}\n\n[page 1]\n[panel 1]\nW: {SECRET}\n")
@@ -75,6 +79,17 @@ def hostile(tmp_path_factory: pytest.TempPathFactory, program: Path) -> Path:
     os.mkfifo(book.top / "art/inks/p005.png")
     book.git("add", "-A", ":!art/inks/p005.png")
     book.git("commit", "-q", "--no-verify", "-m", f"hello {talk}")
+    for pass_name, number in (("script", 1), ("inks", 2)):
+        files = {
+            path: oid for path, oid in book.staged().items() if path.startswith((f"{pass_name}/", f"art/{pass_name}/"))
+        }
+        entry = Round(
+            path=f"ledger/{pass_name}-{number}.toml", number=number, date=WHEN, by=BY, pass_name=pass_name, files=files
+        )
+        book.write({entry.path: write_entry(entry)})
+        book.git("add", entry.path)
+    book.git("commit", "-q", "--no-verify", "-m", "rounds of what is here")
+    assert "pass/inks/2" in ground.ledger("doctor")[1]
     for hook in (*hooks.NAMES, "post-checkout", "post-index-change", "reference-transaction", "fsmonitor-watchman"):
         shutil.copy(trap, book.top / f".git/hooks/{hook}")
     for setting in PROGRAMS:
@@ -107,20 +122,42 @@ def everything(place: Path) -> dict[str, str]:
     return found
 
 
-@pytest.mark.parametrize("words", [*COMMANDS, *((*words, "--json") for words in COMMANDS[:8:2])], ids=" ".join)
-def test_a_reading_command_is_safe(hostile: Path, program: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
+def run_safely(hostile: Path, program: Path, tmp_path: Path, *words: str) -> str:
+    """What a command says in the stranger's book, where nothing was run, written, fetched or shown that must not be."""
     book, before = Book(hostile / "home/book"), everything(hostile)
-    env = {**os.environ, "TMPDIR": str(tmp_path), "PATH": os.environ["PATH"] + ":."}
+    (tmp_path / "tmp").mkdir()
+    env = {**os.environ, "TMPDIR": str(tmp_path / "tmp"), "PATH": os.environ["PATH"] + ":."}
     line = [program, "-C", book.top, *words]
     done = subprocess.run(line, cwd=tmp_path, env=env, capture_output=True, timeout=60)
     said = done.stdout + done.stderr
     assert b"Traceback" not in said, said.decode()
     assert done.returncode in (0, 1, 2), said.decode()
     assert everything(hostile) == before, "something was run or written"
-    assert list(tmp_path.iterdir()) == []
-    assert SECRET.encode() not in said
-    text = said.decode()
+    assert list((tmp_path / "tmp").iterdir()) == []
+    unharming(said.decode())
+    return said.decode()
+
+
+def unharming(text: str) -> None:
+    """Nothing from outside the book, and nothing that talks to a terminal or turns the line around."""
+    assert SECRET not in text
     assert not [sign for sign in text if (sign < " " and sign != "\n") or "\x7f" <= sign <= "\x9f" or sign == "\u202e"]
+
+
+@pytest.mark.parametrize("words", [*COMMANDS, *((*words, "--json") for words in COMMANDS[:8:2])], ids=" ".join)
+def test_a_reading_command_is_safe(hostile: Path, program: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
+    run_safely(hostile, program, tmp_path, *words)
+    assert [each.name for each in tmp_path.iterdir()] == ["tmp"]
+
+
+@pytest.mark.parametrize("pass_name", ["script", "inks"])
+def test_a_packet_is_written_where_it_is_asked_for_and_holds_nothing_from_outside(
+    hostile: Path, program: Path, tmp_path: Path, pass_name: str
+) -> None:
+    said = run_safely(hostile, program, tmp_path, "packet", pass_name, "--out", str(tmp_path / "p.html"))
+    assert "p.html" in said and {each.name for each in tmp_path.iterdir()} == {"tmp", "p.html"}
+    text = (tmp_path / "p.html").read_text("utf-8")
+    assert SECRET not in text and "\x1b" not in text
 
 
 def test_the_traps_are_set(hostile: Path, tmp_path: Path) -> None:
@@ -128,7 +165,7 @@ def test_the_traps_are_set(hostile: Path, tmp_path: Path) -> None:
     shutil.copytree(hostile / "home/book", tmp_path / "book", symlinks=True, ignore=shutil.ignore_patterns("p005.png"))
     book = Book(tmp_path / "book")
     ran = hostile / "ran"
-    for words in (("status",), ("diff", "HEAD~1"), ("add", "letter.txt"), ("commit", "-q", "-m", "x", "--allow-empty")):
+    for words in (("status",), ("diff", "HEAD~2"), ("add", "letter.txt"), ("commit", "-q", "-m", "x", "--allow-empty")):
         act(book, *words)
         assert ran.exists(), words
         ran.unlink()
