@@ -67,6 +67,19 @@ def test_what_can_not_be_recorded_is_not_written(book: TypedBook) -> None:
     assert "--for is empty" in book.ledger("packet", "pencils", "--for", " ", code=2).err
 
 
+@pytest.mark.parametrize("out", ["p.html", "../p.html"])
+def test_a_packet_written_over_another_comes_with_its_record_or_not_at_all(book: TypedBook, out: str) -> None:
+    """Into the book's folder or beside it; another git is at work the first time."""
+    book.write(out, "an older packet")
+    lock = book.write(".git/index.lock", "another's")
+    assert "another git is at work" in book.ledger("packet", "pencils", "--for", "Marsh", "--out", out, code=2).err
+    assert (book.top / out).read_text() == "an older packet" and not (book.top / "ledger/handoff-1.toml").exists()
+    lock.unlink()
+    book.ledger("packet", "pencils", "--for", "Marsh", "--out", out)
+    assert "Marsh" in (book.top / out).read_text("utf-8") and (book.top / "ledger/handoff-1.toml").exists()
+    assert not list(book.top.rglob(".inkledger-*"))
+
+
 def test_a_picture_that_can_not_be_shown_is_named(book: TypedBook) -> None:
     oid = book.git("rev-parse", "HEAD:art/pencils/p002.png").strip()
     blob = book.top / ".git/objects" / oid[:2] / oid[2:]
