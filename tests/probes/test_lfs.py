@@ -112,6 +112,7 @@ LATE: dict[str, tuple[str, Change]] = {
 }  # fmt: skip
 
 
+@pytest.mark.group("large files kept apart", "refused")
 @pytest.mark.parametrize("what", LATE)
 def test_a_late_page_is_refused(book: TypedBook, what: str) -> None:
     rule, change = LATE[what]
@@ -125,6 +126,7 @@ def test_a_late_page_is_refused(book: TypedBook, what: str) -> None:
     assert rule in {f["rule"] for f in checked(book.ledger("audit", "--json", code=1).out)["findings"]}
 
 
+@pytest.mark.group("large files kept apart", "refused")
 @pytest.mark.parametrize("what", ["two pointers swapped", "a page redrawn", "a pointer to other content",
                                   "another picture raw, where a pointer belongs", "a page gone"])  # fmt: skip
 def test_a_late_page_is_refused_where_it_is_pushed_to(book: TypedBook, what: str) -> None:
@@ -140,6 +142,7 @@ def test_a_late_page_is_refused_where_it_is_pushed_to(book: TypedBook, what: str
     book.git("push", "-q", "--no-verify", "open", "HEAD:main")
 
 
+@pytest.mark.group("large files kept apart", "kept")
 def test_a_content_that_is_not_here_is_told_and_stops_only_where_it_is_pushed_to(book: TypedBook) -> None:
     staged_as(book, PAGE, pointer(picture(21)))
     found = checked(book.ledger("check", "--staged", "--json").out)["findings"]
@@ -150,6 +153,7 @@ def test_a_content_that_is_not_here_is_told_and_stops_only_where_it_is_pushed_to
     book.git("push", "-q", "--no-verify", "open", "HEAD:main")
 
 
+@pytest.mark.group("large files kept apart", "refused")
 def test_a_damaged_content_is_not_taken_for_the_signed_one(book: TypedBook) -> None:
     """The store shows the signed picture under another picture's name."""
     signed = (book.top / PAGE).read_bytes()
@@ -162,6 +166,7 @@ def test_a_damaged_content_is_not_taken_for_the_signed_one(book: TypedBook) -> N
     book.git("commit", "-q", "--no-verify", "-m", "late")
     shutil.copytree(book.top / ".git/lfs/objects", book.top.parent / "guarded.git/lfs/objects", dirs_exist_ok=True)
     assert "export-unreadable" in book.git("push", "-q", "--no-verify", "guarded", "HEAD:main", code=1)
+    book.git("push", "-q", "--no-verify", "open", "HEAD:main")
 
 
 def saved_again(book: TypedBook) -> None:
@@ -186,6 +191,7 @@ ALLOWED: dict[str, Change] = {
 }  # fmt: skip
 
 
+@pytest.mark.group("large files kept apart", "allowed")
 @pytest.mark.parametrize("what", ALLOWED)
 def test_allowed_work_passes_everywhere(book: TypedBook, what: str) -> None:
     ALLOWED[what](book)
@@ -195,6 +201,7 @@ def test_allowed_work_passes_everywhere(book: TypedBook, what: str) -> None:
     book.git("push", "-q", "--no-verify", "guarded", "HEAD:main")
 
 
+@pytest.mark.group("large files kept apart", "allowed")
 def test_a_raw_file_where_a_pointer_belongs_is_named(book: TypedBook) -> None:
     staged_as(book, "art/inks/p002.png", (book.top / OTHER).read_bytes())
     book.git("commit", "-q", "-m", "raw")
@@ -202,6 +209,7 @@ def test_a_raw_file_where_a_pointer_belongs_is_named(book: TypedBook) -> None:
     assert [(f["page"], f["level"]) for f in raw] == [("2", "query")]
 
 
+@pytest.mark.group("large files kept apart", "allowed")
 @pytest.mark.parametrize("skip", [True, False])
 def test_a_clone_without_the_content_stops_nothing_of_its_own(book: TypedBook, skip: bool) -> None:
     """GIT_LFS_SKIP_SMUDGE, or a machine on which git-lfs was never set up: pointers lie where pictures would."""
@@ -226,6 +234,7 @@ def test_a_clone_without_the_content_stops_nothing_of_its_own(book: TypedBook, s
     assert "export-missing" in clone.git("commit", "-m", "gone", code=1)
 
 
+@pytest.mark.group("large files kept apart", "kept")
 def test_nothing_is_fetched(book: TypedBook) -> None:
     """Not by reading, not by judging: the store of the other copy stays untouched though it has the content."""
     book.env["GIT_LFS_SKIP_SMUDGE"] = "1"
@@ -258,6 +267,7 @@ def switched(_switched: TypedBook, tmp_path: Path) -> TypedBook:
     return _switched.copied(tmp_path / "book")
 
 
+@pytest.mark.group("large files kept apart", "kept")
 def test_switched_on_later_it_holds_for_new_rounds_only(switched: TypedBook) -> None:
     first = (switched.top / "ledger/inks-1.toml").read_bytes()
     switched.draw("inks", "002", 7)
@@ -272,6 +282,7 @@ def test_switched_on_later_it_holds_for_new_rounds_only(switched: TypedBook) -> 
     assert [(each["page"], each["kind"]) for each in pictures] == [("2", pictures[0]["kind"])]
 
 
+@pytest.mark.group("large files kept apart", "kept")
 def test_switched_on_later_nothing_has_changed_by_that_alone(switched: TypedBook) -> None:
     told = checked(switched.ledger("enter", "inks", "-m", "nothing new", "--json").out)
     assert told["done"] is False and told["entry"] is None
@@ -282,6 +293,7 @@ def test_switched_on_later_nothing_has_changed_by_that_alone(switched: TypedBook
     switched.ledger("lock", "inks", "-m", "all final")
 
 
+@pytest.mark.group("large files kept apart", "allowed")
 def test_switched_on_later_a_signed_page_may_become_a_pointer(switched: TypedBook) -> None:
     switched.git("add", "--renormalize", PAGE)
     assert switched.git("cat-file", "-p", f":{PAGE}").startswith("version https://git-lfs")
@@ -289,6 +301,7 @@ def test_switched_on_later_a_signed_page_may_become_a_pointer(switched: TypedBoo
     assert checked(switched.ledger("audit", "--json").out)["ok"]
 
 
+@pytest.mark.group("large files kept apart", "refused")
 def test_switched_on_later_a_late_page_is_refused(switched: TypedBook) -> None:
     switched.draw("inks", "001", 9)
     switched.git("add", PAGE)
