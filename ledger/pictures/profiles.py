@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from PIL import Image
 
-#: Asks for black point compensation (cmsFLAGS_BLACKPOINTCOMPENSATION of Little CMS).
-_BLACK_POINT = 0x2000
 #: No profile of a printing process is larger, in bytes.
 _LARGEST = 8_000_000
 
@@ -47,7 +45,7 @@ def as_meant(image: Image.Image, profile: bytes | None) -> Image.Image:
             return image
         meant = ImageCms.profileToProfile(
             image, embedded, ImageCms.createProfile("sRGB"), ImageCms.Intent.RELATIVE_COLORIMETRIC,
-            "RGB" if image.mode == "CMYK" else image.mode, flags=_BLACK_POINT,
+            "RGB" if image.mode == "CMYK" else image.mode, flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
         )  # fmt: skip
     except (OSError, ValueError, TypeError, ImageCms.PyCMSError):
         return image
