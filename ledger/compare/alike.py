@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from ledger.compare.bodies import Body, Wording
 from ledger.compare.rarity import Rarity
-from ledger.compare.words import shared_with, similarity
+from ledger.compare.words import by_seldom_words, shared_with, similarity
 
 #: So many pairs are measured without looking for shared words first.
 FEW = 64
@@ -79,11 +79,7 @@ def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
 def _candidates(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, Body]]:
     if len(old) * len(new) <= FEW:
         return [(a, b) for a in old for b in new]
-    holding: dict[str, list[Body]] = {}
-    for body in new:
-        for word in body.wording.words:
-            holding.setdefault(word, []).append(body)
-    seldom = {word: there for word, there in holding.items() if len(there) <= EVERYWHERE}
+    seldom = by_seldom_words([(body, body.wording.words) for body in new], EVERYWHERE)
     return [(a, b) for a in old for b in _sharing(a, seldom)]
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Container, Iterable, Mapping, Sequence
 from heapq import nlargest
 from itertools import chain
 
 from ledger.compare.bodies import Body, SceneBody, Wording
 from ledger.compare.rarity import Rarity
+from ledger.compare.words import by_seldom_words
 
 #: So many scenes of the other draft are looked at line by line for every scene: those with most rare words in common.
 NEAREST = 4
@@ -209,7 +210,7 @@ def _near(sides: tuple[_Side, _Side], rarity: Rarity, certain: Ties) -> dict[Pai
     words = sides[0].words(), sides[1].words()
     found: dict[Pair, float] = {}
     for here, there in ((0, 1), (1, 0)):
-        holding = _holding(words[there])
+        holding = by_seldom_words(words[there].items(), MANY)
         for at in opened[here]:
             for other, weight in _shared(words[here][at], words[there], holding, rarity):
                 pair = (at, other) if here == 0 else (other, at)
@@ -218,15 +219,6 @@ def _near(sides: tuple[_Side, _Side], rarity: Rarity, certain: Ties) -> dict[Pai
                 if most >= PART:
                     found[pair] = most
     return found
-
-
-def _holding(words: Mapping[int, set[str]]) -> dict[str, list[int]]:
-    """The scenes in which a word stands, for words that do not stand in too many."""
-    holding: dict[str, list[int]] = {}
-    for at, there in words.items():
-        for word in there:
-            holding.setdefault(word, []).append(at)
-    return {word: there for word, there in holding.items() if len(there) <= MANY}
 
 
 def _shared(
@@ -256,11 +248,7 @@ def _facing(old: Sequence[Body], new: Sequence[Body]) -> Iterable[tuple[Body, It
     """For every line those it is held against: all of a short scene, of a long one those that share a seldom word."""
     if len(old) * len(new) <= SHORT:
         return ((a, new) for a in old)
-    holding: dict[str, list[Body]] = defaultdict(list)
-    for b in new:
-        for word in b.wording.words:
-            holding[word].append(b)
-    seldom = {word: lines for word, lines in holding.items() if len(lines) <= SELDOM}
+    seldom = by_seldom_words([(b, b.wording.words) for b in new], SELDOM)
     return ((a, dict.fromkeys(b for word in a.wording.words for b in seldom.get(word, ()))) for a in old)
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from math import isqrt
+from typing import TypeVar
 
+Row = TypeVar("Row")
 _DOUBLED = re.compile(r"(.)\1+")
 #: Kana, Han and Thai: scripts that set no blanks between words.
 #: So wide a set takes long to compile: that is left until a sign of such a script is there.
@@ -67,6 +69,15 @@ def _set_apart(runs: Collection[str]) -> Collection[str]:
     if "".join(runs).isascii() or not any(max(run) >= "\u0e00" for run in runs):
         return runs
     return re.sub(_UNSPACED, r" \g<0> ", " ".join(runs)).split()
+
+
+def by_seldom_words(rows: Iterable[tuple[Row, Iterable[str]]], most: int) -> dict[str, list[Row]]:
+    """Word -> the rows that hold it, in their order, for words that stand in at most so many; a row's words differ."""
+    holding: dict[str, list[Row]] = {}
+    for row, words in rows:
+        for word in words:
+            holding.setdefault(word, []).append(row)
+    return {word: there for word, there in holding.items() if len(there) <= most}
 
 
 def positions(a: Sequence[Hashable]) -> dict[Hashable, int]:
