@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
 from ledger.pictures.decode import decode
-from ledger.pictures.shares import Box, outline, overlap, share_of_ink, shares_of
+from ledger.pictures.shares import ONE_PANEL, Box, only_in, outline, overlap, share_of_ink, shares_of
 from ledger.pictures.still import same_pixels
 
 if TYPE_CHECKING:
@@ -33,8 +33,8 @@ _RESCALED = 0.055
 _SHIFTED = 2.0
 #: From which share of a panel's ink on it is redrawn.
 REDRAWN = 1 / 3
-#: Which overlap makes two boxes one panel; how much of a panel's side a change spans that may part or join panels.
-_ONE_PANEL, _THROUGH = 0.7, 0.75
+#: How much of a panel's side a change spans that may part or join panels.
+_THROUGH = 0.75
 #: Which share of a panel's outline must have changed for it to have been laid anew.
 _OUTLINE = 0.15
 
@@ -110,7 +110,7 @@ def _alike(before: Layout, after: Layout) -> bool:
     if len(before.boxes) == len(after.boxes) == 1:
         return True
     return len(before.boxes) == len(after.boxes) and all(
-        overlap(a, b) >= _ONE_PANEL for a, b in zip(before.boxes, after.boxes, strict=True)
+        overlap(a, b) >= ONE_PANEL for a, b in zip(before.boxes, after.boxes, strict=True)
     )
 
 
@@ -124,7 +124,7 @@ def _only_here(mine: Layout, other: Layout) -> list[Box]:
     """Panels that the other layout has not; none where either could not be told."""
     if not (mine.sure and other.sure):
         return []
-    return [box for box in mine.boxes if all(overlap(box, each) < _ONE_PANEL for each in other.boxes)]
+    return only_in(mine.boxes, other.boxes)
 
 
 def across_passes(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict | None:

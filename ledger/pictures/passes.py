@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.pictures.panels import Box, Layout
-from ledger.pictures.shares import overlap
+from ledger.pictures.shares import common_area, only_in
 
-#: Which overlap makes two boxes one panel, and which share of a panel lies in another one that it is a part of.
-_ONE_PANEL, _PART = 0.7, 0.85
+#: Which share of a panel lies in another one that it is a part of.
+_PART = 0.85
 #: An inset is smaller than this part of its panel, and no farther out of it than this part of the page.
 _INSET, _OUT = 0.6, 0.004
 
@@ -22,7 +22,7 @@ def laid_anew(before: Layout, after: Layout) -> bool:
     if not (before.sure and after.sure):
         return False
     one, other = _without_insets(before.boxes), _without_insets(after.boxes)
-    if not (_only_in(one, other) and _only_in(other, one)):
+    if not (only_in(one, other) and only_in(other, one)):
         return False
     return not ((before.ruled or after.ruled) and (_parts_of(one, other) or _parts_of(other, one)))
 
@@ -39,16 +39,6 @@ def _lies_in(box: Box, other: Box) -> bool:
     )
 
 
-def _only_in(mine: Sequence[Box], others: Sequence[Box]) -> list[Box]:
-    return [box for box in mine if all(overlap(box, other) < _ONE_PANEL for other in others)]
-
-
 def _parts_of(fine: Sequence[Box], coarse: Sequence[Box]) -> bool:
     """Whether the panels of one layout are those of the other, some parted further."""
-    return all(any(_common(box, other) >= _PART * box[2] * box[3] for other in coarse) for box in fine)
-
-
-def _common(a: Box, b: Box) -> float:
-    wide = min(a[0] + a[2], b[0] + b[2]) - max(a[0], b[0])
-    high = min(a[1] + a[3], b[1] + b[3]) - max(a[1], b[1])
-    return max(0.0, wide) * max(0.0, high)
+    return all(any(common_area(box, other) >= _PART * box[2] * box[3] for other in coarse) for box in fine)

@@ -1,7 +1,8 @@
-"""How much of each panel's ink differs."""
+"""How much of each panel's ink differs, and which boxes are one panel."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 Box = tuple[float, float, float, float]
 
+#: Which overlap makes two boxes one panel.
+ONE_PANEL = 0.7
 #: Long side in px at which the share of ink of two pages of different sizes is measured.
 _MEASURED = 1600
 #: Below which share of its ink nothing was done to a panel, and which number of pixels that differ is too few.
@@ -94,13 +97,23 @@ def outline(box: Box, off: Mask) -> float:
     return float(sum(side.sum() for side in sides) / max(1, sum(len(side) for side in sides)))
 
 
-def overlap(a: Box, b: Box) -> float:
-    """Common area of two boxes over the area of both together."""
+def common_area(a: Box, b: Box) -> float:
+    """The area that two boxes have in common."""
     wide = min(a[0] + a[2], b[0] + b[2]) - max(a[0], b[0])
     high = min(a[1] + a[3], b[1] + b[3]) - max(a[1], b[1])
-    common = max(0.0, wide) * max(0.0, high)
+    return max(0.0, wide) * max(0.0, high)
+
+
+def overlap(a: Box, b: Box) -> float:
+    """Common area of two boxes over the area of both together."""
+    common = common_area(a, b)
     both = a[2] * a[3] + b[2] * b[3] - common
     return common / both if both > 0 else 0.0
+
+
+def only_in(mine: Sequence[Box], others: Sequence[Box]) -> list[Box]:
+    """The panels of one layout that are none of another's."""
+    return [box for box in mine if all(overlap(box, other) < ONE_PANEL for other in others)]
 
 
 def share_of_ink(old: Image.Image, new: Image.Image) -> float:

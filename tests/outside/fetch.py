@@ -42,52 +42,41 @@ class Archive:
         return kept.exists()
 
 
+def source_of(project: str, version: str, digest: str) -> Archive:
+    """The source of a Python project, as pip has it."""
+    command = (
+        sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+        "--no-binary", project, "--dest", "{folder}", f"{project}=={version}",
+    )  # fmt: skip
+    return Archive(f"{project}-{version}.tar.gz", digest, command)
+
+
+def packed(project: str, version: str, digest: str) -> Archive:
+    """A package of the JavaScript world, as npm has it."""
+    command = ("npm", "pack", "--silent", "--pack-destination", "{folder}", f"{project}@{version}")
+    return Archive(f"{project}-{version}.tgz", digest, command)
+
+
 #: The CommonMark Spec 0.31.2, 2024-01-28 (CC BY-SA 4.0), with its 652 examples.
-COMMONMARK = Archive(
-    "commonmark-spec-0.31.2.tgz", "588280df96c211f7",
-    ("npm", "pack", "--silent", "--pack-destination", "{folder}", "commonmark-spec@0.31.2"),
-)  # fmt: skip
+COMMONMARK = packed("commonmark-spec", "0.31.2", "588280df96c211f7")
 
 #: The source of pypng 0.20220715.0 (MIT): a PNG decoder of its own, and 28 pictures of the PngSuite in its tests.
-PNG_SUITE = Archive(
-    "pypng-0.20220715.0.tar.gz", "739c433ba96f0783",
-    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-     "--no-binary", "pypng", "--dest", "{folder}", "pypng==0.20220715.0"),
-)  # fmt: skip
+PNG_SUITE = source_of("pypng", "0.20220715.0", "739c433ba96f0783")
 
 #: axe-core 4.14.1 (MPL 2.0): what can be checked of the WCAG by a program in the browser.
-AXE = Archive(
-    "axe-core-4.14.1.tgz", "e6b0ce02b84d892e",
-    ("npm", "pack", "--silent", "--pack-destination", "{folder}", "axe-core@4.14.1"),
-)  # fmt: skip
+AXE = packed("axe-core", "4.14.1", "e6b0ce02b84d892e")
 
 #: The source of pdfannots 0.5 (MIT, its tests included): PDFs marked in many programs, with what its tests say of them.
-PDF_MARKS = Archive(
-    "pdfannots-0.5.tar.gz", "75da28053efa6498",
-    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-     "--no-binary", "pdfannots", "--dest", "{folder}", "pdfannots==0.5"),
-)  # fmt: skip
+PDF_MARKS = source_of("pdfannots", "0.5", "75da28053efa6498")
 
 #: The source of pypdf 7.1.1 (BSD-3-Clause): PDFs of many programs, marked, encrypted and odd ones among them.
-PYPDF = Archive(
-    "pypdf-7.1.1.tar.gz", "2eff4e2fc5fb22a6",
-    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-     "--no-binary", "pypdf", "--dest", "{folder}", "pypdf==7.1.1"),
-)  # fmt: skip
+PYPDF = source_of("pypdf", "7.1.1", "2eff4e2fc5fb22a6")
 
 #: The source of tomlkit 0.13.2 (MIT) with the cases of toml-test for TOML 1.0 (MIT): 96 valid files, 185 others.
-TOML_TEST = Archive(
-    "tomlkit-0.13.2.tar.gz", "fff5fe59a87295b2",
-    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-     "--no-binary", "tomlkit", "--dest", "{folder}", "tomlkit==0.13.2"),
-)  # fmt: skip
+TOML_TEST = source_of("tomlkit", "0.13.2", "fff5fe59a87295b2")
 
 #: The source of Pillow 13.0.0 (MIT-CMU) with the pictures of its tests, broken ones and traps for decoders among them.
-PILLOW_PICTURES = Archive(
-    "pillow-13.0.0.tar.gz", "cdcd1ba258178f73",
-    (sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-     "--no-binary", "pillow", "--dest", "{folder}", "pillow==13.0.0"),
-)  # fmt: skip
+PILLOW_PICTURES = source_of("pillow", "13.0.0", "cdcd1ba258178f73")
 
 #: What asks apt for a source package without touching the machine's own lists.
 _SOURCE = (
