@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
 from ledger.pictures.decode import decode
-from ledger.pictures.shares import ONE_PANEL, Box, only_in, outline, overlap, share_of_ink, shares_of
+from ledger.pictures.shares import ONE_PANEL, only_in, outline, overlap, share_of_ink, shares_of
 from ledger.pictures.still import same_pixels
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
     from ledger.pictures.differences import Differences
-    from ledger.pictures.panels import Layout
+    from ledger.pictures.panels import Box, Layout
 
     Mask = NDArray[np.bool_]
 

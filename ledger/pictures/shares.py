@@ -10,11 +10,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import Image
 
-    from ledger.pictures.panels import Layout
+    from ledger.pictures.panels import Box, Layout
 
     Mask = NDArray[np.bool_]
-
-Box = tuple[float, float, float, float]
 
 #: Which overlap makes two boxes one panel.
 ONE_PANEL = 0.7
