@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.example import command_path
+from ledger.desk.upkeep.example import command_path
 from tests.typed_book import TypedBook
 
 

@@ -18,7 +18,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.option("--late", is_flag=True, help="For a change that is recorded already.")
 def _alter(here: Path, **wish: Any) -> Answer:
     """Write the alteration slip that admits exactly what is staged, and stage it."""
-    from ledger.desk.slips import SlipWish, write_slip
+    from ledger.desk.recording.slips import SlipWish, write_slip
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = write_slip(here, SlipWish(**wish))

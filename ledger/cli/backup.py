@@ -13,7 +13,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 def _backup(here: Path, place: Path) -> Answer:
     """Make a complete second copy of the book in a folder on another disk; run again it adds what is new. Every
     branch, tag, round and large file is in it, and it is checked after writing."""
-    from ledger.desk.backing_up import back_up
+    from ledger.desk.upkeep.backing_up import back_up
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = back_up(here, here / place)

@@ -19,7 +19,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 def _bring(here: Path, **wish: Any) -> Answer:
     """Take in a draft (.docx, .odt, .md, .txt), cut at its chapters, or exports as the pages of a pass; nothing is
     recorded: look it through, then enter the pass."""
-    from ledger.desk.bringing import BringWish, bring
+    from ledger.desk.arriving.bringing import BringWish, bring
     from ledger.model.bringing import BroughtPages
     from ledger.render.bringing import brought_document, brought_text
 

@@ -13,7 +13,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.argument("target", metavar="[DIR]", required=False)
 def _demo(here: Path, target: str | None) -> Answer:
     """Build the example book with its whole history in a folder (./demo-book) and show the main job on it."""
-    from ledger.desk.example import show_example
+    from ledger.desk.upkeep.example import show_example
     from ledger.model.outcome import Outcome
     from ledger.render.outcome import outcome_document
     from ledger.render.story import story_text

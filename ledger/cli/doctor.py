@@ -15,16 +15,16 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 )
 def _doctor(here: Path, renumber: bool, sizes: bool) -> Answer:
     """See whether everything that the entries name is there; make missing tags again. Nothing is deleted."""
-    from ledger.desk.health import examine
+    from ledger.desk.upkeep.health import examine
     from ledger.render.health import health_document, health_text, renumbered_document, renumbered_text
 
     if renumber:
-        from ledger.desk.renumbering import renumber as give_numbers
+        from ledger.desk.recording.renumbering import renumber as give_numbers
 
         health = give_numbers(here)
         return Answer(renumbered_text(health), renumbered_document(health))
     if sizes:
-        from ledger.desk.health import measure
+        from ledger.desk.upkeep.health import measure
         from ledger.render.health import sized_document, sizes_text
 
         health = measure(here)

@@ -39,11 +39,11 @@ def main(arguments: list[str]) -> int:
 
 def _judged(hook: str, arguments: list[str]) -> int:
     if hook == "pre-push":
-        from ledger.desk.pushing import push_findings
+        from ledger.desk.history.pushing import push_findings
 
         found = push_findings(os.getcwd(), arguments[:1], sys.stdin.buffer.read())
     elif hook == "pre-receive":
-        from ledger.desk.received import received_findings
+        from ledger.desk.history.received import received_findings
 
         found = received_findings(os.getcwd(), sys.stdin.buffer.read())
     else:

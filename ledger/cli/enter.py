@@ -22,7 +22,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.option("--date", "stated", metavar="DATE", help="With --from: when that work was finished.")
 def _enter(here: Path, **wish: Any) -> Answer:
     """Enter a round of a pass: its files, a ledger entry and a memo, as one commit with its tag."""
-    from ledger.desk.entering import Wish, enter
+    from ledger.desk.recording.entering import Wish, enter
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = enter(here, Wish(**wish))

@@ -22,7 +22,7 @@ def _forecast(here: Path, as_of: str | None) -> Answer:
     A pace describes what was, it is no target. Drawing is screen work: a break of 5 to 10 minutes after 50 to 60
     minutes is better than 15 after two hours.
     """
-    from ledger.desk.forecasting import forecast
+    from ledger.desk.arithmetic.forecasting import forecast
     from ledger.render.forecast_text import forecast_document, forecast_text
 
     found = forecast(here, as_of)

@@ -22,14 +22,14 @@ def _answer(outcome: Outcome) -> Answer:
 @click.option("--server", is_flag=True, help="In a bare repository: judge what is pushed to it.")
 def _install(here: Path, server: bool) -> Answer:
     """Put inkledger's hooks into this repository; a hook of yours is kept and still runs."""
-    from ledger.desk.hooks import put_in
+    from ledger.desk.upkeep.hooks import put_in
 
     return _answer(put_in(here, server=server))
 
 
 def _remove(here: Path) -> Answer:
     """Take inkledger's hooks out; what was there before is put back."""
-    from ledger.desk.hooks import take_out
+    from ledger.desk.upkeep.hooks import take_out
 
     return _answer(take_out(here))
 

@@ -12,7 +12,7 @@ from ledger.cli.frame import DONE, Answer, verb
 from ledger.model.errors import Refusal
 
 if TYPE_CHECKING:
-    from ledger.desk.setting_up import Plan, Question
+    from ledger.desk.upkeep.setting_up import Plan, Question
 
 
 @click.argument("place", metavar="[DIR]", required=False, type=click.Path(path_type=Path))
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
               help="Make the book again from a copy that backup made.")  # fmt: skip
 def _init(here: Path, place: Path | None, yes: bool, like: Path | None, copy: Path | None, **wish: Any) -> Answer:
     """Lay out a book: folders, book.toml, a git repository if there is none, and the hooks."""
-    from ledger.desk.setting_up import Plan, questions, set_up_book
+    from ledger.desk.upkeep.setting_up import Plan, questions, set_up_book
     from ledger.render.outcome import outcome_document, outcome_text
 
     top = here / place if place else here

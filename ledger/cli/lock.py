@@ -17,7 +17,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.option("--how", help='How, such as "mail of 3 March".')
 def _lock(here: Path, **wish: Any) -> Answer:
     """Sign a pass off: what it closes can be changed only with an alteration slip."""
-    from ledger.desk.signing import SignOff, sign_off
+    from ledger.desk.recording.signing import SignOff, sign_off
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = sign_off(here, SignOff(**wish))

@@ -35,7 +35,7 @@ def compare(
     found = compare_contents(old, new, here)
     text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
     if to is not None:
-        from ledger.desk.difference_pictures import write_differences
+        from ledger.desk.pictures.difference_pictures import write_differences
 
         written = write_differences(old, new, found.pictures, to)
         text = partial(_with_pictures, text, to, written)
@@ -103,7 +103,7 @@ def check(here: Path, *, staged: bool = False) -> Answer:
 
 def audit(here: Path, references: Sequence[str], *, since_lock: bool = False, out: Path | None = None) -> Answer:
     """What history holds against what was agreed; `out` is where a report is written too."""
-    from ledger.desk.auditing import audit_report
+    from ledger.desk.history.auditing import audit_report
 
     report = audit_report(here, *references, since_lock=since_lock)
     text, document = _judged(report.findings, "Nothing found: history holds what was agreed.")
@@ -128,7 +128,7 @@ def _judged(findings: Sequence[Finding], nothing: str) -> tuple[Callable[[], str
 
 def list_notes(here: Path, *, at: str | None = None) -> Answer:
     """Every note and what became of its place."""
-    from ledger.desk.listing_notes import list_notes
+    from ledger.desk.notes.listing import list_notes
 
     found = list_notes(here, at)
 

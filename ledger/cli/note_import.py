@@ -19,8 +19,8 @@ def import_notes(here: Path, source: str, reader: str | None, on: str | None) ->
     """Take notes in: a mail (.eml or its words), plain text, a saved round, a PDF with marks, the margin of a draft
     (.docx, .odt). In plain words a line that begins with a place (p12.3, page 24-25, ch 2) opens a note; the rest is a
     note on the whole book; quoted mail is left out."""
-    from ledger.desk.note_arrivals import read_arrival, take_in
-    from ledger.desk.note_sources import ImportWish, source_bytes
+    from ledger.desk.notes.arrivals import read_arrival, take_in
+    from ledger.desk.notes.sources import ImportWish, source_bytes
     from ledger.render.note_arrivals import arrival_outcome, nothing_taken, preview_text
     from ledger.render.outcome import outcome_document, outcome_text
 

@@ -24,7 +24,7 @@ def _list(here: Path, at: str | None) -> Answer:
 @click.option("--on", metavar="ENTRY", help="The round that was read, such as script-3, for a new round.")
 def _add(here: Path, round_: str, text: str, at: str | None, reader: str | None, on: str | None) -> Answer:
     """Put a note into a round. A round is a file under notes/; it is begun if it is not there."""
-    from ledger.desk.note_writing import add
+    from ledger.desk.notes.writing import add
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = add(here, round_, text, at=at, reader=reader, on=on)
@@ -38,7 +38,7 @@ def _add(here: Path, round_: str, text: str, at: str | None, reader: str | None,
 @click.option("--at", metavar="PLACE", help="Where to look for what was done.")
 def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: str | None, at: str | None) -> Answer:
     """Put a reply under a note. The tick follows. `carried` takes the pass or round it is carried to."""
-    from ledger.desk.note_writing import answer
+    from ledger.desk.notes.writing import answer
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = answer(here, note_id, state, words, in_=in_, at=at)
@@ -47,7 +47,7 @@ def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: s
 
 def _agenda(here: Path) -> Answer:
     """What is open among the notes, by scene and page in reading order, as Markdown to print or to tick."""
-    from ledger.desk.agenda import agenda
+    from ledger.desk.notes.agenda import agenda
     from ledger.render.agenda import agenda_markdown
     from ledger.render.documents import notes_document
 

@@ -25,8 +25,8 @@ def _packet(here: Path, pass_name: str, pages: str | None, reader: str, words: s
     The reader turns the pages, writes notes on them and sends back the file that the packet saves:
     `inkledger notes import` takes it in.
     """
-    from ledger.desk.packet_sending import refuse_unsendable, send
-    from ledger.desk.packets import PacketWish, packet
+    from ledger.desk.lending.packet_sent import refuse_unsendable, send
+    from ledger.desk.lending.packets import PacketWish, packet
     from ledger.render.outcome import outcome_document, outcome_text
     from ledger.render.packet_page import packet_html
 

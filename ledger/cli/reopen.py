@@ -18,7 +18,7 @@ from ledger.cli.frame import DONE, Answer, verb
 @click.option("--asked-by", metavar="NAME", help="Who asked for it.")
 def _reopen(here: Path, **wish: Any) -> Answer:
     """Open signed-off pages until the next sign-off; changes there are told, not stopped."""
-    from ledger.desk.signing import ReopenWish, reopen
+    from ledger.desk.recording.signing import ReopenWish, reopen
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = reopen(here, ReopenWish(**wish))

@@ -21,8 +21,8 @@ def _repage(here: Path, carry_out: bool, alteration_class: str | None, reason: s
     a folder of its own; notes and entries stay as they are. With --apply the files are renamed and recorded as one
     commit with a round of each pass; signed-off pages need --reason, or have to be reopened first.
     """
-    from ledger.desk.repage_applied import RepageWish, repage
-    from ledger.desk.repaging import rename_plan
+    from ledger.desk.arithmetic.repage_applied import RepageWish, repage
+    from ledger.desk.arithmetic.repaging import rename_plan
     from ledger.plan.renaming import Repaged
     from ledger.render.repage_text import repage_document, repage_text
 

@@ -13,7 +13,7 @@ from ledger.cli.frame import Answer, verb
 @click.option("--page", help="Only what concerns this page.")
 def _rounds(here: Path, pass_name: str | None, page: str | None) -> Answer:
     """Every round, sign-off, slip, hand-off and delivery in order, in words."""
-    from ledger.desk.rounds import rounds
+    from ledger.desk.history.rounds import rounds
     from ledger.render.rounds_text import rounds_document, rounds_text
 
     title, entries = rounds(here, pass_name, page)

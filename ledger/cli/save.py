@@ -12,7 +12,7 @@ from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 @click.option("-m", "--message", help="What this is.")
 def _save(here: Path, message: str | None) -> Answer:
     """Record everything in the book as it is now; no round is entered."""
-    from ledger.desk.saving import save
+    from ledger.desk.recording.saving import save
     from ledger.render.outcome import outcome_document, outcome_text
 
     outcome = save(here, message)

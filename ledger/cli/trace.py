@@ -16,7 +16,7 @@ def _trace(here: Path, words: tuple[str, ...]) -> Answer:
     WORDS are some words of the line, as it is now or ever was. Case, emphasis, quotes and dashes make no difference.
     Every round of the script is looked through, and your files now.
     """
-    from ledger.desk.tracing import trace
+    from ledger.desk.history.tracing import trace
     from ledger.render.life_documents import trace_document
     from ledger.render.trace_text import trace_text
 

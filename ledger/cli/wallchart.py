@@ -15,12 +15,12 @@ from ledger.cli.out_file import page_file
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="Write it there as a page (.html).")
 def _wallchart(here: Path, chapter: str | None, out: Path | None) -> Answer:
     """Page by pass: not begun, entered, stale and why, signed off, file gone; and where notes wait."""
-    from ledger.desk.wall import wallchart
+    from ledger.desk.arithmetic.wall import wallchart
     from ledger.render.wall_text import wall_text, wallchart_document
 
     found = wallchart(here, chapter)
     if out is not None:
-        from ledger.desk.chart_pages import write_wallchart
+        from ledger.desk.arithmetic.chart_pages import write_wallchart
 
         write_wallchart(here, found, here / page_file(out))
         return Answer(f"The wallchart is in {out}.", partial(wallchart_document, found))

@@ -26,7 +26,7 @@ def _weigh(
     OLD and NEW are as in compare; without them the newest rounds against your files now. With --add, --cut or --move
     it asks "what if" of your files now and touches nothing; all may be repeated, all numbers are the old book's.
     """
-    from ledger.desk.weighing import Asked, weigh
+    from ledger.desk.arithmetic.weighing import Asked, weigh
     from ledger.render.weigh_document import weigh_document
     from ledger.render.weigh_text import weigh_text
 

@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 
 from ledger.desk.casts import cast_lookup
-from ledger.desk.notes import findings_of_notes
+from ledger.desk.notes.gathered import findings_of_notes
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.picture_memory import prints_remembered, remember, remember_prints, remembered
+from ledger.desk.pictures.picture_memory import prints_remembered, remember, remember_prints, remembered
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
 from ledger.desk.working_files import working_files
 from ledger.gitedge.tags import moved_tags

@@ -166,7 +166,7 @@ def _pictures(pairs: Sequence[ArtPair], here: Path | None, *, rtl: bool) -> tupl
     asked = [each for each in asked if not _known_equal(each[1], each[2])]
     if not asked:
         return changes, findings
-    from ledger.desk.looked_at import looked_at
+    from ledger.desk.pictures.looked_at import looked_at
     from ledger.pictures.compare import compare_pictures
 
     book = open_desk(here).book if here else None

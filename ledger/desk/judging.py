@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ledger.desk.carried import lost_by_tags
+from ledger.desk.history.carried import lost_by_tags
 from ledger.desk.opening import OpenBook
 from ledger.desk.staged import bases_of_next, casts_of_old
 from ledger.judge.doors import judge

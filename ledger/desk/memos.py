@@ -8,10 +8,10 @@ from pathlib import Path
 
 from ledger.desk.comparing import compare_contents, sides
 from ledger.desk.contents import Contents, of_state
-from ledger.desk.notes import followed_notes
+from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.numbers import newest_round
 from ledger.desk.opening import OpenBook
-from ledger.desk.picture_memory import remember, remembered
+from ledger.desk.pictures.picture_memory import remember, remembered
 from ledger.desk.reference import WORKING, entry_contents, open_desk
 from ledger.model.entry import Alteration, Entry, Reopen, Round
 from ledger.model.memo import MemoFacts
@@ -31,7 +31,7 @@ def memo(here: Path, references: Sequence[str], reader: str | None = None, *, pa
     found = compare_contents(old, new, here)
     facts = _facts(open_desk(here).book, old, new, reader=reader)
     if page:
-        from ledger.desk.plates import plates
+        from ledger.desk.pictures.plates import plates
         from ledger.render.memo_page import memo_html
 
         return memo_html(found, replace(facts, plates=plates(old, new, in_page_order(found.pictures))))

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ledger.desk.note_finding import PlacedNote, placed_notes
-from ledger.desk.notes import followed_notes
+from ledger.desk.history.rounds import in_order
+from ledger.desk.notes.finding import PlacedNote, placed_notes
+from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.rounds import in_order
 from ledger.desk.script_states import ScriptStates, script_states
 from ledger.desk.standing import stale_now
 from ledger.judge.note_places import Place, page_of
@@ -48,7 +48,7 @@ def page_life(here: Path, page: str, *, pictures: bool = False) -> PageLife:
     )  # fmt: skip
     if not pictures:
         return life
-    from ledger.desk.life_pictures import life_pictures
+    from ledger.desk.pictures.life_pictures import life_pictures
 
     return replace(life, pictures=life_pictures(book.working, life))
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from ledger.desk.history.rounds import in_order
 from ledger.desk.numbers import rounds_of
 from ledger.desk.opening import OpenBook
 from ledger.desk.reference import WORKING, entry_contents
-from ledger.desk.rounds import in_order
 from ledger.model.book import Pass
 from ledger.model.change import DraftChange
 from ledger.model.entry import Alteration, Entry, Reopen, Round

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ledger.desk.carried import last_book, lost_by_tags
+from ledger.desk.history.carried import last_book, lost_by_tags
 from ledger.gitedge import snapshots
 from ledger.gitedge.merging import parents_of_next
 from ledger.gitedge.repository import Repository

@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from ledger.desk.disk import last_copy, much_art
 from ledger.desk.next_steps import beside_sheets, next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.picture_memory import remember, remembered
+from ledger.desk.pictures.picture_memory import remember, remembered
+from ledger.desk.upkeep.disk import last_copy, much_art
 from ledger.judge.large_files import large_file_rules
 from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round

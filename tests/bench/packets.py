@@ -17,7 +17,7 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw
 
-from ledger.desk.packets import PacketWish, packet
+from ledger.desk.lending.packets import PacketWish, packet
 from ledger.pictures.decode import decode
 from ledger.pictures.leaves import SIDE
 from ledger.render.packet_page import packet_html

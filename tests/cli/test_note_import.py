@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.note_arrivals import read_arrival
-from ledger.desk.note_arrivals import take_in as take_in_arrival
-from ledger.desk.note_sources import ImportWish
+from ledger.desk.notes.arrivals import read_arrival
+from ledger.desk.notes.arrivals import take_in as take_in_arrival
+from ledger.desk.notes.sources import ImportWish
 from ledger.model.errors import Refusal
 from tests.cli.conftest import Said, Tell
 from tests.schema_check import checked

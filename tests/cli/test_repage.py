@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Tell
-from tests.desk.test_weighing import TOML, labels, old_order, script, words
+from tests.desk.arithmetic.test_weighing import TOML, labels, old_order, script, words
 from tests.schema_check import checked
 from tests.typed_book import TypedBook
 

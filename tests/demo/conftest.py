@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.example_history import project_folder
+from ledger.desk.upkeep.example_history import project_folder
 from tests.demo_book import built_demo, demo_book
 
 __all__ = ["built_demo", "demo_book", "studio"]

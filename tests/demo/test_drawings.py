@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.desk.example_history import project_folder
+from ledger.desk.upkeep.example_history import project_folder
 
 PROJECT = project_folder()
 BOOK = tomllib.loads((PROJECT / "book.toml").read_text("utf-8"))

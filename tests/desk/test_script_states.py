@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.desk.note_finding import placed_notes
+from ledger.desk.notes.finding import placed_notes
 from ledger.desk.opening import open_book
 from ledger.desk.script_states import ScriptStates, script_states
 from ledger.model.entry import Alteration, Reopen

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
+from ledger.desk.history.rounds import about_page, about_pass, in_order, rounds
 from ledger.desk.memos import memo
 from ledger.desk.opening import open_book
-from ledger.desk.rounds import about_page, about_pass, in_order, rounds
 from ledger.desk.standing import standing, story_pages
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from ledger.desk.checking import check
-from ledger.desk.entering import Wish, enter
+from ledger.desk.recording.entering import Wish, enter
 from ledger.model.finding import Finding
 from tests.books import Book
 from tests.pictures.drawn import inked, saved

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.marked_pages import look
+from ledger.desk.notes.marked_pages import look
 from ledger.model.errors import Refusal
 from ledger.read.marginalia.pdf import MarkedPdf, read_pdf
 from ledger.read.marginalia.pdf_notes import pdf_notes

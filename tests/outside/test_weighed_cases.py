@@ -9,7 +9,7 @@ import re
 
 import pytest
 
-from ledger.desk.wish_words import wish_of
+from ledger.desk.arithmetic.wish_words import wish_of
 from ledger.plan.block import block_of
 from ledger.plan.numbering import Numbering
 from ledger.plan.supposed import supposed

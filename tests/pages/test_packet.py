@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
-from ledger.desk.packets import PacketWish, packet
+from ledger.desk.lending.packets import PacketWish, packet
 from ledger.read.notes import read_notes
 from ledger.render.packet_page import packet_html
 from tests.pages.conftest import Open

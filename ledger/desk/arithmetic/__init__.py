@@ -1,0 +1,1 @@
+"""The book's numbers: openings, costs, renaming, pace, the chart on the wall."""

@@ -1,0 +1,30 @@
+"""Wallchart and openings written as pages, with the exports small where there are any."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ledger.desk.opening import open_book
+from ledger.desk.pictures.thumbnails import by_page, thumbnails
+from ledger.plan.openings import Spreads
+from ledger.plan.wall import Wall
+from ledger.render.chart_pages import Pictures, spreads_html, wallchart_html
+
+
+def write_wallchart(here: Path, wall: Wall, to: Path) -> None:
+    """Writes the wallchart."""
+    _write(wallchart_html(wall, _pictures(here)), to)
+
+
+def write_spreads(here: Path, found: Spreads, to: Path) -> None:
+    """Writes the openings."""
+    _write(spreads_html(found, _pictures(here)), to)
+
+
+def _pictures(here: Path) -> Pictures:
+    state = open_book(here).working
+    return {name: by_page(shown) for name, shown in thumbnails(state, state.book.passes).items()}
+
+
+def _write(text: str, to: Path) -> None:
+    to.write_text(text, "utf-8", newline="\n")

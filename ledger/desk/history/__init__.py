@@ -1,0 +1,1 @@
+"""The book over time: commits judged one after another, rounds listed, lines followed."""

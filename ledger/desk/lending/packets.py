@@ -1,0 +1,168 @@
+"""`packet`: a round of a pass, made ready for a reader who has nothing but a browser."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+from hashlib import sha256
+from pathlib import Path
+
+from ledger.desk.notes.gathered import BookShelf
+from ledger.desk.numbers import newest_round, the_pass
+from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.wishes import pages_of
+from ledger.judge.note_history import Moment
+from ledger.model.book import Pass
+from ledger.model.entry import Round
+from ledger.model.errors import ContentMissing, Refusal
+from ledger.model.finding import Finding
+from ledger.model.packet import Leaf, Packet, Panel
+from ledger.model.pages import PageSet, label_order, pages_words
+from ledger.model.script import Draft, Line
+from ledger.plan.block import block_of
+from ledger.plan.facing import facing_pages
+from ledger.read.patterns import label_of
+
+
+@dataclass(frozen=True)
+class PacketWish:
+    """What `packet` was asked: the pass, the pages as typed, the words of the title page, and whom it is for."""
+
+    pass_name: str
+    pages: str | None = None
+    words: str = ""
+    reader: str = ""
+
+
+@dataclass(frozen=True)
+class PacketMade:
+    """A packet, the round it shows, the files of that round in it, and what of it could not be shown."""
+
+    packet: Packet
+    entry: Round
+    given: Mapping[str, str]
+    findings: tuple[Finding, ...] = ()
+
+
+def packet(here: Path, wish: PacketWish) -> PacketMade:
+    """The packet of a pass's newest round. Raises Refusal where nothing is entered or the script has no pages."""
+    book = open_book(here)
+    state = book.working
+    pass_ = the_pass(state.book, wish.pass_name)
+    pages = pages_of(wish.pages)
+    entry = newest_round(state.entries, pass_.name)
+    if entry is None:
+        raise Refusal(f"nothing of {pass_.name!r} is entered yet, so there is no round to read",
+                      remedy=f"enter it first: inkledger enter {pass_.name}")  # fmt: skip
+    drawn = pass_.kind == "art"
+    shelf = BookShelf(book, state)
+    draft = _draft(book, shelf, pass_, entry)
+    leaves = _drawn_leaves(shelf, entry, pages) if drawn else _script_leaves(draft, entry, pages)
+    if not leaves:
+        raise Refusal(f"{pages_words(pages.text())}: {entry.name} has nothing there",
+                      remedy="name pages it has, or leave --pages out")  # fmt: skip
+    rtl = state.book.reading == "rtl"
+    lying = facing_pages(leaves, block_of(draft, state.book), rtl=rtl)
+    openings = tuple(tuple(leaves[each.label]._replace(side=each.side) for each in opening) for opening in lying)
+    before = () if drawn or not pages.everything else tuple(_headed(draft, None))
+    name = _name(entry, state.book.title, wish, leaves)
+    made = Packet(name, state.book.title, entry.name, pass_.name, entry.date, rtl, drawn, openings, wish.reader.strip(),
+                  wish.words.strip(), before)  # fmt: skip
+    given = {path: oid for path, oid in entry.files.items() if oid and (not drawn or label_of(path, pass_) in leaves)}
+    return PacketMade(made, entry, given, tuple(_unseen(openings, pass_, entry)))
+
+
+def _draft(book: OpenBook, shelf: BookShelf, pass_: Pass, entry: Round) -> Draft:
+    """The script of the round; for a drawn pass the book's script now, which tells how its pages lie."""
+    if pass_.kind == "art":
+        script = book.working.book.main_script()
+        return book.working.draft(script.name) if script else Draft()
+    draft = shelf.draft(Moment(pass_.name, entry.number))
+    if draft is None:
+        raise Refusal(f"the content of {entry.name} is not here", remedy="fetch it: git fetch, or git lfs pull")
+    return draft
+
+
+def _name(entry: Round, title: str, wish: PacketWish, leaves: Mapping[str, Leaf]) -> str:
+    """A name of this packet alone: made again of the same round for the same reader it is the same."""
+    said = [title, entry.name, str(entry.date), wish.reader.strip(), *leaves, *sorted(entry.files.values())]
+    return f"packet-{entry.name}-{sha256(chr(0).join(said).encode('utf-8', 'surrogatepass')).hexdigest()[:8]}"
+
+
+# -- a script
+
+
+def _script_leaves(draft: Draft, entry: Round, pages: PageSet) -> dict[str, Leaf]:
+    if not draft.pages:
+        raise Refusal(f"{entry.name} has no page marks, so there are no pages to turn and to note on",
+                      remedy="mark its pages, [page 1], and enter it again; or send the draft itself")  # fmt: skip
+    return {
+        page.label: Leaf(page.label, "", tuple(_panels(draft, page.label)),
+                         missing="This page is left out." if page.omitted else "" if page.holds else "An empty page.")
+        for page in draft.pages
+        if page.label in pages
+    }  # fmt: skip
+
+
+def _panels(draft: Draft, label: str) -> Iterator[Panel]:
+    """The panels of a page in order, marked or not."""
+    found: dict[int | None, list[tuple[str, Line]]] = {}
+    for page in draft.pages:
+        if page.label == label:
+            found.update({panel.number: [] for panel in page.panels})
+    for scene, line in _headed(draft, label):
+        found.setdefault(line.panel, []).append((scene, line))
+    for number in sorted(found, key=lambda each: each or 0):
+        yield Panel(number, tuple(found[number]))
+
+
+def _headed(draft: Draft, label: str | None) -> Iterator[tuple[str, Line]]:
+    """Lines of a page, each with the title of the scene that begins with it."""
+    for scene in draft.scenes:
+        for at, line in enumerate(scene.lines):
+            if line.page == label:
+                yield ("" if at or not scene.headed else scene.title), line
+
+
+# -- pictures
+
+
+def _drawn_leaves(shelf: BookShelf, entry: Round, pages: PageSet) -> dict[str, Leaf]:
+    """The pages of the round, each picture with its share of what all may take."""
+    from ledger.pictures.leaves import MOST_BYTES
+
+    pictures = shelf.pictures(Moment(entry.pass_name, entry.number))
+    labels = sorted((label for label in pictures.files if label in pages), key=label_order) if pictures else []
+    left, step, found = MOST_BYTES, 0, {}
+    for at, label in enumerate(labels):
+        assert pictures is not None
+        share = left // (len(labels) - at)
+        leaf, step = _drawn_leaf(label, partial(pictures.read, pictures.files[label]), share, step)
+        left -= len(leaf.picture.data) if leaf.picture else 0
+        found[label] = leaf
+    return found
+
+
+def _drawn_leaf(label: str, read: Callable[[], bytes], share: int, step: int) -> tuple[Leaf, int]:
+    from ledger.pictures.decode import Unreadable
+    from ledger.pictures.leaves import leaf
+
+    try:
+        shown, step = leaf(read(), share, step)
+    except (ContentMissing, OSError):
+        return Leaf(label, "", missing="Its picture is not on the machine where this was made."), step
+    except Unreadable:
+        return Leaf(label, "", missing="Its picture can't be read."), step
+    return Leaf(label, "", picture=shown), step
+
+
+def _unseen(openings: Iterable[Iterable[Leaf]], pass_: Pass, entry: Round) -> Iterator[Finding]:
+    """One finding for every picture that is not in the packet."""
+    paths = {label_of(path, pass_): path for path in entry.files}
+    for opening in openings:
+        for leaf in opening:
+            if pass_.kind == "art" and leaf.picture is None:
+                yield Finding("export-unreadable", "query", f"{entry.name} has it, but the packet can't show it",
+                              paths.get(leaf.label), page=leaf.label,
+                              remedy="fetch it: git lfs pull, or export the page again")  # fmt: skip

@@ -1,0 +1,1 @@
+"""Exports compared and shown, and what was found out about them kept."""

@@ -1,0 +1,70 @@
+"""`save`: everything in the book as it is now becomes one commit, judged as a commit is; no round is entered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from ledger.desk.judging import judged, would_be
+from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.recording.handing_over import refuse_unready, signer
+from ledger.desk.recording.slips import admittable
+from ledger.gitedge.intake import kept_as
+from ledger.gitedge.record import Recording, record
+from ledger.model.errors import Refusal
+from ledger.model.finding import Finding
+from ledger.model.outcome import Outcome
+from ledger.model.snapshot import FileAt, byte_order
+from ledger.render.plain import plural
+
+
+def save(here: Path, message: str | None) -> Outcome:
+    """Records all your files as they are now. Findings that block are in the outcome, nothing recorded."""
+    book = open_book(here)
+    refuse_unready(book.repo)
+    signer(book.repo)
+    taken, removed = changed_files(book)
+    if not taken and not removed:
+        return Outcome(False, ("Everything is recorded already.",))
+    findings = judged(book, would_be(book, taken=taken, removed=removed))
+    if any(finding.blocks for finding in findings):
+        return Outcome(False, _not_saved(findings), findings=findings)
+    paths = tuple(sorted({*taken, *removed}, key=byte_order))
+    headline = message or f"save {plural(len(paths), 'file')}"
+    done = record(
+        book.repo,
+        Recording(taken=taken, removed=tuple(sorted(removed)), message=headline, base=book.head_commit),
+    )
+    return Outcome(
+        True, (f"Saved {plural(len(paths), 'file')}; no round was entered.",), None, done.commit, None, paths, findings
+    )
+
+
+def _not_saved(findings: Sequence[Finding]) -> tuple[str, ...]:
+    """That nothing was saved, and the way out where a sign-off is what stops it."""
+    said = "Nothing was saved; your files are as they were."
+    if not any(admittable(finding) for finding in findings):
+        return (said,)
+    return (said, 'To agree to it: git add -A, then inkledger alter --reason "why it is changed", then save again.')
+
+
+def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
+    """Files that differ from the newest commit, as git would keep them, and paths that are gone.
+
+    Raises Refusal for another repository inside the book: git would keep its name and none of its files.
+    """
+    now, then = book.working.snapshot.files, book.head_snapshot.files
+    candidates = [
+        path
+        for path, file in now.items()
+        if path not in then or file.oid != then[path].oid or file.mode != then[path].mode
+    ]
+    for path in candidates:
+        if now[path].mode == "160000" and path not in then:
+            raise Refusal(
+                "another git repository lies in this folder, so its files would not be kept", path=path,
+                remedy="move it out of the book, or have git leave it alone: name it in .gitignore",
+            )  # fmt: skip
+    kept = kept_as(book.repo, candidates)
+    differing = {p: f for p, f in kept.items() if p not in then or (f.oid, f.mode) != (then[p].oid, then[p].mode)}
+    return differing, frozenset(path for path in then if path not in now)

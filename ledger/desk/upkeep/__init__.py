@@ -1,0 +1,1 @@
+"""A book laid out, its hooks, its second copy, its health, and the example book."""
