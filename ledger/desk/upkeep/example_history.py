@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import ledger
 from ledger.model.errors import Refusal
 
 
@@ -57,7 +58,7 @@ def project_folder() -> Path:
 
     Raises Refusal where they are in neither place.
     """
-    package = Path(__file__).parent.parent
+    package = Path(ledger.__file__).parent
     for place in (package / "_demo_project", package.parent / "demo_project"):
         if (place / "history.toml").is_file():
             return place
