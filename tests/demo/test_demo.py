@@ -13,8 +13,9 @@ from tests.schema_check import checked
 from tests.typed_book import TypedBook
 
 ENTRIES = {
-    "outline-1", "outline-2", "script-1", "script-2", "script-3", "script-4", "thumbs-1", "pencils-1", "pencils-2",
-    "lock-pencils-1", "pencils-3", "inks-1", "inks-2", "lock-inks-1", "alteration-1", "inks-3", "inks-4",
+    "outline-1", "outline-2", "script-1", "script-2", "script-3", "script-4",
+    *(f"thumbs-{number}" for number in range(1, 9)), "pencils-1", "pencils-2", "lock-pencils-1", "pencils-3",
+    "inks-1", "inks-2", "lock-inks-1", "alteration-1", "inks-3", "inks-4",
 }  # fmt: skip
 
 
