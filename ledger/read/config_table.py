@@ -1,4 +1,4 @@
-"""One table of `book.toml` on the way to values: every key is taken once, what is left over is unknown."""
+"""One table of `book.toml`, or of a list like it: every key is taken once, what is left over is unknown."""
 
 from __future__ import annotations
 
@@ -13,13 +13,15 @@ from ledger.read.toml_text import KeyPath, line_of_key
 class Table:
     """A table with the place it stands at; `known` are the keys it may hold. Every complaint is a Refusal."""
 
+    file = "book.toml"
+
     def __init__(self, values: Mapping[str, Any], at: KeyPath, text: str, path: str, known: Iterable[str]) -> None:
         self.values, self.at, self.text, self.path = values, at, text, path
         for key in values:
             if key not in (names := list(known)):
-                self.wrong(f"{self.called(key)} is no key of book.toml", key, remedy=nearest(key, names))
+                self.wrong(f"{self.called(key)} is no key of {self.file}", key, remedy=nearest(key, names))
 
-    def wrong(self, message: str, *keys: str, remedy: str | None = None) -> NoReturn:
+    def wrong(self, message: str, *keys: str | int, remedy: str | None = None) -> NoReturn:
         """Raises Refusal at the line of a key of this table."""
         raise Refusal(message, path=self.path, line=line_of_key(self.text, (*self.at, *keys)) or 1, remedy=remedy)
 

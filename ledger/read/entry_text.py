@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, datetime
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from ledger.model.entry import Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
 from ledger.model.errors import Refusal
 from ledger.model.pages import label_order
+from ledger.read.toml_values import toml_string, toml_value
 
-_ESCAPED = re.compile(r'["\\\x00-\x1f\x7f]')
-_SHORT = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b": "\\b", "\f": "\\f"}
-_BARE = re.compile(r"[A-Za-z0-9_-]+\Z")
 #: Keys are set out to the width of `message`, the longest that every round has.
 _WIDTH = 7
 _MAY_BE_EMPTY = ("message", "reason", "to")
@@ -27,7 +23,7 @@ def write_entry(entry: Entry) -> bytes:
     said = [
         (key, value) for key, value in _keys(entry) if value is not None and (value != "" or key not in _MAY_BE_EMPTY)
     ]
-    blocks = ["".join(f"{key:<{_WIDTH}} = {_value(value)}\n" for key, value in said)]
+    blocks = ["".join(f"{key:<{_WIDTH}} = {toml_value(value)}\n" for key, value in said)]
     if not isinstance(entry, Reopen):
         blocks.append("[files]\n" + _lines(sorted(entry.files.items(), key=_by_bytes)))
     if isinstance(entry, Round) and entry.made_from:
@@ -73,27 +69,5 @@ def _by_bytes(item: tuple[str, str]) -> bytes:
     return item[0].encode("utf-8", "surrogatepass")
 
 
-def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, datetime | date):
-        return value.isoformat()
-    if isinstance(value, str):
-        return _string(value)
-    if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(key)} = {_value(said)}" for key, said in value.items()) + " }"
-    return "[" + ", ".join(_value(item) for item in value) + "]"
-
-
 def _lines(items: Iterable[tuple[str, Any]]) -> str:
-    return "".join(f"{_string(key)} = {_value(value)}\n" for key, value in items)
-
-
-def _key(key: str) -> str:
-    return key if _BARE.match(key) else _string(key)
-
-
-def _string(text: str) -> str:
-    return '"' + _ESCAPED.sub(lambda sign: _SHORT.get(sign[0], f"\\u{ord(sign[0]):04X}"), text) + '"'
+    return "".join(f"{toml_string(key)} = {toml_value(value)}\n" for key, value in items)
