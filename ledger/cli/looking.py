@@ -126,16 +126,23 @@ def _judged(findings: Sequence[Finding], nothing: str) -> tuple[Callable[[], str
     return lambda: findings_text(findings) or nothing, lambda: judged_document(findings)
 
 
-def list_notes(here: Path, *, at: str | None = None) -> Answer:
-    """Every note and what became of its place."""
-    from ledger.desk.notes.listing import list_notes
+def list_notes(
+    here: Path, *, at: str | None = None, reader: str | None = None, states: tuple[str, ...] = (),
+    pass_name: str | None = None, pages: str | None = None, markdown: bool = False,
+) -> Answer:  # fmt: skip
+    """Every note and what became of its place, or those of a reader, of some states, of a pass, on some pages."""
+    from ledger.desk.notes.listing import NotesWish, list_notes
 
-    found = list_notes(here, at)
+    found = list_notes(here, NotesWish(at, reader, states, pass_name, pages))
 
     def text() -> str:
+        if markdown:
+            from ledger.render.notes_markdown import notes_markdown
+
+            return notes_markdown(found.notes, found.there)
         from ledger.render.notes_text import notes_text
 
-        return notes_text(found.notes, found.findings)
+        return notes_text(found.notes, found.findings, found.all, found.there)
 
     def document() -> Document:
         from ledger.render.documents import notes_document

@@ -12,9 +12,24 @@ from ledger.cli.note_import import import_notes
 
 
 @click.option("--at", metavar="REF", help="The content to look at, such as script-4; your files now if left out.")
-def _list(here: Path, at: str | None) -> Answer:
-    """Every note and what became of its place. Those that ask for a person come first."""
-    return list_notes(here, at=at)
+@click.option("--from", "reader", metavar="NAME", help="Only this reader's notes.")
+@click.option(
+    "--state",
+    "states",
+    multiple=True,
+    metavar="STATE",
+    help="Only notes that are open, query, done, stet, declined or carried; may be repeated.",
+)
+@click.option("--pass", "pass_name", metavar="PASS", help="Only notes that were made on this pass or carried to it.")
+@click.option("--page", "pages", metavar="PAGES", help="Only notes whose place is on these pages now: 12, 1-24.")
+@click.option("--markdown", is_flag=True, help="As Markdown, to print or to mail.")
+def _list(
+    here: Path, at: str | None, reader: str | None, states: tuple[str, ...], pass_name: str | None, pages: str | None,
+    markdown: bool,
+) -> Answer:  # fmt: skip
+    """Every note, the words around its place then and now, and what became of it. What needs a person comes first, then
+    what is open, carried, done."""
+    return list_notes(here, at=at, reader=reader, states=states, pass_name=pass_name, pages=pages, markdown=markdown)
 
 
 @click.argument("round_", metavar="ROUND")

@@ -105,8 +105,17 @@ def _notes(book: OpenBook, old: Contents, new: Contents) -> Iterable[Followed]:
     entry = _entry_named(new)
     for followed in followed_notes(book, new.state, entry if isinstance(entry, Round) else None):
         about = _round_named(rounds[followed.note.path].on)
-        if about is None or _concerns(about, followed, old, new):
+        if about is None or _carried_here(followed, new) or _concerns(about, followed, old, new):
             yield followed
+
+
+def _carried_here(followed: Followed, new: Contents) -> bool:
+    """Whether a note was put off to the pass that the memo is of, or to the very round."""
+    to = followed.note.carried_to
+    if to is None or new.named is None:
+        return False
+    pass_name, number = _round_named(to) or (to, None)
+    return new.named == pass_name and number in (None, _number(new, pass_name))
 
 
 def _concerns(about: tuple[str, int], followed: Followed, old: Contents, new: Contents) -> bool:

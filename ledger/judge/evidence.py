@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ledger.judge.note_history import Moment, NoteHistory
 from ledger.judge.note_pictures import Mark, Pictures, find_mark, follow_mark
-from ledger.judge.note_places import Place, find_place
+from ledger.judge.note_places import Place, find_place, find_places, said_at, told_apart
 from ledger.judge.note_trails import Trail
 from ledger.judge.one_spot import with_neighbours
-from ledger.model.note import STATES, Anchor, Followed, Note, NotesRound, Reply
+from ledger.model.note import MOST_CANDIDATES, STATES, Anchor, Followed, Note, NotesRound, Reply
 
 #: A place of a draft, or one on a page picture.
 Spot = Place | Mark
@@ -27,8 +27,14 @@ def follow_notes(rounds: Sequence[NotesRound], history: NoteHistory) -> list[Fol
     `history` says what each round is about and gives the content of any round and of now. Evidence is a
     pointer for a person, never a verdict.
     """
-    traced = [_Traced(note, history.about(each), history) for each in rounds for note in each.notes]
-    return with_neighbours([(each.followed(), each.now.spot) for each in traced])
+    traced = [(each, _Traced(note, history.about(each), history)) for each in rounds for note in each.notes]
+    return with_neighbours([(_told(each, note), note.now.spot) for each, note in traced])
+
+
+def _told(round_: NotesRound, traced: _Traced) -> Followed:
+    base = traced.base
+    on = f"{base.pass_name}-{base.number}" if base else round_.on
+    return replace(traced.followed(), reader=round_.reader, on=on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +63,18 @@ class _Traced:
     def followed(self) -> Followed:
         then = self.then.told() if self.then else None
         now = self.now.spot.told() if self.now.spot else None
-        return Followed(self.note, then, now, self.now.evidence, self.standing())
+        words = tuple(said_at(spot) if isinstance(spot, Place) else "" for spot in (self.then, self.now.spot))
+        return Followed(
+            self.note, then, now, self.now.evidence, self.standing(), (), self.candidates(), words[0], words[1]
+        )
+
+    def candidates(self) -> tuple[str, ...]:
+        """The places that the anchor may mean, where it means several."""
+        if self.then is not None or self.home is None or self.history.drawn(self.home):
+            return ()
+        draft = self.history.draft(self.home)
+        found = find_places(self.note.anchor, draft)[:MOST_CANDIDATES] if draft else ()
+        return tuple(told_apart(found)) if len(found) > 1 else ()
 
     @cached_property
     def whole_book(self) -> bool:

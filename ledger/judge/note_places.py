@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
+from itertools import accumulate, groupby
+from typing import NamedTuple
 
 from ledger.model.note import Anchor
 from ledger.model.pages import page_numbers
@@ -15,6 +17,8 @@ from ledger.read.anchors import spell
 
 #: How many lines that follow each other a quoted phrase may span.
 SPAN = 3
+#: How many signs around a place are shown.
+AROUND = 140
 
 _NOBODY: Mapping[str, str] = {}
 
@@ -47,18 +51,54 @@ class Place:
 
 
 def find_place(anchor: Anchor, draft: Draft) -> Place | None:
-    """Where an anchor points to in a draft; None where there is no such place, or no anchor."""
+    """Where an anchor points to in a draft; None where there is no such place, or it could be several."""
+    found = find_places(anchor, draft)
+    return found[0] if len(found) == 1 else None
+
+
+def find_places(anchor: Anchor, draft: Draft) -> tuple[Place, ...]:
+    """Every place that an anchor may mean: words and titles may stand more than once."""
     if anchor.chapter is not None:
-        return chapter_place(anchor.chapter, draft)
+        chapter = chapter_place(anchor.chapter, draft)
+        return (chapter,) if chapter else ()
     if anchor.scene is not None:
-        found = _scene_named(anchor.scene, draft, anchor.page)
-        return scene_place((found,)) if found else None
+        return tuple(scene_place((scene,)) for scene in _scenes_named(anchor.scene, draft, anchor))
     if anchor.quote is not None:
-        return find_phrase(anchor.quote, _standing_on(draft, anchor), draft)
+        return tuple(phrase_place(run, anchor.quote, draft) for run in _standing_on(draft, anchor).runs(anchor.quote))
     page = page_of(draft, anchor.page)
     if page is None:
-        return None
-    return page_place(draft, page) if anchor.panel is None else panel_place(draft, page, anchor.panel)
+        return ()
+    place = page_place(draft, page) if anchor.panel is None else panel_place(draft, page, anchor.panel)
+    return (place,) if place else ()
+
+
+def told_apart(found: Sequence[Place]) -> Iterator[str]:
+    """Several places in the notes' own spelling; a phrase that stands twice in a panel is told by speaker and line."""
+    told = [place.told() or "" for place in found]
+    for place, words in zip(found, told, strict=True):
+        whole = " ".join([_said(place.lines[0]), *(line.text for line in place.lines[1:])]) if place.lines else ""
+        yield words if told.count(words) == 1 else spell(place.page, place.panel, quote=whole) or words
+
+
+def _said(line: Line) -> str:
+    return f"{line.speaker}: {line.text}" if line.speaker else line.text
+
+
+def said_at(place: Place) -> str:
+    """What stands at a place, at most AROUND signs of it, those around a phrase; dots where something was left out."""
+    text = ""
+    for line in place.lines:
+        text += (" / " if text else "") + _said(line)
+        if place.kind != "phrase" and len(text) > AROUND:
+            break
+    if len(text) <= AROUND:
+        return text
+    at = max(0, text.lower().find((place.quote or "").lower())) if place.kind == "phrase" else 0
+    start = max(0, min(at - AROUND // 3, len(text) - AROUND))
+    end = start + AROUND
+    start = 0 if not start else text.rfind(" ", 0, start + 1) + 1
+    end = end if end >= len(text) else max(text.rfind(" ", start, end), start + 1)
+    return ("…" if start else "") + text[start:end] + ("…" if end < len(text) else "")
 
 
 def chapter_place(number: int, draft: Draft) -> Place | None:
@@ -110,13 +150,55 @@ def page_of(draft: Draft, label: str | None) -> Page | None:
 
 def find_phrase(words: str, lines: Sequence[Line], draft: Draft) -> Place | None:
     """The first place among these lines where the words stand, in one line or in some that follow each other."""
-    for phrase in _spellings(words):
-        for length in range(1, SPAN + 1):
-            for at in range(len(lines) - length + 1):
-                run = lines[at : at + length]
-                if phrase in joined(run):
-                    return phrase_place(run, words, draft)
-    return None
+    found = find_phrases(words, lines, draft)
+    return found[0] if found else None
+
+
+def find_phrases(words: str, lines: Sequence[Line], draft: Draft) -> tuple[Place, ...]:
+    """Every place among these lines where the words stand."""
+    return tuple(phrase_place(run, words, draft) for run in Column.of(lines).runs(words))
+
+
+class Column(NamedTuple):
+    """Lines that follow each other as one text in which words are looked for; `starts` is where each line begins."""
+
+    lines: Sequence[Line]
+    text: str
+    starts: Sequence[int]
+
+    @classmethod
+    def of(cls, lines: Sequence[Line]) -> Column:
+        """The column of these lines."""
+        said = [_plain(line.text) for line in lines]
+        return cls(lines, " ".join(said), [0, *accumulate(len(text) + 1 for text in said)][: len(said)])
+
+    def runs(self, words: str) -> list[Sequence[Line]]:
+        """The lines that hold the words, each run once: whole words before parts of words, few lines before many.
+
+        Where the words have a speaker in front, the lines of that speaker alone if there are any.
+        """
+        for phrase, mouth in spellings(words):
+            spans = list(self._spans(phrase))
+            spans = [span for span in spans if self._whole(span, phrase)] or spans
+            fewest = min((last - first for first, last, _ in spans), default=0)
+            kept = dict.fromkeys((first, last) for first, last, _ in spans if last - first == fewest)
+            runs = [self.lines[first : last + 1] for first, last in kept]
+            if runs:
+                return [run for run in runs if mouth and mouth in _mouths(run[0])] or runs
+        return []
+
+    def _spans(self, phrase: str) -> Iterator[tuple[int, int, int]]:
+        """First line, last line and place in the text of every time the phrase stands there."""
+        at = self.text.find(phrase)
+        while at >= 0:
+            first, last = (bisect_right(self.starts, n) - 1 for n in (at, at + len(phrase) - 1))
+            if last - first < SPAN:
+                yield first, last, at
+            at = self.text.find(phrase, at + 1)
+
+    def _whole(self, span: tuple[int, int, int], phrase: str) -> bool:
+        before, after = self.text[: span[2]][-1:], self.text[span[2] + len(phrase) :][:1]
+        return not (before.isalnum() and phrase[0].isalnum()) and not (after.isalnum() and phrase[-1].isalnum())
 
 
 def phrase_place(lines: Sequence[Line], words: str, draft: Draft) -> Place:
@@ -125,11 +207,20 @@ def phrase_place(lines: Sequence[Line], words: str, draft: Draft) -> Place:
     return Place("phrase", tuple(lines), lines[0].page, lines[0].panel, quote=words, marked=bool(page and page.panels))
 
 
-def _spellings(words: str) -> Iterable[str]:
-    """The words as compared; then without emphasis signs; then without a speaker in front."""
+def spellings(words: str) -> Iterator[tuple[str, str]]:
+    """The words as compared; then without emphasis signs; then without a speaker in front, who is named beside them."""
     plain = words.replace("*", "").replace("_", "")
-    tried = (words, plain, plain.partition(":")[2])
-    return dict.fromkeys(phrase for each in tried if (phrase := normalise(each)))
+    mouth, _, said = plain.partition(":")
+    seen = set()
+    for tried, who in ((words, ""), (plain, ""), (said, normalise(mouth))):
+        phrase = normalise(tried)
+        if phrase and phrase not in seen:
+            seen.add(phrase)
+            yield phrase, who
+
+
+def _mouths(line: Line) -> tuple[str, str]:
+    return normalise(line.speaker), normalise(line.key)
 
 
 def joined(lines: Iterable[Line]) -> str:
@@ -141,32 +232,61 @@ def joined(lines: Iterable[Line]) -> str:
 _plain = lru_cache(maxsize=1 << 15)(normalise)
 
 
-def _standing_on(draft: Draft, anchor: Anchor) -> Sequence[Line]:
+class _Scenes:
+    """The scenes of a draft, told apart by being the very same."""
+
+    def __init__(self, draft: Draft) -> None:
+        self.draft = draft
+
+    def __hash__(self) -> int:
+        return id(self.draft.scenes)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Scenes) and self.draft.scenes is other.draft.scenes
+
+
+@lru_cache(maxsize=4)
+def _whole_draft(scenes: _Scenes) -> Column:
+    return Column.of(scenes.draft.lines)
+
+
+def _standing_on(draft: Draft, anchor: Anchor) -> Column:
     """The lines that an anchor's page and panel leave to look through."""
-    page = page_of(draft, anchor.page)
     if anchor.page is None:
-        return draft.lines
+        return _whole_draft(_Scenes(draft))
+    page = page_of(draft, anchor.page)
     if page is None:
-        return ()
+        return Column.of(())
     place = page_place(draft, page) if anchor.panel is None else panel_place(draft, page, anchor.panel)
-    return place.lines if place else ()
+    return Column.of(place.lines if place else ())
 
 
-def _scene_named(title: str, draft: Draft, page: str | None) -> Scene | None:
-    """The scene of this title; a title's beginning, then a part of it, will do; so will a pinned name."""
+def _scenes_named(title: str, draft: Draft, anchor: Anchor) -> list[Scene]:
+    """The scenes of this title; a title's beginning, then a part of it, will do; so will a pinned name.
+
+    A page and panel of the anchor leave the scenes that have lines on them; of several those that begin there.
+    """
     wanted = normalise(title)
-    sheet = page_of(draft, page)
-    scenes = [s for s in draft.scenes if page is None or (sheet and any(line.page == sheet.label for line in s.lines))]
+    scenes = [s for s in draft.scenes if anchor.page is None or _on_page(s.lines, draft, anchor.page)]
     for fits in (
         lambda scene: normalise(scene.title) == wanted,
         lambda scene: scene.pin == title,
         lambda scene: normalise(scene.title).startswith(wanted),
         lambda scene: wanted in normalise(scene.title),
     ):
-        found = next((scene for scene in scenes if fits(scene)), None)
-        if found is not None:
+        found = [scene for scene in scenes if fits(scene)]
+        if len(found) > 1 and anchor.page is not None:
+            begin = [s for s in found if _on_page(s.lines[:1], draft, anchor.page)]
+            begin = [s for s in begin if anchor.panel in (None, s.lines[0].panel)] or begin
+            found = begin or found
+        if found:
             return found
-    return None
+    return []
+
+
+def _on_page(lines: Iterable[Line], draft: Draft, label: str) -> bool:
+    sheet = page_of(draft, label)
+    return sheet is not None and any(line.page == sheet.label for line in lines)
 
 
 def lines_of(scenes: Iterable[Scene]) -> tuple[Line, ...]:

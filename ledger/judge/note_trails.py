@@ -14,6 +14,9 @@ from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
 from ledger.model.script import Draft, Line
 from ledger.model.words import count_words, normalise
 
+#: So many words are no chance where they are found again elsewhere (from trials, no source).
+TELLING = 3
+
 
 @dataclass(frozen=True, slots=True)
 class Trail:
@@ -91,13 +94,35 @@ class Way:
         if others and words in places.joined(others):
             kept = places.find_phrase(place.quote or "", others, self.new) or self._told(place, others, place.quote)
             return Trail(kept, self._other_mouth(place.lines), self.carried(place.lines))
-        near = self._near(others) if others else [line for line in self.new.lines if self._came(line)]
-        found = places.find_phrase(place.quote or "", near, self.new)
+        home = set(map(_spot, others or self._beside(place)))
+        found = self._said_again(place, [line for line in self.new.lines if _spot(line) in home])
         if found:
-            return Trail(found, False, not others and not self._in_order(place, found))
+            return Trail(found[0])
+        if len(_phrase_words(place).split()) >= TELLING:
+            found = self._said_again(place, self.new.lines)
+            if len(found) == 1:
+                return Trail(found[0], moved=True)
         if not others:
             return Trail(None)
         return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
+
+    def _said_again(self, place: Place, lines: Sequence[Line]) -> list[Place]:
+        """Where the words of a phrase stand now in lines that are new or changed: a balloon was split, joined to
+        another, or typed again elsewhere. A line that had the words all along is another line."""
+        return [p for p in places.find_phrases(place.quote or "", lines, self.new) if any(map(self._fresh, p.lines))]
+
+    def _fresh(self, line: Line) -> bool:
+        before = self._before.get(line)
+        return before is None or normalise(before.text) != normalise(line.text)
+
+    @cached_property
+    def _before(self) -> dict[Line, Line]:
+        return {line.new: line.old for scene in self.change.scenes for line in scene.lines if line.new and line.old}
+
+    def _beside(self, place: Place) -> list[Line]:
+        """What became of the lines that stood in the same panel."""
+        here = _spot(place.lines[0])
+        return [other for line in self.old.lines if _spot(line) == here and (other := self.partner(line))]
 
     def _other_mouth(self, lines: Sequence[Line]) -> bool:
         """Whether somebody else says these lines now."""
@@ -106,28 +131,6 @@ class Way:
 
     def _told(self, place: Place, lines: Sequence[Line], words: str | None) -> Place:
         return replace(places.phrase_place(lines, words or lines[0].text, self.new), spot=place.spot)
-
-    def _near(self, lines: Sequence[Line]) -> list[Line]:
-        """The lines of the panel, or without marks of the scene, that these stand in."""
-        first = lines[0]
-        return [
-            line
-            for line in self.new.lines
-            if line.scene == first.scene
-            and (first.page is None or (line.page, line.panel) == (first.page, first.panel))
-        ]
-
-    @cached_property
-    def _came_in(self) -> set[Line]:
-        return {line.new for scene in self.change.scenes for line in scene.lines if line.new and line.old is None}
-
-    def _came(self, line: Line) -> bool:
-        return line in self._came_in
-
-    def _in_order(self, place: Place, found: Place) -> bool:
-        """Whether words found again stand in the same group of scenes as before."""
-        before = self._lines.get(place.lines[0])
-        return bool(before and any(scene.index == found.lines[0].scene for scene in before[1].new))
 
     # -- panels and pages
 
@@ -216,17 +219,20 @@ class Way:
         return Trail(there, not self._same(place.lines, there.lines, by_panel=False), moved)
 
 
+def _spot(line: Line) -> tuple[str | None, int | None, int]:
+    """Where a line stands; the scene alone tells where nothing is marked."""
+    return line.page, line.panel, line.scene
+
+
 def _weight(lines: Iterable[Line]) -> int:
     return sum(1 + count_words(line.text) for line in lines)
 
 
 def _phrase_words(place: Place) -> str:
-    words = normalise(place.quote or "")
-    return (
-        words
-        if words in places.joined(place.lines)
-        else normalise((place.quote or "").replace("*", "").replace("_", ""))
-    )
+    """The words of a phrase in the spelling in which they stand at its place."""
+    said = places.joined(place.lines)
+    tried = [phrase for phrase, _ in places.spellings(place.quote or "")]
+    return next((phrase for phrase in tried if phrase in said), tried[0] if tried else "")
 
 
 def _words_now(place: Place, lines: Sequence[Line]) -> str:
@@ -234,7 +240,7 @@ def _words_now(place: Place, lines: Sequence[Line]) -> str:
     before = " ".join(line.text for line in place.lines).split()
     after = " ".join(line.text for line in lines).split()
     plain = [normalise(word) for word in before]
-    wanted = normalise(place.quote or "").split()
+    wanted = _phrase_words(place).split()
     start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
     if start is None:
         return " ".join(after)

@@ -13,6 +13,9 @@ STANDINGS: tuple[str, ...] = (
     "query-unanswered", "two-on-one-spot",
 )  # fmt: skip
 
+#: So many of the places that an anchor may mean are told.
+MOST_CANDIDATES = 20
+
 
 @dataclass(frozen=True, slots=True)
 class Anchor:
@@ -64,6 +67,12 @@ class Note:
         """`<round>/<number>`; a note without a number has `?` there until `notes` writes one."""
         return f"{self.round}/{self.number if self.number is not None else '?'}"
 
+    @property
+    def carried_to(self) -> str | None:
+        """The pass or round that a carried note is put off to."""
+        last = next((reply for reply in reversed(self.replies) if reply.state == "carried"), None)
+        return last.where if last and self.state == "carried" else None
+
 
 @dataclass(frozen=True, slots=True)
 class NotesRound:
@@ -84,7 +93,9 @@ class NotesRound:
 class Followed:
     """A note with what became of its place. Places are in the notes' own spelling, None where there is none.
 
-    `beside` are the ids of the notes of other rounds on the same spot.
+    `beside` are the ids of the notes of other rounds on the same spot; `candidates` the places that an anchor may mean
+    where it means several, the first MOST_CANDIDATES of them. `words_then` and `words_now` are what stands there, cut
+    short, "" where that is a picture or nothing. `reader` and `on` are of its round: who made it, on which entry.
     """
 
     note: Note
@@ -93,3 +104,15 @@ class Followed:
     evidence: str = "untouched"
     standing: tuple[str, ...] = field(default=())
     beside: tuple[str, ...] = ()
+    candidates: tuple[str, ...] = ()
+    words_then: str = ""
+    words_now: str = ""
+    reader: str = ""
+    on: str | None = None
+
+    def is_from(self, asked: str) -> bool:
+        """Whether the note is from somebody: by name, by whole words of the name (`Marsh` of `E. Marsh`), or by the
+        name of the notes round, with its number or without."""
+        name, wanted = (f" {' '.join(words.casefold().split())} " for words in (self.reader, asked))
+        round_ = self.note.round.casefold()
+        return bool(wanted.strip()) and (wanted in name or wanted.strip() in (round_, round_.rpartition("-")[0]))

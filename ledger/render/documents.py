@@ -38,6 +38,8 @@ def _note(followed: Followed) -> Document:
         "id": note.id, "round": note.round, "state": note.state, "text": note.text,
         "anchor": note.anchor.typed or None, "place_then": followed.place_then, "place_now": followed.place_now,
         "evidence": followed.evidence, "standing": list(followed.standing), "path": note.path, "line": note.line,
+        "reader": followed.reader, "on": followed.on, "carried_to": note.carried_to, "beside": list(followed.beside),
+        "candidates": list(followed.candidates), "words_then": followed.words_then, "words_now": followed.words_now,
     }  # fmt: skip
 
 

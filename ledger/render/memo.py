@@ -47,14 +47,17 @@ def memo_markdown(comparison: Comparison, facts: MemoFacts) -> str:
 def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
     """The memo as values: sections in the order of their weight, those with nothing to tell left out."""
     draft = comparison.draft
+    theirs = [each for each in facts.notes if facts.reader and each.is_from(facts.reader)]
+    others = [each for each in facts.notes if each not in theirs]
     sections: list[tuple[str, list[Block]]] = [
+        ("Your notes", notes(theirs)),
         ("Scenes and lines", structure(draft)),
         ("Who speaks", speakers(draft)),
         ("Pages and panels", _pages(comparison)),
         ("Wording", wordings(draft)),
         ("Polish", polish(draft)),
         ("Pictures", [*_pictures(comparison.pictures), *gallery(facts.plates, facts.old_name, facts.new_name)]),
-        ("Notes", notes(facts.notes)),
+        ("Notes from others" if theirs else "Notes", notes(others)),
         ("What was made before this change", stale(facts.stale)),
         ("Alteration slips", alterations(facts.slips)),
     ]

@@ -13,8 +13,10 @@ from ledger.render.places import pages_ref
 from ledger.render.plain import plural
 from ledger.render.told import in_a_row, sentence, strong, words
 
-_ANSWERED = ("done", "stet", "declined", "carried")
-_STATES = {"stet": "stands as it is", "declined": "not followed", "carried": "carried over", "done": "done"}
+_ANSWERED = ("done", "stet", "declined")
+_STATES = {"stet": "stands as it is", "declined": "not followed", "done": "done"}
+#: What a note says that is not answered yet.
+_WAITING = {"query": "asked back", "open": "open", "carried": "put off"}
 _EVIDENCE = {
     "untouched": "its place is as it was",
     "reworded": "its place was reworded",
@@ -34,30 +36,40 @@ _STANDINGS = {
 
 
 def notes(followed: Iterable[Followed]) -> list[Block]:
-    """Notes answered, notes not answered, each with its place then and now and what became of it."""
+    """Notes that need a look, that are not answered yet, and that are answered, each with its place then and now and
+    what became of it."""
     kept = list(followed)
-    answered = [_answered(f) for f in kept if f.note.state in _ANSWERED]
-    waiting = [_waiting(f) for f in kept if f.note.state not in _ANSWERED]
+    look = [f for f in kept if _needs_a_look(f)]
+    waiting = [f for f in kept if f not in look and f.note.state not in _ANSWERED]
+    answered = [f for f in kept if f not in look and f.note.state in _ANSWERED]
     rows: list[Block] = []
-    if waiting:
-        rows += [Paragraph(f"Not answered ({len(waiting)}):"), *items(waiting)]
-    if answered:
-        rows += [Paragraph(f"Answered ({len(answered)}):"), *items(answered)]
+    for title, group in (("Needs a look", look), ("Not yet", waiting), ("Answered", answered)):
+        if group:
+            rows += [Paragraph(f"{title} ({len(group)}):"), *items(map(_told, group))]
     return rows
+
+
+def _needs_a_look(followed: Followed) -> bool:
+    """Whether a person is asked for; a question that waits for its answer alone is only not answered yet."""
+    return bool(followed.candidates) or any(word != "query-unanswered" for word in followed.standing)
+
+
+def _told(followed: Followed) -> str:
+    return (_answered if followed.note.state in _ANSWERED else _waiting)(followed)
 
 
 def _answered(followed: Followed) -> str:
     last = next((r for r in reversed(followed.note.replies) if r.state == followed.note.state), None)
     why = f": {words(last.text)}" if last and last.text else ""
-    where = f" in {words(last.where)}" if last and last.where and followed.note.state != "carried" else ""
-    where = f" to {words(last.where)}" if last and last.where and followed.note.state == "carried" else where
+    where = f" in {words(last.where)}" if last and last.where else ""
     return f"{_note(followed)} — {_STATES[followed.note.state]}{where}{why}{_doubts(followed)}"
 
 
 def _waiting(followed: Followed) -> str:
     last = next((r for r in reversed(followed.note.replies) if r.text and r.state != "mark"), None)
     said = f": {words(last.text)}" if last else ""
-    state = "asked back" if followed.note.state == "query" else "open"
+    state = _WAITING[followed.note.state]
+    state += f" to {words(followed.note.carried_to)}" if followed.note.carried_to else ""
     evidence = "" if not followed.place_then or followed.standing else f"; {_EVIDENCE[followed.evidence]}"
     return f"{_note(followed)} — {state}{said}{evidence}{_doubts(followed)}"
 
@@ -72,7 +84,9 @@ def _note(followed: Followed) -> str:
 
 
 def _doubts(followed: Followed) -> str:
-    told = in_a_row([_STANDINGS.get(standing, standing) for standing in followed.standing])
+    doubts = [_STANDINGS.get(standing, standing) for standing in followed.standing]
+    doubts += [f"it could be any of {len(followed.candidates)} places"] if followed.candidates else []
+    told = in_a_row(doubts)
     return f" (to look at: {told})" if told else ""
 
 

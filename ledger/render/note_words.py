@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ledger.model.note import Followed, Note
+from collections.abc import Mapping
+
+from ledger.model.note import MOST_CANDIDATES, Followed, Note
 from ledger.render.plain import one_line
 
 STATE_WORDS = {
@@ -33,6 +35,9 @@ STANDING_WORDS = {
     "two-on-one-spot": "two readers on one spot",
 }
 
+#: So many candidates are written out.
+_SHOWN = 5
+
 
 def place_words(followed: Followed) -> str:
     """The place then and now: `p12.3 → p14.3`; `(hm)` for one that can't be read, `the whole book` without one."""
@@ -50,6 +55,8 @@ def became(followed: Followed) -> str:
         return "the same under another number"
     if followed.evidence == "untouched" and then is None:
         return "no place to follow"
+    if followed.candidates:
+        return "it could be several places"
     return EVIDENCE_WORDS[followed.evidence]
 
 
@@ -64,7 +71,27 @@ def standing_words(followed: Followed) -> list[str]:
 
 def state_words(note: Note) -> str:
     """The state; a carried note says where to."""
-    where = next((reply.where for reply in reversed(note.replies) if reply.state == "carried"), None)
-    if note.state == "carried" and where:
-        return f"carried to {one_line(where)}"
-    return STATE_WORDS[note.state]
+    return f"carried to {one_line(note.carried_to)}" if note.carried_to else STATE_WORDS[note.state]
+
+
+def carried_words(to: str | None, there: Mapping[str, bool]) -> str:
+    """`Carried to inks, which is there by now`: the head over notes that are put off to one pass or round."""
+    if not to:
+        return "Carried"
+    return f"Carried to {one_line(to)}" + (", which is there by now" if there.get(to) else "")
+
+
+def may_mean(followed: Followed) -> str:
+    """`stands in 3 places, so none was taken: p2.1 "No.", ...`: what an anchor that means several may mean."""
+    told = [one_line(each) for each in followed.candidates]
+    more = f", and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
+    count = f"{len(told)} places" if len(told) < MOST_CANDIDATES else f"{MOST_CANDIDATES} places or more"
+    return f"this stands in {count}, so none was taken: {', '.join(told[:_SHOWN])}{more}"
+
+
+def stands_there(followed: Followed) -> list[tuple[str, str]]:
+    """The words around a place: ("there", words), or ("then", words) and ("now", words) where they differ."""
+    then, now = followed.words_then, followed.words_now
+    if then == now:
+        return [("there", then)] if then else []
+    return [(when, said) for when, said in (("then", then), ("now", now)) if said]

@@ -48,10 +48,10 @@ def test_a_memo_between_two_rounds(tell: Tell, lantern: Book) -> None:
 def test_notes_answered_and_not(tell: Tell, lantern: Book) -> None:
     lantern.write({"notes/marsh.md": NOTES})
     text = tell(lantern.top, "memo", "script-1", "script-2").out
-    waiting, answered = text.split("## Notes")[1].split("Answered (1):")
-    assert "Not answered (2):" in waiting
+    look, waiting = text.split("## Notes")[1].split("Not yet (2):")
+    assert "Needs a look (1):" in look
     assert "- marsh/4 (p1): Too early for the reader. — asked back: why?" in waiting
-    assert "done in script-2: the boat comes in" in answered
+    assert "done in script-2: the boat comes in (to look at: marked done, but its place is as it was)" in look
     assert "marsh/3" not in text, "answered on the older round already"
 
 
@@ -61,11 +61,29 @@ def test_the_memo_of_your_files_now_tells_only_what_was_answered_since(tell: Tel
         {"notes/marsh.md": NOTES, "notes/osk.md": later, "notes/inks.md": "on: inks-1\n\n- [ ] 1 (p1) Dark.\n"}
     )
     told = tell(lantern.top, "memo").out.split("## Notes")[1]
-    waiting, answered = told.split("Answered (1):")
-    assert "- osk/2" in answered
+    assert "- osk/2" in told
     assert "marsh/2" not in told, "answered in the newest round already"
-    assert "inks/1" in waiting
+    assert "inks/1" in told
     assert "inks/1" not in tell(lantern.top, "memo", "script-1", "script-2").out
+
+
+def test_the_notes_of_whoever_it_is_for_come_first(tell: Tell, lantern: Book) -> None:
+    """Section by section: theirs with the answers, then what changed, then the notes of others."""
+    others = "from: Osk\non: script-1\n\n- [x] 1 (p1) Wet enough?\n  - declined: it is a harbour\n"
+    lantern.write({"notes/marsh.md": NOTES, "notes/osk.md": others})
+    for name in ("Marsh", "e. marsh"):
+        text = tell(lantern.top, "memo", "script-1", "script-2", "--for", name).out
+        heads = [row for row in text.split("\n") if row.startswith("## ")]
+        assert heads == ["## Your notes", "## Scenes and lines", "## Who speaks", "## Pages and panels",
+                         "## Notes from others"]  # fmt: skip
+        mine = text.split("## Your notes")[1].split("## Scenes")[0]
+        assert "marsh/2" in mine and "done in script-2: the boat comes in" in mine and "osk/1" not in mine
+        assert "Answered (1):\n\n- osk/1 (p1): Wet enough? — not followed: it is a harbour" in text
+    told = tell(lantern.top, "memo", "script-1", "script-2", "--for", "mars").out
+    assert "## Your notes" not in told and "## Notes\n" in told
+    page = lantern.top / "memo.html"
+    tell(lantern.top, "memo", "script-1", "script-2", "--for", "Marsh", "--out", str(page))
+    assert page.read_text("utf-8").index("Your notes") < page.read_text("utf-8").index("Scenes and lines")
 
 
 def test_a_file_is_written_and_nothing_else(tell: Tell, lantern: Book) -> None:

@@ -114,9 +114,9 @@ def test_notes_stale_pages_and_slips() -> None:
         slips=(slip,),
     )
     memo = memo_markdown(whole(), facts)
-    assert "Not answered (1):\n\n- marsh/1 (p12.3, now p13.3): The door? — open" in memo
+    assert "Needs a look (2):\n\n- marsh/1 (p12.3, now p13.3): The door? — open" in memo
     assert "still open, but its place changed" in memo
-    assert "Answered (1):\n\n- marsh/2 (p1): Tomas explains too much. — done in script-4: cut to two lines" in memo
+    assert "\n- marsh/2 (p1): Tomas explains too much. — done in script-4: cut to two lines" in memo
     assert "- **pencils:** p1-2,7 rest on script-3, now script-4: panel 2 is new." in memo
     assert "- Words only: page 9 of script was reworded after being drawn (pencils)." in memo
     assert "1 slip: 1 EA (editor's)." in memo

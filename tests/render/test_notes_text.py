@@ -48,9 +48,11 @@ def test_what_asks_for_a_person_comes_first() -> None:
     The door should open inward, or the turn has no surprise at all, and then
     why turn the page here?
 
-marsh-1
+Open
   marsh-1/3, open, (hm): not found in the round these notes are on
     Where?
+
+Carried to inks
   marsh-1/4, carried to inks, the whole book
     Lovely.
     - carried to inks: see then"""

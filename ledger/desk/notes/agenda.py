@@ -9,7 +9,7 @@ from pathlib import Path
 from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.notes.writing import somebody
 from ledger.desk.opening import open_book
-from ledger.judge.note_places import find_place
+from ledger.judge.note_places import find_places
 from ledger.model.agenda import Agenda, Errand, Stop
 from ledger.model.note import Anchor, Followed
 from ledger.model.pages import label_order
@@ -75,7 +75,8 @@ class _Walk:
         anchor = read_anchor(followed.place_now) if followed.place_now else None
         if anchor is None:
             return "", 0, -1, 0
-        place = find_place(anchor, self.draft) or find_place(Anchor(page=anchor.page), self.draft)
+        found = find_places(anchor, self.draft) or find_places(Anchor(page=anchor.page), self.draft)
+        place = found[0] if found else None
         lines = place.lines if place else ()
         page = anchor.page or (lines[0].page if lines else None) or ""
         scene = place.scenes[0].index if place and place.scenes else lines[0].scene if lines else -1

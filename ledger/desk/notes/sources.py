@@ -8,12 +8,10 @@ from pathlib import Path
 from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.notes.writing import named_round, newest_script
 from ledger.desk.opening import OpenBook
-from ledger.judge.note_places import find_place, joined
+from ledger.judge.note_places import find_places
 from ledger.model.coming_in import NotesIn
 from ledger.model.errors import Refusal
-from ledger.model.note import Anchor
 from ledger.model.script import Draft
-from ledger.model.words import normalise
 from ledger.read.marginalia.places import Finds
 
 
@@ -89,17 +87,7 @@ def _finds(book: OpenBook, on: str | None) -> Finds:
     draft = draft_read(book, named_round(book, on) if on else newest_script(book))
     if draft is None:
         return lambda anchor: 0
-    texts = [(line.page, line.panel, joined([line])) for line in draft.lines]
-
-    def finds(anchor: Anchor) -> int:
-        found = find_place(anchor, draft)
-        if found is None or anchor.quote is None:
-            return int(found is not None)
-        words = normalise(anchor.quote)
-        return max(1, sum(words in text for page, panel, text in texts
-                          if anchor.page in (None, page) and anchor.panel in (None, panel)))  # fmt: skip
-
-    return finds
+    return lambda anchor: len(find_places(anchor, draft))
 
 
 def draft_read(book: OpenBook, entry: str | None) -> Draft | None:
