@@ -8,6 +8,7 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureBox
+from ledger.model.plate import Shown
 from ledger.pictures.pair import Verdict
 
 if TYPE_CHECKING:
@@ -20,6 +21,21 @@ def set_name(what: str, *facts: object) -> str:
     """The name under which something is kept: a word for what it is and a digest of what it is about."""
     about = "\n".join(map(str, facts))
     return f"{what}-{hashlib.sha256(about.encode()).hexdigest()[:40]}"
+
+
+def shown_written(shown: Shown) -> str:
+    """A small picture as text: `64x96:` and the file in base64."""
+    return f"{shown.width}x{shown.height}:{base64.b64encode(shown.data).decode('ascii')}"
+
+
+def shown_read(text: str | None) -> Shown | None:
+    """The picture a text stands for; None for no text and for what is none."""
+    size, _, data = (text or "").partition(":")
+    width, _, height = size.partition("x")
+    try:
+        return Shown(base64.b64decode(data, validate=True), int(width), int(height)) if data else None
+    except ValueError:
+        return None
 
 
 def verdict_written(verdict: Verdict) -> str:

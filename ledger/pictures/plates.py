@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.plate import Shown
-from ledger.pictures.decode import decode
+from ledger.pictures.decode import Unreadable, decode
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -62,6 +62,14 @@ def plate(data: bytes, frames: Sequence[Frame], side: int, most: int = 1 << 30, 
         if len(packed) <= most or side <= _LEAST_SIDE:
             return Shown(packed, *image.size)
         side = max(_LEAST_SIDE, round(side * 0.8))
+
+
+def small(data: bytes, side: int, most: int) -> Shown | None:
+    """A page as `plate` gives it, without frames; None for what can't be read as a picture."""
+    try:
+        return plate(data, [], side, most)
+    except Unreadable:
+        return None
 
 
 def _packed(image: Image.Image, *, grey: bool) -> bytes:

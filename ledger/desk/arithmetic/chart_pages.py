@@ -22,8 +22,9 @@ def write_spreads(here: Path, found: Spreads, to: Path) -> None:
 
 
 def _pictures(here: Path) -> Pictures:
-    state = open_book(here).working
-    return {name: by_page(shown) for name, shown in thumbnails(state, state.book.passes).items()}
+    book = open_book(here)
+    made = thumbnails(book.working, book.working.book.passes, repo=book.repo)
+    return {name: by_page(shown) for name, shown in made.items()}
 
 
 def _write(text: str, to: Path) -> None:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
-#: Bytes kept; beyond it what was not asked for longest is dropped.
+#: Bytes kept if nothing else is said; beyond it what was not asked for longest is dropped.
 MOST = 4_000_000
 #: No row is longer: thirty panels take three thousand signs.
 _LONGEST = 8000
@@ -42,25 +42,25 @@ class LookedAt(dict[str, str]):
 
 
 @contextmanager
-def looked_at(repo: Repository | None) -> Iterator[LookedAt]:
-    """What is kept; what was added meanwhile is kept too. Without a repository nothing is."""
+def looked_at(repo: Repository | None, what: str = "looked-at", most: int | None = None) -> Iterator[LookedAt]:
+    """What is kept under a word, with what is added meanwhile; `most` bytes of it. Without a repository nothing is."""
     if repo is None:
         yield LookedAt()
         return
-    place = _place(repo)
-    found = LookedAt(_rows(place))
+    place = _place(repo, what)
+    found = LookedAt(_rows(place, most or MOST))
     yield found
     if found.fresh:
-        _keep(place, found)
+        _keep(place, found, most or MOST)
 
 
-def _rows(place: Path) -> Iterator[tuple[str, str]]:
+def _rows(place: Path, most: int) -> Iterator[tuple[str, str]]:
     if place.parent.is_symlink() or place.is_symlink():
         # A stranger's repository may lead elsewhere; what lies there is not ours.
         return
     try:
         with place.open("rb") as file:
-            data = file.read(MOST + 1)
+            data = file.read(most + 1)
     except OSError:
         return
     for row in data.splitlines():
@@ -74,14 +74,14 @@ def _sum(data: bytes) -> bytes:
     return b"%08x" % zlib.crc32(data)
 
 
-def _keep(place: Path, found: LookedAt) -> None:
+def _keep(place: Path, found: LookedAt, most: int) -> None:
     """Writes the rows, the newest last; where the git folder can't be written nothing is kept."""
     rows, total = [], 0
     for name, text in reversed(found.items()):
         head, body = name.encode("ascii", "replace"), text.encode("ascii", "replace")
         row = b"%s %s %s\n" % (head, _sum(head + body), body)
         total += len(row)
-        if total > MOST:
+        if total > most:
             break
         rows.append(row)
     if place.parent.is_symlink():
@@ -96,7 +96,7 @@ def _keep(place: Path, found: LookedAt) -> None:
             beside.unlink(missing_ok=True)
 
 
-def _place(repo: Repository) -> Path:
+def _place(repo: Repository, what: str) -> Path:
     from ledger.pictures import METHOD
 
-    return Path(repo.in_common_dir("inkledger")) / f"looked-at-{METHOD}"
+    return Path(repo.in_common_dir("inkledger")) / f"{what}-{METHOD}"

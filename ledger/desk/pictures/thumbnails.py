@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
+from ledger.desk.pictures.looked_at import LookedAt, looked_at
+from ledger.judge.made_from import blob_id
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import page_numbers
@@ -11,27 +15,73 @@ from ledger.model.plate import Shown
 from ledger.model.snapshot import FileAt
 from ledger.read.state import BookState
 
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
+    from ledger.pictures.assistants import Job
+
 #: Long side in px of a picture, and what one may take in bytes: 160 pages of 8 passes stay below 6 MiB written out.
 SIDE, MOST_BYTES = 96, 3_000
+#: Bytes of small pictures kept in the git folder: those of a whole book.
+_KEPT = 8_000_000
 
 
-def thumbnails(state: BookState, passes: Iterable[Pass], side: int = SIDE) -> dict[str, dict[str, Shown]]:
-    """Pass -> page label -> its export, small; what can't be read or is not here is left out."""
-    return {each.name: _of_pass(state, state.exports(each), side) for each in passes if each.kind == "art"}
+def thumbnails(
+    state: BookState, passes: Iterable[Pass], side: int = SIDE, repo: Repository | None = None
+) -> dict[str, dict[str, Shown]]:
+    """Pass -> page label -> its export, small; what can't be read or is not here is left out.
+
+    With a repository they are kept in its git folder, so that no export is made small twice.
+    """
+    from ledger.pictures.assistants import done
+
+    with looked_at(repo, "small", _KEPT) as memory:
+        sheet = _Sheet(state, side, memory)
+        for number, shown in done(sheet.unknown(each for each in passes if each.kind == "art")):
+            sheet.take(number, shown)
+    return sheet.found
 
 
-def _of_pass(state: BookState, exports: Mapping[str, tuple[FileAt, ...]], side: int) -> dict[str, Shown]:
-    return {label: shown for label, files in exports.items() if (shown := _small(state, files[0], side))}
+@dataclass
+class _Sheet:
+    """The small pictures as they come in; `asked` are those that are being made: pass, page, name in the memory."""
 
+    state: BookState
+    side: int
+    memory: LookedAt
+    found: dict[str, dict[str, Shown]] = field(default_factory=dict)
+    asked: list[tuple[str, str, str]] = field(default_factory=list)
 
-def _small(state: BookState, file: FileAt, side: int) -> Shown | None:
-    from ledger.pictures.decode import Unreadable
-    from ledger.pictures.plates import plate
+    def unknown(self, passes: Iterable[Pass]) -> Iterator[Job]:
+        """What is to be made; what is remembered is found at once."""
+        from ledger.pictures.noted import set_name, shown_read
+        from ledger.pictures.plates import small
 
-    try:
-        return plate(state.snapshot.store.read(file), [], side, MOST_BYTES) if file.regular else None
-    except (ContentMissing, Unreadable, OSError):
-        return None
+        for each in passes:
+            pages = self.found.setdefault(each.name, {})
+            for label, files in self.state.exports(each).items():
+                data = None if files[0].oid else self._read(files[0])
+                key = files[0].oid or (blob_id(data) if data else "")
+                name = set_name("small", key, self.side)
+                if known := shown_read(self.memory.get(name)):
+                    pages[label] = known
+                elif data := data or self._read(files[0]):
+                    self.asked.append((each.name, label, name))
+                    yield small, (data, self.side, MOST_BYTES)
+
+    def take(self, number: int, shown: object) -> None:
+        """Keeps what was made for a job; what broke is left out."""
+        from ledger.pictures.noted import shown_written
+
+        name, label, kept = self.asked[number]
+        if isinstance(shown, Shown):
+            self.found[name][label] = shown
+            self.memory[kept] = shown_written(shown)
+
+    def _read(self, file: FileAt) -> bytes | None:
+        try:
+            return self.state.snapshot.store.read(file) if file.regular else None
+        except (ContentMissing, OSError):
+            return None
 
 
 def by_page(shown: Mapping[str, Shown]) -> dict[str, Shown]:
