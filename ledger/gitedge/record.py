@@ -97,7 +97,8 @@ def _planned(journal: Journal, recording: Recording) -> Plan:
     return Plan(
         branch, head or repo.zero, commit, tuple((ref_of(tag), oid, repo.zero) for tag, oid in tags.items()),
         f"inkledger: {headline}", path_text(info), facts, moves,
-        {"commit": commit, "written": sorted(recording.contents), "tags": sorted(tags)},
+        {"commit": commit, "written": sorted(recording.contents), "tags": sorted(tags),
+         "renamed": dict(recording.renamed)},
     )  # fmt: skip
 
 

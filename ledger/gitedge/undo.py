@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from ledger.gitedge.indexes import copy_index, entries_of, index_info, put_entri
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
 from ledger.gitedge.remotes import remote_of
+from ledger.gitedge.renaming import renames
 from ledger.gitedge.repository import path_text
 from ledger.gitedge.settling import carry_out, digest_on_disk, index_facts, remembered
 from ledger.gitedge.snapshots import resolve_commit
@@ -30,20 +32,25 @@ KEPT_DAYS = 90
 
 @dataclass(frozen=True)
 class TakenBack:
-    """What was taken back. `kept` are files that were changed since and stay as they are; `paths` what was put back."""
+    """What was taken back. `kept` are files that were changed since and stay as they are; `paths` what was put back.
+
+    `renamed` tells whether files have the names again that they had before.
+    """
 
     subject: str
     kept: tuple[str, ...]
     entry: str | None
     tag: str | None
     paths: tuple[str, ...]
+    renamed: bool = False
 
 
 def take_back(repo: Repository) -> TakenBack:
     """Takes the newest commit back if this tool recorded it here, nothing stands on it and it never left this machine.
 
     Branch, tag and index are put back and files of the tool's own making taken away; drafts and pictures stay as they
-    are now. Raises Refusal, with nothing changed, where that can't be done.
+    are now, under the names they had before it renamed them. Raises Refusal, with nothing changed, where that can't be
+    done.
     """
     refuse_unless_ready(repo)
     with held(repo) as journal:
@@ -51,6 +58,8 @@ def take_back(repo: Repository) -> TakenBack:
         tags = _own_tags(repo, commit.oid, note)
         _refuse_if_built_upon(repo, commit.oid, tags)
         moves, kept = _moves(journal, commit, note)
+        names, stay = _names_back(repo, note)
+        moves, kept = (*moves, *renames(journal, names, len(commit.changes))), (*kept, *stay)
         index = entries_of(repo)
         back = [c for c in commit.changes if index.get(c.path) == c.new]
         info = index_info(repo, [c.old for c in back if c.old], [c.path for c in back if not c.old])
@@ -63,8 +72,9 @@ def take_back(repo: Repository) -> TakenBack:
     name = entry.removeprefix("ledger/").removesuffix(".toml") if entry else None
     main_tag = next((tag for tag in tags if not tag.startswith("alteration/")), next(iter(tags), None))
     return TakenBack(
-        commit.subject, kept, name, main_tag, tuple(sorted(paths, key=lambda p: p.encode("utf-8", "surrogateescape")))
-    )
+        commit.subject, kept, name, main_tag, tuple(sorted(paths, key=lambda p: p.encode("utf-8", "surrogateescape"))),
+        bool(names),
+    )  # fmt: skip
 
 
 def _newest(repo: Repository) -> tuple[Commit, dict[str, object]]:
@@ -136,6 +146,20 @@ def _moves(journal: Journal, commit: Commit, note: dict[str, object]) -> tuple[t
                 file.write(repo.reader.content(change.old.oid or ""))
         moves.append(Move(change.path, fresh, before))
     return tuple(moves), tuple(kept)
+
+
+def _names_back(repo: Repository, note: dict[str, object]) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Name before -> name now of the files that were renamed, whatever they hold now; and those that keep their name.
+
+    All of them go back or none: where one is gone, or something else has its old name, a page would get a wrong number.
+    """
+    listed = note.get("renamed")
+    names = {str(old): str(new) for new, old in listed.items()} if isinstance(listed, dict) else {}
+    there = {name: os.path.lexists(repo.in_top(name)) for name in {*names, *names.values()}}
+    taken = any(there[old] and old not in names.values() for old in names)
+    if taken or not all(there[new] for new in names.values()):
+        return {}, tuple(new for new in sorted(names.values()) if there[new])
+    return names, ()
 
 
 def _as_recorded(repo: Repository, path: str, place: bytes, recorded: FileAt | None) -> bool:

@@ -73,6 +73,28 @@ def test_a_page_more_moves_every_picture_behind_it(tell: Tell, weir: TypedBook) 
     assert "Nothing to rename" in tell(weir.top, "repage", "--apply").out
 
 
+def test_undo_gives_the_names_back(tell: Tell, weir: TypedBook) -> None:
+    before = {name: pictures(weir, name) for name in ("pencils", "inks")}
+    weir.write("script/01.md", script(with_page_after(3)))
+    tell(weir.top, "repage", "--apply")
+    weir.draw("pencils", "007", 77)
+    now = pictures(weir, "pencils")["p007.png"]
+    assert "have the names again" in tell(weir.top, "undo").out
+    assert pictures(weir, "inks") == before["inks"]
+    assert pictures(weir, "pencils") == before["pencils"] | {"p006.png": now}
+    assert weir.git("status", "--porcelain").splitlines() == [" M art/pencils/p006.png", " M script/01.md"]
+
+
+def test_names_stay_where_one_of_them_is_taken(tell: Tell, weir: TypedBook) -> None:
+    weir.write("script/01.md", script(with_page_after(3)))
+    tell(weir.top, "repage", "--apply")
+    weir.draw("pencils", "004-005", 77)
+    now = pictures(weir, "pencils")
+    said = tell(weir.top, "undo").out
+    assert "left as they are" in said and "art/pencils/p005-006.png" in said
+    assert pictures(weir, "pencils") == now
+
+
 def test_history_follows_and_nothing_gets_stale(tell: Tell, weir: TypedBook) -> None:
     weir.write("script/01.md", script(with_page_after(3)))
     tell(weir.top, "repage", "--apply")

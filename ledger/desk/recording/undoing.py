@@ -17,6 +17,8 @@ def undo(here: Path) -> Outcome:
     back = take_back(book.repo)
     gone = "; its entry is out of the ledger again" if back.entry else ""
     said = [f"Took back: {back.subject}{gone}.", "Your drafts and pictures stay as they are now."]
+    if back.renamed:
+        said.append("The exports have the names again that they had before.")
     if back.kept:
         said.append(f"Changed since, so left as they are: {', '.join(back.kept)}.")
     said.append("What was taken back stays in the repository for 90 days.")
