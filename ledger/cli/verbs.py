@@ -21,6 +21,7 @@ VERBS: dict[str, Verb] = {
     "save": Verb("save", "Record everything as it is now, no round."),
     "undo": Verb("undo", "Take back the last thing recorded here."),
     "rounds": Verb("rounds", "Every round, sign-off and slip in order."),
+    "recall": Verb("recall", "Copies of what a round held, beside the book."),
     "compare": Verb("compare", "What changed, scene by scene and page by page."),
     "memo": Verb("memo", "The change memo, to send or keep."),
     "page": Verb("page", "The life of a page: script, passes, slips, notes."),

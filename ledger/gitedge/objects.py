@@ -169,6 +169,13 @@ def content_sizes(repo: Repository, oids: Iterable[str]) -> dict[str, int]:
     return {oid: pointer.size if (pointer := pointers.get(oid)) else size for oid, size in sizes.items()}
 
 
+def blobs_among(repo: Repository, oids: Iterable[str]) -> frozenset[str]:
+    """Those of these object ids, all of them here, that are the content of a file: no tree, no commit, no tag."""
+    asked = "".join(f"{oid}\n" for oid in sorted(oids)).encode()
+    said = repo.run("cat-file", "--batch-check=%(objectname) %(objecttype)", input=asked, check=False) if asked else b""
+    return frozenset(line.partition(" ")[0] for line in said.decode().splitlines() if line.endswith(" blob"))
+
+
 def large_digests(repo: Repository, oids: Iterable[str]) -> dict[str, str]:
     """Object id -> SHA-256 in hex of the large file it points at, for those of these ids that are pointers."""
     found = _pointers(repo, _sizes(repo, oids))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -22,11 +22,13 @@ if TYPE_CHECKING:
 
 #: What a file is made of: its bytes, or another file to be copied.
 Content = bytes | Path
+#: The same, or what gives the bytes when they are written.
+Later = Content | Callable[[], bytes]
 
 
 def put_files(
     repo: Repository,
-    contents: Mapping[str, Content],
+    contents: Mapping[str, Later],
     was: Mapping[str, bytes | str] | None = None,
     gone: Sequence[str] = (),
 ) -> None:
@@ -75,7 +77,7 @@ def _digest(data: bytes | str) -> str:
     return data if isinstance(data, str) else hashlib.sha256(data).hexdigest()
 
 
-def ready(journal: Journal, number: int, path: str, data: Content) -> Move:
+def ready(journal: Journal, number: int, path: str, data: Later) -> Move:
     """A file made ready beside its place under this number, to be put over whatever lies there now. Raises Refusal."""
     refuse_in_the_way(journal.repo, path)
     before = digest_on_disk(journal.repo.in_top(path))
@@ -93,7 +95,7 @@ def refuse_in_the_way(repo: Repository, path: str) -> None:
         raise Refusal("this is in the way of a file to be written", path=path, remedy="move it elsewhere")
 
 
-def written_beside(journal: Journal, number: int, path: str, data: Content) -> str:
+def written_beside(journal: Journal, number: int, path: str, data: Later) -> str:
     """Writes the bytes of a file beside its place, so that a full disk is met before anything changes; gives the name.
 
     The mode is that of the file that lies there. Folders on the way are made. Raises Refusal where a file that is to
@@ -109,10 +111,10 @@ def written_beside(journal: Journal, number: int, path: str, data: Content) -> s
             os.mkdir(folder)
     journal.note_stray(fresh)
     with open(fresh, "wb") as file:
-        if isinstance(data, bytes):
-            file.write(data)
-        else:
+        if isinstance(data, Path):
             _copy(data, file)
+        else:
+            file.write(data if isinstance(data, bytes) else data())
     if os.path.isfile(place):
         os.chmod(fresh, os.stat(place).st_mode & 0o777)
     return name

@@ -134,6 +134,9 @@ CASES = {
     "notes answer": Case(("notes", "answer", "marsh-1/1", "done", "brighter"), lambda book: None),
     "bring": Case(("bring", "draft.md", "--to", "script/02.md", "--cast"), drafted),
     "bring --pass": Case(("bring", "scans", "--pass", "letters"), scanned),
+    "recall --put-back": Case(
+        ("recall", "pencils", "--put-back"), lambda book: shutil.rmtree(book.top / "art/pencils")
+    ),
     "packet": Case(("packet", "script", "--for", "Marsh"), lambda book: None),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
