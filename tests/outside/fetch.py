@@ -78,11 +78,11 @@ TOML_TEST = source_of("tomlkit", "0.13.2", "fff5fe59a87295b2")
 #: The source of Pillow 13.0.0 (MIT-CMU) with the pictures of its tests, broken ones and traps for decoders among them.
 PILLOW_PICTURES = source_of("pillow", "13.0.0", "cdcd1ba258178f73")
 
-#: What asks apt for a source package without touching the machine's own lists.
+#: What asks apt for a source package from where the machine's own lists come, without touching those lists.
 _SOURCE = (
     "mkdir -p lists/partial cache/archives/partial && "
-    "echo 'deb-src [signed-by=/usr/share/keyrings/debian-archive-keyring.gpg] http://deb.debian.org/debian "
-    "bookworm main' > sources.list && "
+    "apt-get indextargets --format '$(REPO_URI) $(RELEASE) $(COMPONENT)' 'Created-By: Packages' | sort -u | "
+    "sed 's|^|deb-src [signed-by=/usr/share/keyrings/debian-archive-keyring.gpg] |' > sources.list && "
     'ours="-qq -o Dir::Etc::sourcelist=$PWD/sources.list -o Dir::Etc::sourceparts=- -o Dir::State::lists=$PWD/lists '
     '-o Dir::Cache=$PWD/cache" && '
     "apt-get $ours update && apt-get $ours source --download-only libpng1.6"
