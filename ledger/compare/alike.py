@@ -62,15 +62,15 @@ def likely_pairs(
 
 def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
     one, other = a.wording, b.wording
-    common = len(one.words & other.words)
-    fewest = min(len(one.words), len(other.words))
+    both = one.words & other.words
+    common, fewest, most = len(both), *sorted((len(one.words), len(other.words)))
     if (fewest >= LONG and 4 * common < fewest) or a.lettered != b.lettered:
         return 0.0
-    same_mouth = a.mouth == b.mouth
+    same_mouth = a.key[:2] == b.key[:2]
     asked = least.rare if same_mouth else max(least.rare, OTHER_MOUTH)
-    like = rarity.likeness(one, other) if common and fewest >= FEWEST else 0.0
+    like = rarity.likeness(one, other, both) if common and fewest >= FEWEST else 0.0
     rare = like if like >= asked else 0.0
-    needed = (least.in_order - RESPELT) * max(len(one.words), len(other.words))
+    needed = (least.in_order - RESPELT) * most
     if rare >= ENOUGH or (fewest >= LONG and common < needed):
         return rare
     return max(rare, _measure(one, other, least.in_order, same_mouth=same_mouth))

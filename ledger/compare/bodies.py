@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from functools import cached_property
+from itertools import chain
+from operator import itemgetter
 
-from ledger.compare.words import different_words, positions, worn_words
+from ledger.compare.words import positions, worn_words
 from ledger.model.script import Draft, Line, Scene
 from ledger.model.words import normalise
 
@@ -14,24 +16,24 @@ from ledger.model.words import normalise
 class Wording:
     """A text made ready, one for all lines that say it: what is said by anyone and what is action are two.
 
-    `runs` are the runs between blanks, `worn` its words with the spelling worn down, `words` each of them once;
-    `letters` are the worn words in one string and `letter_places` where each letter stands, for likeness by letters.
-    All but the runs are worked out when they are first asked for: most lines of a draft are found again as they are,
-    and need none of it.
+    `worn` are its words with the spelling worn down, `words` each of them once; `runs` are the runs between
+    blanks; `letters` are the worn words in one string and `letter_places` where each letter stands, for likeness by
+    letters. All but the worn words are worked out when they are first asked for: most lines of a draft are
+    found again as they are, and need none of it.
     """
 
     __slots__ = ("letter_places", "letters", "normal", "runs", "words", "worn")
 
     normal: str
-    runs: list[str]
     worn: tuple[str, ...]
+    runs: list[str]
     words: frozenset[str]
     letters: str
     letter_places: Mapping[Hashable, int]
 
     def __init__(self, normal: str) -> None:
         self.normal = normal
-        self.runs = normal.split()
+        self.worn = worn_words(normal)
 
     def __getattr__(self, name: str) -> object:
         # Only asked while the slot is empty; a filled one is read without a call.
@@ -43,7 +45,7 @@ class Wording:
 
 
 _MADE_OF: Mapping[str, Callable[[Wording], object]] = {
-    "worn": lambda text: tuple(worn_words(text.runs)),
+    "runs": lambda text: text.normal.split(),
     "words": lambda text: frozenset(text.worn),
     "letters": lambda text: " ".join(text.worn),
     "letter_places": lambda text: positions(text.letters),
@@ -91,6 +93,12 @@ class Body:
         return len(self.wording.runs)
 
 
+def size_of(bodies: Iterable[Body]) -> int:
+    """How many runs between blanks lines have."""
+    text = " ".join(filter(None, [body.key[2] for body in bodies]))
+    return text.count(" ") + 1 if text else 0
+
+
 class SceneBody:
     """A scene in reading order; `at` counts the compared scenes of its draft."""
 
@@ -104,7 +112,7 @@ class SceneBody:
     @cached_property
     def size(self) -> int:
         """How many runs between blanks."""
-        return sum([len(body.wording.runs) for body in self.bodies])
+        return size_of(self.bodies)
 
     @cached_property
     def words(self) -> list[str]:
@@ -114,12 +122,12 @@ class SceneBody:
     @cached_property
     def bag(self) -> Counter[str]:
         """Worn words of the scene, counted."""
-        return Counter(worn_words(self.words))
+        return Counter(chain.from_iterable([body.wording.worn for body in self.bodies]))
 
     @cached_property
     def different(self) -> frozenset[str]:
         """Worn words of the scene, each once."""
-        return frozenset(different_words(set().union(*[body.wording.runs for body in self.bodies])))
+        return frozenset(chain.from_iterable([body.wording.worn for body in self.bodies]))
 
     @cached_property
     def title(self) -> str:
@@ -168,19 +176,21 @@ class Texts(dict[Key, tuple[Key, Wording]]):
         return known
 
 
+#: What a line says: role, speaker and text as typed.
+_SAID = itemgetter(Line._fields.index("role"), Line._fields.index("speaker"), Line._fields.index("text"))
+
+
 def prepare(draft: Draft, names: Mapping[str, str], texts: Texts) -> DraftBody:
-    """Makes a draft ready. `names` maps its names to the other draft's; `texts` are shared by the two drafts."""
+    """Makes a draft ready. `names` maps its names to the other draft's; `texts` are those of both drafts."""
     ready = DraftBody(draft)
-    bodies, at = ready.bodies, 0
     for scene in draft.scenes:
         if scene.omitted and not scene.lines:
             continue
-        here, mine = len(ready.scenes), []
-        for line in scene.lines:
-            speaker = line.speaker
-            key, wording = texts[line.role, speaker_in(names, speaker) if names else speaker, line.text]
-            mine.append(Body(line, at, here, key, wording))
-            at += 1
-        bodies += mine
+        here, typed = len(ready.scenes), list(map(_SAID, scene.lines))
+        if names:
+            typed = [(role, speaker_in(names, speaker), text) for role, speaker, text in typed]
+        known = zip(scene.lines, map(texts.__getitem__, typed), strict=True)
+        mine = [Body(line, at, here, *made) for at, (line, made) in enumerate(known, len(ready.bodies))]
+        ready.bodies += mine
         ready.scenes.append(SceneBody(scene, here, mine))
     return ready

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from operator import attrgetter
 
 from ledger.model.change import CastChange
 from ledger.model.script import Draft, Line
@@ -24,20 +25,22 @@ def names_of(speaker: str) -> list[str]:
 
 def _cast(draft: Draft) -> dict[str, int]:
     cast: dict[str, int] = {}
-    for speaker, times in Counter([line.speaker for line in draft.lines]).items():
+    for speaker, times in Counter(map(attrgetter("speaker"), draft.lines)).items():
         for name in names_of(speaker):
             cast[name] = cast.get(name, 0) + times
     return cast
 
 
 def _said_alone(lines: Iterable[Line]) -> tuple[dict[str, str], Mapping[str, int]]:
-    """Words only one name says in a draft, as they are typed -> the name; and how often words are said."""
-    spoken = [line for line in lines if line.speaker and line.role != "action"]
-    by = {line.text: line.speaker for line in spoken}
-    for line in spoken:
-        if by[line.text] != line.speaker:
-            by[line.text] = ""
-    return by, Counter([line.text for line in spoken])
+    """Words only one name says in a draft, as they are typed -> the name; and how often those that are said again."""
+    spoken = [(text, speaker) for _, _, _, role, speaker, text, *_ in lines if speaker and role != "action"]
+    by = dict(spoken)
+    if len(by) == len(spoken):
+        return by, {}
+    for text, speaker in spoken:
+        if by[text] != speaker:
+            by[text] = ""
+    return by, {text: times for text, times in Counter([text for text, _ in spoken]).items() if times > 1}
 
 
 def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[str, str]:
@@ -48,9 +51,9 @@ def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[s
     before, after = _cast(old), _cast(new)
     vouched = {a: b for a, b in known.items() if a in before and b in after and a != b}
     (said, times), (says, times_now) = _said_alone(old.lines), _said_alone(new.lines)
-    mouths: Counter[tuple[str, str]] = Counter()
-    for words in said.keys() & says.keys():
-        mouths[said[words], says[words]] += min(times[words], times_now[words])
+    mouths = Counter([(name, says[words]) for words, name in said.items() if words in says])
+    for words in times.keys() & times_now.keys():
+        mouths[said[words], says[words]] += min(times[words], times_now[words]) - 1
     meet: Counter[tuple[str, str]] = Counter()
     for (name, other), count in mouths.items():
         for pair in _one_by_one(name, other):

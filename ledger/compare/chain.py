@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from operator import lt
 
 
 def heaviest_chain(places: Sequence[int], weights: Sequence[int]) -> set[int]:
@@ -11,16 +11,33 @@ def heaviest_chain(places: Sequence[int], weights: Sequence[int]) -> set[int]:
 
     Weights are positive. A Fenwick tree of best ends keeps it at n log n.
     """
-    if all(a < b for a, b in pairwise(places)):
+    if all(map(lt, places, places[1:])):
         return set(range(len(places)))
     rank = {place: index + 1 for index, place in enumerate(sorted(set(places)))}
-    size = len(places)
+    if len(rank) == len(places):
+        return _of_runs([rank[place] for place in places], weights)
+    return _followed_up([rank[place] for place in places], weights)
+
+
+def _of_runs(ranks: Sequence[int], weights: Sequence[int]) -> set[int]:
+    """The same for places that differ: what follows itself on both sides stays or goes as one."""
+    starts = [0, *(at for at in range(1, len(ranks)) if ranks[at] != ranks[at - 1] + 1)]
+    ends = [*starts[1:], len(ranks)]
+    order = {rank: index + 1 for index, rank in enumerate(sorted([ranks[at] for at in starts]))}
+    runs = _followed_up(
+        [order[ranks[at]] for at in starts], [sum(weights[at:end]) for at, end in zip(starts, ends, strict=True)]
+    )
+    return {at for run in runs for at in range(starts[run], ends[run])}
+
+
+def _followed_up(ranks: Sequence[int], weights: Sequence[int]) -> set[int]:
+    size = len(ranks)
     best: list[tuple[int, int]] = [(0, -1)] * (size + 1)
     before = [-1] * size
-    for index, place in enumerate(places):
-        total, last = _best_below(best, rank[place] - 1)
+    for index, rank in enumerate(ranks):
+        total, last = _best_below(best, rank - 1)
         before[index] = last
-        _put(best, rank[place], (total + weights[index], index))
+        _put(best, rank, (total + weights[index], index))
     return _followed(before, _best_below(best, size)[1])
 
 

@@ -53,7 +53,7 @@ class Ready:
     @property
     def given_away(self) -> bool:
         """Whether any line is in another mouth."""
-        return any(a.speaker != b.speaker for a, b in self.found.pairing.new_of.items())
+        return any(a.key[1] != b.key[1] for a, b in self.found.pairing.new_of.items())
 
     def lines(self) -> list[tuple[Line, Line]]:
         """Every pair of lines."""
@@ -99,7 +99,7 @@ def _found(old: DraftBody, new: DraftBody, before: Paged, after: Paged) -> Found
     settled: list[Lines] = []
     changed: list[Lines] = []
     for a, b in sides:
-        same = len(a) == len(b) and all(x.key == y.key for x, y in zip(a, b, strict=True))
+        same = [body.key for body in a] == [body.key for body in b]
         (settled if same else changed).append((a, b))
     pairing = pair_lines(changed, settled, (old.bodies, new.bodies), rarity)
     return Found(groups, pairing, match_pages(before, after, pairing.new_of))

@@ -44,6 +44,12 @@ class Pairing:
         self.new_of[old] = new
         self.old_of[new] = old
 
+    def put_all(self, pairs: Iterable[tuple[Body, Body]]) -> None:
+        """Pairs lines that are all free."""
+        new_of = dict(pairs)
+        self.new_of.update(new_of)
+        self.old_of.update(zip(new_of.values(), new_of, strict=True))
+
     def free(self, group: Group) -> tuple[list[Body], list[Body]]:
         """The lines of a group that have no partner yet."""
         new_of, old_of = self.new_of, self.old_of
@@ -57,8 +63,7 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], everything: Gr
     """
     found = Pairing()
     for old, new in settled:
-        for a, b in zip(old, new, strict=True):
-            found.put(a, b)
+        found.put_all(zip(old, new, strict=True))
     for group in groups:
         _exact(group, found)
         _other_mouth(group, found, rarity)
@@ -74,14 +79,14 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], everything: Gr
 
 
 def _exact(group: Group, found: Pairing) -> None:
-    _in_order(group, found, _key_of)
+    old, new = group
+    found.put_all([(old[a], new[b]) for a, b in shared_pairs(list(map(_key_of, old)), list(map(_key_of, new)))])
     _by_key(found.free(group), found, _key_of)
 
 
 def _in_order(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
     old, new = found.free(group)
-    for a, b in shared_pairs(list(map(key, old)), list(map(key, new))):
-        found.put(old[a], new[b])
+    found.put_all([(old[a], new[b]) for a, b in shared_pairs(list(map(key, old)), list(map(key, new)))])
 
 
 def _by_key(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:

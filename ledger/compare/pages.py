@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import is_
 from typing import NamedTuple
 
 from ledger.compare.bodies import Body, DraftBody
@@ -98,7 +99,7 @@ def match_pages(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> PageMatc
     pairs = _best({(a, b): w for (a, b), w in weights.items() if w >= PART * min(sizes[0][a], sizes[1][b])})
     for olds, news in list(between(pairs, len(old.sheets), len(new.sheets))):
         pairs |= _best({(a, b): weights[a, b] for a in olds for b in news if (a, b) in weights})
-    pairs |= _silent(pairs, [_quiet(s) for s in old.sheets], [_quiet(s) for s in new.sheets])
+    pairs |= _silent(pairs, (len(old.sheets), len(new.sheets)), lambda side, at: _quiet((old, new)[side].sheets[at]))
     panels: dict[Spot, Spot] = {}
     for a, b in pairs.items():
         for one, other in match_panels(old.sheets[a], new.sheets[b], by_panel.get((a, b), {})).items():
@@ -112,15 +113,16 @@ def _shared(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> dict[Pair, d
     A line weighs its letters, and five for being there; half of it if it is not quite the same.
     """
     by_spots: dict[tuple[Spot | None, Spot | None], int] = {}
+    here, there = old.spots, new.spots
     for body, other in new_of.items():
-        spots = (old.spots[body.at], new.spots[other.at])
         one, two = body.key, other.key
-        weight = 10 + 2 * len(one[2]) if one == two else 5 + min(len(one[2]), len(two[2]))
+        weight = 10 + 2 * len(one[2]) if one is two or one == two else 5 + min(len(one[2]), len(two[2]))
+        spots = here[body.at], there[other.at]
         by_spots[spots] = by_spots.get(spots, 0) + weight
     found: dict[Pair, dict[Pair, int]] = {}
-    for (here, there), weight in by_spots.items():
-        if here is not None and there is not None:
-            found.setdefault((here[0], there[0]), {})[here[1], there[1]] = weight
+    for (home, away), weight in by_spots.items():
+        if home is not None and away is not None:
+            found.setdefault((home[0], away[0]), {})[home[1], away[1]] = weight
     return found
 
 
@@ -162,14 +164,19 @@ def _quiet(sheet: Sheet) -> tuple[int, ...] | None:
     return None if sheet.bodies else tuple(sheet.panels)
 
 
-def _silent(pairs: Mapping[int, int], old: Sequence[object], new: Sequence[object]) -> dict[int, int]:
-    """Pairs what has no words between the same neighbours, the like ones first, then in order."""
+def _silent(pairs: Mapping[int, int], sizes: Pair, look: Callable[[int, int], object]) -> dict[int, int]:
+    """Pairs what has no words between the same neighbours, the like ones first, then in order.
+
+    `look` says how what stands at a place of the old (0) or new side (1) looks; None where it has words.
+    """
     found: dict[int, int] = {}
-    for olds, news in between(pairs, len(old), len(new)):
-        quiet_old = [a for a in olds if old[a] is not None]
-        quiet_new = [b for b in news if new[b] is not None]
+    for olds, news in between(pairs, *sizes):
+        if not olds or not news:
+            continue
+        quiet_old = [a for a in olds if look(0, a) is not None]
+        quiet_new = [b for b in news if look(1, b) is not None]
         for b in list(quiet_new):
-            twin = next((a for a in quiet_old if old[a] == new[b]), None)
+            twin = next((a for a in quiet_old if look(0, a) == look(1, b)), None)
             if twin is not None and len(quiet_old) != len(quiet_new):
                 quiet_old.remove(twin)
                 quiet_new.remove(b)
@@ -180,6 +187,8 @@ def _silent(pairs: Mapping[int, int], old: Sequence[object], new: Sequence[objec
 
 def between(pairs: Mapping[int, int], old: int, new: int) -> Iterable[tuple[list[int], list[int]]]:
     """The places without partner between neighbours that kept their order, gap by gap."""
+    if len(pairs) == old or len(pairs) == new:
+        return
     ordered = sorted(pairs.items())
     chain = heaviest_chain([b for _, b in ordered], [1] * len(ordered))
     taken = set(pairs.values())
@@ -192,6 +201,8 @@ def between(pairs: Mapping[int, int], old: int, new: int) -> Iterable[tuple[list
 def match_panels(old: Sheet, new: Sheet, shared: Mapping[Pair, int]) -> dict[int, int]:
     """Panels of two pages that are one page: by what they share, then by their place between paired panels."""
     ones, others = old.numbers, new.numbers
+    if len(ones) == len(others) == 1 and (ones[0], others[0]) in shared:
+        return {ones[0]: others[0]}
     here, there = ({number: at for at, number in enumerate(numbers)} for numbers in (ones, others))
     weights = {(here[a], there[b]): weight for (a, b), weight in shared.items() if a and b}
     pairs = _best(weights)
@@ -200,9 +211,14 @@ def match_panels(old: Sheet, new: Sheet, shared: Mapping[Pair, int]) -> dict[int
     for olds, news in list(between(pairs, len(ones), len(others))):
         if len(olds) == len(news):
             pairs.update(zip(olds, news, strict=True))
-    quiet = [[() if not side.panels[n] else None for n in numbers] for side, numbers in ((old, ones), (new, others))]
-    pairs |= _silent(pairs, quiet[0], quiet[1])
+    there_are = (old, ones), (new, others)
+    pairs |= _silent(pairs, (len(ones), len(others)), lambda side, at: _wordless(*there_are[side], at))
     return {ones[a]: others[b] for a, b in pairs.items()}
+
+
+def _wordless(sheet: Sheet, numbers: Sequence[int], at: int) -> tuple[()] | None:
+    """How a panel without a word looks; None where words stand in it."""
+    return None if sheet.panels[numbers[at]] else ()
 
 
 def page_changes(
@@ -227,7 +243,7 @@ def _told(old: Sheet | None, new: Sheet, match: PageMatch, same: Mapping[Body, B
         added = tuple(PanelChange("added", None, number) for number in new.numbers)
         return PageChange("added", None, new.page.label, added)
     panels = _panels(old, new, match, same)
-    quiet = _equal(old.bodies, new.bodies, same) and all(panel.kind == "kept" for panel in panels)
+    quiet = all(panel.kind == "kept" for panel in panels) and _equal(old.bodies, new.bodies, same)
     kind = "changed" if not quiet else "kept" if old.page.label == new.page.label else "moved"
     return PageChange(kind, old.page.label, new.page.label, panels)
 
@@ -252,4 +268,4 @@ def _kind(old: Sequence[Body], new: Sequence[Body], same: Mapping[Body, Body]) -
 
 
 def _equal(old: Sequence[Body], new: Sequence[Body], same: Mapping[Body, Body]) -> bool:
-    return len(old) == len(new) and all(same.get(a) is b for a, b in zip(old, new, strict=True))
+    return len(old) == len(new) and all(map(is_, map(same.get, old), new))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property
+from itertools import chain
 
 from ledger.compare.bodies import SceneBody, Wording
-from ledger.compare.words import worn, worn_words
 
 
 class Rarity:
@@ -16,7 +16,6 @@ class Rarity:
 
     def __init__(self, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> None:
         self._drafts = old, new
-        self._of: dict[Wording, int] = {}
         self._of_scenes: dict[SceneBody, int] = {}
 
     @cached_property
@@ -30,23 +29,18 @@ class Rarity:
         return self.weights.__getitem__
 
     @cached_property
-    def _weight_typed(self) -> Callable[[str], int]:
-        return _Typed(self.weights).__getitem__
-
-    def of(self, text: Wording) -> int:
+    def of(self) -> Callable[[Wording], int]:
         """What a line weighs."""
-        known = self._of.get(text)
-        if known is None:
-            known = self._of[text] = sum(map(self._weight_typed, text.runs))
-        return known
+        return _Weighed(self.weight).__getitem__
 
     def shared(self, a: Wording, b: Wording) -> int:
         """What the words of both lines weigh."""
         return sum(map(self.weight, a.words & b.words))
 
-    def likeness(self, a: Wording, b: Wording) -> float:
-        """Rare words shared over all rare words of both lines, 0 to 1."""
-        both = a.words & b.words
+    def likeness(self, a: Wording, b: Wording, both: Collection[str] | None = None) -> float:
+        """Rare words shared over all rare words of both lines, 0 to 1; `both` are the words they share, if known."""
+        if both is None:
+            both = a.words & b.words
         return 2 * sum(map(self.weight, both)) / (self.of(a) + self.of(b)) if both else 0.0
 
     def of_scenes(self, a: SceneBody, b: SceneBody) -> float:
@@ -61,19 +55,16 @@ class Rarity:
         return known
 
 
-class _Typed(dict[str, int]):
-    """The weight of a run between blanks, whatever it holds: lines are weighed without taking them apart."""
+class _Weighed(dict[Wording, int]):
+    """What lines weigh, each added up once."""
 
-    def __init__(self, weights: Mapping[str, int]) -> None:
+    def __init__(self, weight: Callable[[str], int]) -> None:
         super().__init__()
-        self._weights = weights
+        self._weight = weight
 
-    def __missing__(self, run: str) -> int:
-        weight = self._weights.get(worn(run))
-        if weight is None:
-            weight = sum(map(self._weights.__getitem__, worn_words([run])))
-        self[run] = weight
-        return weight
+    def __missing__(self, text: Wording) -> int:
+        found = self[text] = sum(map(self._weight, text.worn))
+        return found
 
 
 def _weights(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, int]:
@@ -81,10 +72,7 @@ def _weights(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> dict[str, in
 
     That it stands on both sides is what is asked, and must not count against it.
     """
-    within: list[Counter[str]] = [Counter() for _ in (old, new)]
-    for times_in, side in zip(within, (old, new), strict=True):
-        for scene in side:
-            times_in.update(scene.different)
+    within = [Counter(chain.from_iterable([scene.different for scene in side])) for side in (old, new)]
     scenes = max(len(old), len(new))
     times = {word: n for side in within for word, n in side.items()}
     times |= {word: max(n, within[1][word]) for word, n in within[0].items()}

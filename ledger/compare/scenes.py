@@ -61,7 +61,9 @@ def _quite_the_same(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> set[P
     found: set[Pair] = set()
     for titled in (True, False):
         left = [[s for s in _without(side, found, i) if s.bodies or titled] for i, side in enumerate((old, new))]
-        marks = [[(s.print, s.title if titled else "") for s in side] for side in left]
+        # A number each: what a scene holds takes long to look up.
+        known: dict[object, int] = {}
+        marks = [[known.setdefault((s.print, s.title if titled else ""), len(known)) for s in side] for side in left]
         in_order = shared_pairs(*marks)
         found |= {(left[0][a].at, left[1][b].at) for a, b in in_order}
         taken = {a for a, _ in found}, {b for _, b in found}

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import chain
+from operator import lt
 from typing import NamedTuple
 
-from ledger.compare.bodies import Body, DraftBody, SceneBody
+from ledger.compare.bodies import Body, DraftBody, SceneBody, size_of
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.lines import Pairing
 from ledger.compare.pages import Paged, PageMatch, Spot
@@ -66,7 +67,8 @@ def line_kinds(old: DraftBody, groups: Sequence[Group], pairing: Pairing, *, tur
 
 def _out_of_order(pairs: Sequence[tuple[Body, Body]], *, turned: bool) -> list[Body]:
     """The old lines of pairs, in the old order, that did not keep it: as few and as short ones as explain the new."""
-    if all(before.at < after.at for (_, before), (_, after) in pairwise(pairs)):
+    places = [b.at for _, b in pairs]
+    if all(map(lt, places, places[1:])):
         return []
     stayed = _chain([(a.at, b.at, _line_weight(a, b)) for a, b in pairs], turned=turned)
     return [a for i, (a, _) in enumerate(pairs) if i not in stayed]
@@ -81,24 +83,37 @@ def carried_between_panels(told: Told, old: Paged, new: Paged, match: PageMatch)
 
     Where scenes meet in one panel, what a scene has there goes with its scene and is not counted line by line.
     """
-    survivors = set(match.panels.values())
+    partner_of, survivors = match.panels.get, set(match.panels.values())
+    homes, places = old.spots, new.spots
     away: list[tuple[Body, Spot, Body, Spot]] = []
-    stayed: tuple[set[tuple[Spot, int]], ...] = (set(), set())
     for a, b in told.pairing.new_of.items():
-        home, here = old.spots[a.at], new.spots[b.at]
-        if home is None or here is None:
+        home, here = homes[a.at], places[b.at]
+        if home is None or here is None or (partner := partner_of(home)) is None or partner == here:
             continue
-        partner = match.panels.get(home)
-        if partner == here:
-            stayed[0].add((home, a.scene))
-            stayed[1].add((here, b.scene))
-        elif partner is not None and here in survivors and told.kinds[a] in ("same", "reworded"):
+        if here in survivors and told.kinds[a] in ("same", "reworded"):
             away.append((a, home, b, here))
-    met = (_met(told.old, old), _met(told.new, new)) if away else (set(), set())
+    if not away:
+        return
+    stayed = _stayed(told, old, new, match)
+    met = _met(told.old, old), _met(told.new, new)
     for a, home, b, here in away:
         alone = home not in met[0] and here not in met[1]
         if alone or (home, a.scene) in stayed[0] or (here, b.scene) in stayed[1]:
             told.kinds[a] = "moved"
+
+
+def _stayed(
+    told: Told, old: Paged, new: Paged, match: PageMatch
+) -> tuple[set[tuple[Spot, int]], set[tuple[Spot, int]]]:
+    """The panels that have lines still, each with the scene whose lines they are, before and after."""
+    before: set[tuple[Spot, int]] = set()
+    after: set[tuple[Spot, int]] = set()
+    for a, b in told.pairing.new_of.items():
+        home, here = old.spots[a.at], new.spots[b.at]
+        if home is not None and here is not None and match.panels.get(home) == here:
+            before.add((home, a.scene))
+            after.add((here, b.scene))
+    return before, after
 
 
 def _met(draft: DraftBody, pages: Paged) -> set[Spot]:
@@ -158,13 +173,13 @@ def _alike(told: Told, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> fl
 
 
 def _words_kept(told: Told, old: Sequence[Body], new: Sequence[Body]) -> int:
-    kept = at = to = 0
+    at = to = 0
     stayed = [(i, body) for i, body in enumerate(old) if told.kinds.get(body) == "same"]
+    kept = size_of(body for _, body in stayed)
     for i, body in stayed:
         there = told.pairing.new_of[body].at - new[0].at
         if at < i and to < there:
             kept += shared_length(_runs(old[at:i]), _runs(new[to:there]))
-        kept += len(body.wording.runs)
         at, to = i + 1, there + 1
     return kept + shared_length(_runs(old[at:]), _runs(new[to:]))
 
@@ -190,20 +205,29 @@ def _renamed(old: Sequence[SceneBody], new: Sequence[SceneBody]) -> bool:
 
 def _lines(told: Told, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> list[LineChange]:
     """The new lines in order, cut ones where they stood; what went to another scene stands there."""
+    kinds, old_of = told.kinds, told.pairing.old_of
     bodies = [body for scene in new for body in scene.bodies]
-    place = {body: i for i, body in enumerate(bodies)}
-    rows: list[tuple[tuple[int, int], LineChange]] = []
-    for i, body in enumerate(bodies):
-        source = told.pairing.old_of.get(body)
-        if source is None:
-            rows.append(((i, -1), LineChange("added", None, body.line)))
-        else:
-            rows.append(((i, -1), LineChange(told.kinds[source], source.line, body.line)))
-    last = -1
-    for n, body in enumerate([body for scene in old for body in scene.bodies]):
+    rows = [
+        LineChange("added", None, body.line) if source is None else LineChange(kinds[source], source.line, body.line)
+        for source, body in zip(map(old_of.get, bodies), bodies, strict=True)
+    ]
+    left = [body for scene in old for body in scene.bodies]
+    if all(map(told.pairing.new_of.__contains__, left)):
+        return rows
+    return _with_cuts(told, bodies, rows, left)
+
+
+def _with_cuts(
+    told: Told, bodies: Sequence[Body], rows: Sequence[LineChange], left: Sequence[Body]
+) -> list[LineChange]:
+    """The rows of the new lines with the old lines that were cut after the ones they stood behind."""
+    place = {body: at for at, body in enumerate(bodies)}
+    after: list[list[LineChange]] = [[], *([row] for row in rows)]
+    last = 0
+    for body in left:
         there = told.pairing.new_of.get(body)
         if there is None:
-            rows.append(((last, n), LineChange("cut", body.line, None)))
+            after[last].append(LineChange("cut", body.line, None))
         elif there in place and told.kinds[body] != "moved":
-            last = place[there]
-    return [change for _, change in sorted(rows, key=lambda row: row[0])]
+            last = place[there] + 1
+    return list(chain.from_iterable(after))

@@ -140,8 +140,8 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     for search in (_word_for_word, _half_the_same):
         found = search(sides)
         for a, b in found.items():
-            same = a.wording is b.wording
-            certain.put(a, b, rarity.of(a.wording) if same else rarity.shared(a.wording, b.wording))
+            one, other = a.wording, b.wording
+            certain.put(a, b, rarity.of(one) if one is other else rarity.shared(one, other))
         sides[0].without(found)
         sides[1].without(set(found.values()))
     near = _near(sides, rarity, certain)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from math import isqrt
 from typing import TypeVar
 
@@ -49,26 +49,14 @@ def worn(word: str) -> str:
     return _KNOWN[word]
 
 
-def worn_words(runs: Collection[str]) -> list[str]:
-    """The worn words of a text's runs between blanks; those without letter or digit are left out.
+def worn_words(text: str) -> tuple[str, ...]:
+    """The worn words of a text; runs between blanks without letter or digit are left out.
 
     A script that sets no blanks between words gives its signs one by one.
     """
-    return list(filter(None, map(_KNOWN.__getitem__, _set_apart(runs))))
-
-
-def different_words(runs: Collection[str]) -> set[str]:
-    """The worn words of a text's runs between blanks, each once."""
-    found = set(map(_KNOWN.__getitem__, _set_apart(runs)))
-    found.discard("")
-    return found
-
-
-def _set_apart(runs: Collection[str]) -> Collection[str]:
-    """Runs of a script that sets no blanks between words, sign by sign; all others as they are."""
-    if "".join(runs).isascii() or not any(max(run) >= "\u0e00" for run in runs):
-        return runs
-    return re.sub(_UNSPACED, r" \g<0> ", " ".join(runs)).split()
+    if not text.isascii() and max(text) >= "\u0e00":
+        text = re.sub(_UNSPACED, r" \g<0> ", text)
+    return tuple(filter(None, map(_KNOWN.__getitem__, text.split())))
 
 
 def by_seldom_words(rows: Iterable[tuple[Row, Iterable[str]]], most: int) -> dict[str, list[Row]]:
@@ -99,6 +87,8 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
         return start + end
     here, there = set(one), set(other)
     one, other = [token for token in one if token in there], [token for token in other if token in here]
+    if one == other:
+        return start + end + len(one)
     if len(one) * len(other) > MOST:
         return start + end + len(_in_stretches(*sorted((one, other), key=lambda row: (len(row), row))))
     return start + end + shared_with(positions(one), len(one), other)
@@ -147,6 +137,8 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
     """
     if len(a) * len(b) > MOST_PAIRS:
         return _in_stretches(a, b)
+    if (whole := _all_in_order(a, b)) is not None:
+        return whole
     start, end = _ends(a, b)
     if start or end:
         between = shared_pairs(a[start : len(a) - end], b[start : len(b) - end])
@@ -168,6 +160,19 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
             rows = _table(masks, full, begin, b[start : start + step])
         col = _walk_back(rows, col, start, pairs)
     return pairs[::-1]
+
+
+def _all_in_order(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]] | None:
+    """The pairs where everything that both rows hold stands in the same order in both; None where it does not.
+
+    There is only one longest common subsequence then. Nearly all rows of a draft and the next one are so.
+    """
+    here, there = set(a), set(b)
+    old = [at for at, token in enumerate(a) if token in there]
+    new = [at for at, token in enumerate(b) if token in here]
+    if len(old) != len(new) or [a[at] for at in old] != [b[at] for at in new]:
+        return None
+    return list(zip(old, new, strict=True))
 
 
 def _table(masks: Mapping[Hashable, int], full: int, row: int, b: Sequence[Hashable]) -> list[int]:

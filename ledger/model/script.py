@@ -1,5 +1,6 @@
 """A draft as it was read: scenes, lines, page and panel marks, each with its file and line span."""
 
+from itertools import chain
 from typing import NamedTuple
 
 from ledger.model.finding import Finding
@@ -105,7 +106,7 @@ class Draft(NamedTuple):
     @property
     def lines(self) -> tuple[Line, ...]:
         """Every line in reading order."""
-        return tuple(line for scene in self.scenes for line in scene.lines)
+        return tuple(chain.from_iterable([scene.lines for scene in self.scenes]))
 
     @property
     def panels(self) -> int:

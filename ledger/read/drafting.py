@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.finding import Finding
@@ -73,7 +74,7 @@ class Drafting:
         lines by itself.
         """
         self.path = path
-        known, alone, make = self.sayings.known, self.sayings.alone, Line._make
+        known, alone, make = self.sayings.known, self.sayings.alone, partial(tuple.__new__, Line)
         at = 1
         between: list[str] = []
         lines: list[Line] | None = None

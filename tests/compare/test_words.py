@@ -66,11 +66,11 @@ def test_plain_lines_are_normalised_as_the_others_are(text: str) -> None:
 
 
 def test_a_script_without_blanks_gives_its_signs() -> None:
-    assert worn_words(["地図は", "here"]) == ["地", "図", "は", "her"]
+    assert worn_words("地図は here") == ("地", "図", "は", "her")
 
 
 def test_signs_alone_are_no_words() -> None:
-    assert worn_words(["--", "...", "!"]) == []
+    assert worn_words("-- ... !") == ()
 
 
 def slow_length(a: list[str], b: list[str]) -> int:
@@ -94,6 +94,17 @@ def test_what_is_shared_in_order_is_as_long_as_the_textbook_says(a: list[str], b
 
 
 @given(rows, rows)
+def test_rows_in_one_order_are_paired_as_the_long_way_pairs_them(a: list[str], b: list[str]) -> None:
+    """One token carried from the start to the end, and one back, sends rows the long way, and is never paired."""
+    pairs = shared_pairs(a, b)
+    if len(pairs) > 1:
+        long_way = shared_pairs(["from", *a, "to"], ["to", *b, "from"])
+        assert len(long_way) == len(pairs)
+        if [a[i] for i, _ in pairs] == [x for x in a if x in b] == [x for x in b if x in a]:
+            assert long_way == [(i + 1, j + 1) for i, j in pairs]
+
+
+@given(rows, rows)
 def test_similarity_is_the_same_from_either_side(a: list[str], b: list[str]) -> None:
     assert similarity(a, b) == similarity(b, a)
     assert 0.0 <= similarity(a, b) <= 1.0
@@ -114,6 +125,14 @@ def test_the_chain_is_the_longest_that_rises(places: list[int]) -> None:
     for i, place in enumerate(places):
         best[i] = 1 + max((best[j] for j in range(i) if places[j] < place), default=0)
     assert len(chain) == max(best, default=0)
+
+
+@given(st.permutations(range(12)), st.lists(st.integers(1, 3), min_size=12, max_size=12))
+def test_runs_stay_or_go_whole_as_they_do_place_by_place(places: list[int], weights: list[int]) -> None:
+    """A place that stands twice, at the very end and of no account, has the chain found place by place."""
+    doubled = [place + 1 for place in places]
+    one_by_one = heaviest_chain([*doubled, 0, 0], [20 * weight for weight in weights] + [1, 1])
+    assert heaviest_chain(places, [20 * weight for weight in weights]) == {at for at in one_by_one if at < 12}
 
 
 def test_where_the_number_is_even_the_heavier_stays() -> None:
