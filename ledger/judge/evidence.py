@@ -115,7 +115,8 @@ class _Traced:
         """What became of a place between two moments of its pass."""
         if isinstance(spot, Mark):
             old, new = self.history.pictures(start), self.history.pictures(end)
-            return _pictured(spot, old, new) if old and new else _UNPLACED
+            between = [found for each in self.history.between(start, end) if (found := self.history.pictures(each))]
+            return _pictured(spot, old, new, between) if old and new else _UNPLACED
         if self.history.draft(end) is None:
             return _UNPLACED
         way = self.history.way(start, end)
@@ -253,6 +254,6 @@ class _Traced:
         return find_mark(Anchor(page=then.page, panel=then.panel), pictures)
 
 
-def _pictured(mark: Mark, old: Pictures, new: Pictures) -> _Found:
-    there, redrawn = follow_mark(mark, old, new)
+def _pictured(mark: Mark, old: Pictures, new: Pictures, between: Sequence[Pictures] = ()) -> _Found:
+    there, redrawn = follow_mark(mark, old, new, between)
     return _Found(there, "cut" if there is None else "redrawn" if redrawn else "untouched")

@@ -105,6 +105,10 @@ class NoteHistory:
             if moment.number is not None and number > moment.number
         ]
 
+    def between(self, start: Moment, end: Moment) -> list[Moment]:
+        """The rounds of the same pass after one moment and before another, oldest first; none on the way back."""
+        return [each for each in self.since(start) if end.number is None or (each.number or 0) < end.number]
+
     def earlier(self, moment: Moment) -> Moment | None:
         """The round of the same pass before this one."""
         before = [n for n in self.shelf.numbers(moment.pass_name) if moment.number is not None and n < moment.number]

@@ -46,7 +46,8 @@ class Place:
         if self.kind == "chapter":
             return spell(chapter=self.chapter)
         if self.kind == "scene":
-            return spell(self.page, self.panel, scene=self.scenes[0].title)
+            title, chapter = self.scenes[0].title, self.scenes[0].number_of_chapter
+            return spell(self.page, self.panel, scene=title or None) or spell(chapter=chapter or None)
         return spell(self.page, self.panel, quote=self.quote, spot=self.spot)
 
 
@@ -302,7 +303,7 @@ def wording(lines: Iterable[Line], *, by_panel: bool, renamed: Mapping[str, str]
     """
 
     def head(line: Line) -> tuple[object, ...]:
-        return (_panel_key(line) if by_panel else None, line.role, _mouth(line.speaker, renamed))
+        return (_panel_key(line) if by_panel else None, line.role, mouth(line.speaker, renamed))
 
     runs = [(key, joined(run)) for key, run in groupby(lines, key=head)]
     if not by_panel:
@@ -315,5 +316,6 @@ def _panel_key(line: Line) -> tuple[str | None, int | None]:
     return line.page, line.panel
 
 
-def _mouth(speaker: str, renamed: Mapping[str, str]) -> str:
+def mouth(speaker: str, renamed: Mapping[str, str]) -> str:
+    """A speaker by the names of the other draft; several of them one by one."""
     return " & ".join(renamed.get(name, name) for name in speaker.split(" & "))

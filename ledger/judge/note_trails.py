@@ -15,7 +15,7 @@ from ledger.model.script import Draft, Line
 from ledger.model.words import count_words, normalise
 
 #: So many words are no chance where they are found again elsewhere (from trials, no source).
-TELLING = 3
+TELLING = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +72,30 @@ class Way:
         return found[0].new if found else None
 
     def carried(self, lines: Iterable[Line]) -> bool:
-        """Whether most of these lines were carried elsewhere, by themselves or with their scene."""
+        """Whether most of these lines were carried elsewhere, by themselves, with their scene or with a part of it."""
         kept = [(line, found) for line in lines if (found := self._lines.get(line)) and found[0].new]
-        away = [line for line, (change, scene) in kept if change.kind == "moved" or (scene.moved and scene.old)]
+        away = [line for line, (change, scene) in kept if scene.moved or change.kind == "moved" or self._astray(change)]
         return _weight(away) * 2 > _weight(line for line, _ in kept)
+
+    def _astray(self, change: LineChange) -> bool:
+        return bool(change.old and change.new and (change.old.scene, change.new.scene) in self._parts_away)
+
+    @cached_property
+    def _parts_away(self) -> set[tuple[int, int]]:
+        """Parts of split and merged scenes that stand elsewhere than the scene they are told with, as the scene they
+        were in and the one they are in now: those outside the chain that leaves most words in order."""
+        from ledger.compare.chain import heaviest_chain
+
+        words: Counter[tuple[int, int]] = Counter()
+        for scene in self.change.scenes:
+            for line in scene.lines if not scene.moved else ():
+                if line.old and line.new:
+                    words[line.old.scene, line.new.scene] += _weight((line.new,))
+        parts = {(a.index, b.index) for s in self.change.scenes for a in s.old for b in s.new if len(s.old + s.new) > 2}
+        pairs = sorted(words, key=lambda pair: (pair[1], pair[0]))
+        order = {pair: n for n, pair in enumerate(sorted(pairs))}
+        chain = heaviest_chain([order[pair] for pair in pairs], [words[pair] for pair in pairs])
+        return {pair for n, pair in enumerate(pairs) if n not in chain and pair in parts}
 
     def _same(self, old: Sequence[Line], new: Sequence[Line], *, by_panel: bool) -> bool:
         before = places.wording(old, by_panel=by_panel, renamed=self._renamed)
@@ -126,8 +146,8 @@ class Way:
 
     def _other_mouth(self, lines: Sequence[Line]) -> bool:
         """Whether somebody else says these lines now."""
-        found = [self._lines[line][0] for line in lines if line in self._lines]
-        return any(change.kind == "reassigned" for change in found)
+        pairs = [(line, other) for line in lines if (other := self.partner(line))]
+        return any((a.role, places.mouth(a.speaker, self._renamed)) != (b.role, b.speaker) for a, b in pairs)
 
     def _told(self, place: Place, lines: Sequence[Line], words: str | None) -> Place:
         return replace(places.phrase_place(lines, words or lines[0].text, self.new), spot=place.spot)
@@ -159,7 +179,8 @@ class Way:
     def _page(self, place: Place) -> Trail:
         voted = self._votes(place.lines, lambda line: (line.page, None))
         pair = self._page_change(place.page)
-        if pair is not None and pair.new is not None:
+        gone_on = pair is None or (voted is not None and voted[2] and voted[0] != pair.new)
+        if pair is not None and pair.new is not None and not gone_on:
             page = places.page_of(self.new, pair.new)
             if page is not None:
                 there = places.page_place(self.new, page)

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from ledger.pictures.pair import Verdict
 
 #: Width and height of what a page is known again by.
-_THUMB = (16, 24)
+THUMB = (16, 24)
 #: Bytes of a mark: none for white paper.
-MARK_SIZES = (0, _THUMB[0] * _THUMB[1])
+MARK_SIZES = (0, THUMB[0] * THUMB[1])
 #: Correlation of two thumbs from which they may be of one drawing, and how many such pages are looked at.
 _RESEMBLES, _MOST_ALIKE = 0.85, 3
 
@@ -106,7 +106,7 @@ def _mark(page: Image.Image) -> Mark:
 
     # A pixel in sixteen is enough to be known by, and twenty times as quick.
     few = page.resize((max(1, page.width // 4), max(1, page.height // 4)), Image.Resampling.NEAREST)
-    small = few.reduce(max(1, min(few.size) // 64)).convert("L").resize(_THUMB)
+    small = few.reduce(max(1, min(few.size) // 64)).convert("L").resize(THUMB)
     return Mark(b"" if min(small.tobytes()) == 255 and _white(page) else small.tobytes())
 
 
@@ -126,7 +126,7 @@ def alike(marks: Sequence[tuple[str, Mark]], asked: Sequence[tuple[str, Mark]]) 
     for label, each in asked:
         if not each.thumb or not rows:
             continue
-        near = np.stack([tones for _, tones in rows]) @ _tones(each.thumb) / (_THUMB[0] * _THUMB[1])
+        near = np.stack([tones for _, tones in rows]) @ _tones(each.thumb) / (THUMB[0] * THUMB[1])
         order = [(rows[n][0], float(near[n])) for n in np.argsort(-near, kind="stable").tolist()]
         found[label] = [other for other, close in order if other != label and close > _RESEMBLES][:_MOST_ALIKE]
     return found

@@ -5,6 +5,8 @@
 `python -m tests.bench doors`: every probe against a late change, and a table of them.
 `python -m tests.bench fuzz [--slice] [--inputs 20000] [--seed 1]`: damaged files through the readers and the command.
 `python -m tests.bench long [--slice]`: the audit, the hooks and the push on a book of 5,000 commits.
+`python -m tests.bench notes [--slice] [--seeds 0-23] [--wrong]`: how right the fate of readers' notes is told.
+`python -m tests.bench packets [--slice]`: what a reading packet costs, weighs, and how soon it opens.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -20,6 +22,8 @@ from tests.bench.entering import entering
 from tests.bench.fuzz import fuzz
 from tests.bench.kills import kills
 from tests.bench.long.run import long
+from tests.bench.notes.run import notes
+from tests.bench.packets import packets
 from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
@@ -37,6 +41,7 @@ def start_up(times: int) -> None:
 #: Measures with options of their own.
 AREAS: Mapping[str, Callable[[list[str]], None]] = {
     "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills,
+    "notes": notes, "packets": packets,
 }  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """A packet of 124 pages: what building it costs beside decoding and packing its pictures alone, its size, its opening.
 
-`python -m tests.bench.packets [--slice]`. The opening is timed in Chromium and told as seconds, for it is a promise to
+`python -m tests.bench packets [--slice]`. The opening is timed in Chromium and told as seconds, for it is a promise to
 a reader in seconds; the rest are ratios within one run.
 """
 
@@ -10,9 +10,9 @@ import io
 import random
 import shutil
 import statistics
-import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
 from PIL import Image, ImageDraw
@@ -29,9 +29,9 @@ PAGES = 124
 MOST_RATIO, MOST_MIB, MOST_SECONDS = 1.5, 15, 1.5
 
 
-def main() -> None:
+def packets(arguments: Sequence[str]) -> None:
     """Builds a book of grey and coloured pages, makes its packet, opens it."""
-    count, times = (24, 1) if "--slice" in sys.argv else (PAGES, 3)
+    count, times = (24, 1) if "--slice" in arguments else (PAGES, 3)
     with tempfile.TemporaryDirectory() as folder:
         book = typed_book(Path(folder) / "book")
         pages = [_page(number) for number in range(1, count + 1)]
@@ -104,7 +104,3 @@ def _page(number: int) -> bytes:
     out = io.BytesIO()
     (page if number % 3 == 0 else page.convert("L")).save(out, "PNG", compress_level=1)
     return out.getvalue()
-
-
-if __name__ == "__main__":
-    main()

@@ -99,7 +99,7 @@ def test_an_ambiguous_place_to_look_at_is_no_evidence() -> None:
 
 
 def test_a_word_that_is_cut_is_not_found_in_another_mouth_elsewhere() -> None:
-    """One word or two are anybody's: that somebody says "No." on a new page is no trail of the one that was cut."""
+    """A few words are anybody's: that somebody says "No." on a new page is no trail of the one that was cut."""
     new = CHANGED.replace("T: Yes.\n", "") + "\n[page 3]\n\n[panel 1]\nW: No.\n"
     assert only('- [ ] 1 (p2 "No.") Hm.', TWICE, new).evidence == "cut"
 

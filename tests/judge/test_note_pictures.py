@@ -33,3 +33,51 @@ def test_where_no_panels_are_told_apart_the_page_counts() -> None:
     """A borderless page: the third panel a reader counted may be any part of it."""
     old, new = inked(1, (50, 70)), inked(2, (50, 70))
     assert follow_mark(Mark("7", 3), shown(saved(old)), shown(saved(new)))[1] is True
+
+
+def rounds(*pages: dict[str, bytes]) -> list[Pictures]:
+    """Rounds of exports by label; every file is known by its content."""
+    return [Pictures({p: FileAt(p, None) for p in each}, lambda file, each=each: each[file.path]) for each in pages]  # type: ignore[misc]
+
+
+A, B, C, D = (saved(inked(seed)) for seed in (1, 2, 3, 4))
+
+
+def test_an_export_that_was_shifted_is_followed_through_every_round() -> None:
+    """Put in before it, then drawn anew under its new number: only the rounds between tell that."""
+    old, between, new = rounds({"1": A, "2": B}, {"1": C, "2": A, "3": B}, {"1": C, "2": A, "3": D})
+    assert follow_mark(Mark("2", spot=(0.4, 0.3)), old, new, [between]) == (Mark("3", spot=(0.4, 0.3)), True)
+    assert follow_mark(Mark("1"), old, new, [between]) == (Mark("2"), False)
+
+
+def test_a_page_shifted_and_touched_in_one_go_is_known_by_the_panels_that_stayed() -> None:
+    four, again = saved(four_panels()), touched(0.05, 0.51)
+    old, new = rounds({"1": A, "2": four, "3": B}, {"1": A, "2": C, "3": again, "4": D})
+    assert follow_mark(Mark("2", 2), old, new) == (Mark("3", 2), True)
+    assert follow_mark(Mark("2", 3), old, new) == (Mark("3", 3), False)
+
+
+def test_a_page_drawn_anew_altogether_goes_with_its_neighbours() -> None:
+    old, new = rounds({"1": A, "2": B, "3": C}, {"2": A, "3": D, "4": C})
+    assert follow_mark(Mark("2"), old, new) == (Mark("3"), True)
+
+
+def test_a_page_that_was_cut_is_not_the_one_that_has_its_number_now() -> None:
+    old, new = rounds({"1": A, "2": B, "3": C}, {"1": A, "2": C})
+    assert follow_mark(Mark("2"), old, new) == (None, False)
+    assert follow_mark(Mark("3"), old, new) == (Mark("2"), False)
+
+
+def test_a_page_taken_out_and_put_back_is_there_again() -> None:
+    old, between, new = rounds({"1": A, "2": B}, {"1": A}, {"1": A, "2": B})
+    assert follow_mark(Mark("2"), old, new, [between]) == (Mark("2"), False)
+
+
+def test_what_was_found_out_about_pictures_is_kept() -> None:
+    memory: dict[str, str] = {}
+    old, new = rounds({"1": A, "2": B, "3": C}, {"1": A, "2": D, "4": C})
+    old, new = (Pictures(each.files, each.read, memory=memory) for each in (old, new))
+    found = follow_mark(Mark("2"), old, new)
+    assert memory
+    unread = [Pictures(each.files, each.read, memory=memory) for each in (old, new)]
+    assert follow_mark(Mark("2"), *unread) == found

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from ledger.desk.numbers import rounds_of
 from ledger.desk.opening import OpenBook
+from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
 from ledger.gitedge.history import commits
 from ledger.gitedge.snapshots import at_commit, resolve_commit
 from ledger.judge.evidence import follow_notes
@@ -31,7 +32,10 @@ def followed_notes(book: OpenBook, now: BookState, until: Round | None = None) -
 
     With `until` rounds of its pass after it play no part.
     """
-    return tuple(follow_notes(notes_rounds(book.working), NoteHistory(BookShelf(book, now, until))))
+    shelf = BookShelf(book, now, until)
+    found = tuple(follow_notes(notes_rounds(book.working), NoteHistory(shelf)))
+    shelf.keep()
+    return found
 
 
 def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
@@ -120,7 +124,18 @@ class BookShelf:
         if pass_ is None:
             return None
         files = {label: several[0] for label, several in state.exports(pass_).items()}
-        return Pictures(files, state.snapshot.store.read, rtl=self.now.book.reading == "rtl")
+        return Pictures(files, state.snapshot.store.read, self.now.book.reading == "rtl", self._prints[0])
+
+    @cached_property
+    def _prints(self) -> tuple[dict[str, str], int]:
+        """What was found out about pictures before, and how much that was."""
+        known = prints_remembered(self.book.repo)
+        return known, len(known)
+
+    def keep(self) -> None:
+        """Keeps what was found out about pictures, so that no page is unpacked for the same question twice."""
+        if "_prints" in self.__dict__ and len(self._prints[0]) > self._prints[1]:
+            remember_prints(self.book.repo, self._prints[0])
 
     def script_under(self, moment: Moment) -> Moment | None:
         """The script round that a round of an art pass was made from."""
