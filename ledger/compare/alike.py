@@ -1,7 +1,5 @@
 """Lines that say nearly the same: candidates by shared words, measured by letters."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain

@@ -1,7 +1,5 @@
 """Two drafts of a text pass, and what happened between them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from typing import NamedTuple
@@ -67,7 +65,7 @@ class Found(NamedTuple):
     pairing: Pairing
     pages: PageMatch
 
-    def turned(self) -> Found:
+    def turned(self) -> "Found":
         """The same, with old and new exchanged."""
         return Found([(b, a) for a, b in self.groups], self.pairing.turned(), self.pages.turned())
 

@@ -1,7 +1,5 @@
 """Pages and panels of two drafts, paired by what stands on them, never by number alone."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import is_
@@ -82,7 +80,7 @@ class PageMatch(NamedTuple):
     pages: tuple[tuple[int, int], ...]
     panels: Mapping[Spot, Spot]
 
-    def turned(self) -> PageMatch:
+    def turned(self) -> "PageMatch":
         """The same, with old and new exchanged."""
         return PageMatch(
             tuple(sorted((b, a) for a, b in self.pages)), {other: one for one, other in self.panels.items()}

@@ -1,7 +1,5 @@
 """From pairs of scenes and lines to what is said of them: kinds, moves, order."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import chain
 from operator import lt

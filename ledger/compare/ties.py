@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterable, Mapping, Sequence
-from heapq import nlargest
 from itertools import chain
 
 from ledger.compare.bodies import Body, SceneBody, Wording
@@ -226,9 +225,9 @@ def _shared(
 ) -> list[tuple[int, int]]:
     """The scenes that share most rare words with a scene, and how much: of those that share most words at all."""
     votes = Counter(chain.from_iterable([holding[word] for word in words if word in holding]))
-    likely = nlargest(LOOKED_AT, votes.items(), key=lambda item: (item[1], -item[0]))
-    shared = [(sum(map(rarity.weight, words & others[at])), -at) for at, _ in likely]
-    return [(-at, weight) for weight, at in nlargest(NEAREST, shared)]
+    likely = sorted([(-times, at) for at, times in votes.items()])[:LOOKED_AT]
+    shared = sorted([(-sum(map(rarity.weight, words & others[at])), at) for _, at in likely])
+    return [(at, -weight) for weight, at in shared[:NEAREST]]
 
 
 def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
