@@ -94,9 +94,9 @@ class MarkedFile:
         self.writer.write(kept)
         return kept.getvalue()
 
-    def encrypted(self) -> bytes:
-        """The file under a password."""
-        self.writer.encrypt("rain", algorithm="RC4-128")
+    def encrypted(self, password: str = "rain", algorithm: str = "RC4-128") -> bytes:
+        """The file under a password; with an empty one it opens, and its owner alone may change what is allowed."""
+        self.writer.encrypt(password, owner_password="rain", algorithm=algorithm)
         return self.bytes()
 
 

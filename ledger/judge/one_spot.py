@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from ledger.judge.note_pictures import Mark
 from ledger.judge.note_places import Place, joined
-from ledger.model.note import Followed
+from ledger.model.note import MOST_CANDIDATES, Followed
 from ledger.model.words import normalise
 
 #: How near two spots on one page picture are the same spot, in parts of its width and height (from trials, no source).
@@ -17,21 +18,39 @@ Row = tuple[Followed, Place | Mark | None]
 
 
 def with_neighbours(rows: Sequence[Row]) -> list[Followed]:
-    """The notes with `two-on-one-spot` in their standing, and the ids of the others there, where that is so."""
-    waiting = [row for row in rows if row[0].note.state in ("open", "query") and _fine(row[1])]
-    found = []
-    for followed, spot in rows:
-        beside: tuple[str, ...] = ()
-        if any(followed is other for other, _ in waiting):
-            beside = tuple(
-                other.note.id
-                for other, there in waiting
-                if other.note.round != followed.note.round and _one_spot(spot, there)
-            )
-        found.append(
-            replace(followed, standing=(*followed.standing, "two-on-one-spot"), beside=beside) if beside else followed
-        )
-    return found
+    """The notes with `two-on-one-spot` in their standing, and the ids of the others there, where that is so.
+
+    Of the others the first MOST_CANDIDATES are named.
+    """
+    waiting = {at for at, row in enumerate(rows) if row[0].note.state in ("open", "query") and _fine(row[1])}
+    near: dict[object, dict[str, list[int]]] = {}
+    for at in sorted(waiting):
+        for key in _keys(rows[at][1]):
+            near.setdefault(key, {}).setdefault(rows[at][0].note.round, []).append(at)
+    return [_beside(at, rows, near) if at in waiting else row[0] for at, row in enumerate(rows)]
+
+
+def _keys(spot: Place | Mark | None) -> Iterator[object]:
+    """What two places on one spot have in common: their page, or a line."""
+    if spot is not None and spot.page is not None:
+        yield spot.page if spot.kind == "spot" else (spot.page, _panel(spot))
+    if isinstance(spot, Place) and spot.kind == "phrase":
+        yield from ((line.path, line.line) for line in spot.lines)
+
+
+def _beside(at: int, rows: Sequence[Row], near: Mapping[object, Mapping[str, Sequence[int]]]) -> Followed:
+    followed, spot = rows[at]
+    others = {
+        other
+        for key in _keys(spot)
+        for name, there in near[key].items()
+        if name != followed.note.round
+        for other in islice((each for each in there if _one_spot(spot, rows[each][1])), MOST_CANDIDATES)
+    }
+    if not others:
+        return followed
+    beside = tuple(rows[other][0].note.id for other in sorted(others)[:MOST_CANDIDATES])
+    return replace(followed, standing=(*followed.standing, "two-on-one-spot"), beside=beside)
 
 
 def _fine(spot: Place | Mark | None) -> bool:

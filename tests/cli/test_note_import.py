@@ -227,7 +227,7 @@ def test_new_answers_to_a_comment_are_put_under_its_note(entered: TypedBook, tel
         ("a.doc", b"PK\x03\x04torn", "a.doc: it is damaged"),
         ("a.odt", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "locked with a password"),
         ("a.msg", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1rest", "an old binary file"),
-        ("a.txt", b"\n".join(b"p1 x%d" % n for n in range(20_001)), "20,001 notes, more than 20,000"),
+        ("a.txt", b"\n".join(b"p1 x%d" % n for n in range(50_001)), "50,001 notes, more than 50,000"),
     ],
 )
 def test_what_can_not_be_read_is_refused_by_name(

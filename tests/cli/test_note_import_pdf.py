@@ -163,6 +163,17 @@ def test_damaged_and_locked_files_are_refused_and_nothing_is_written(entered: Ty
     assert not (entered.top / "notes").exists() or not rounds(entered)
 
 
+def test_a_file_that_opens_without_a_password_is_read_whatever_its_owner_forbids(
+    entered: TypedBook, tell: Tell
+) -> None:
+    """ISO 32000-1, 7.6.3.2: the empty user password opens it; the marks are the same as without a lock."""
+    plainly, locked = (marked(entered).bytes(), marked(entered).encrypted(""))
+    assert plainly != locked and b"/Encrypt" in locked
+    take_in(entered, tell, locked, name="locked.pdf")
+    assert rounds(entered)
+    assert checked(take_in(entered, tell, plainly, "--json", name="open.pdf").out)["done"] is False
+
+
 def test_many_marks_are_taken_in(entered: TypedBook, tell: Tell) -> None:
     made = MarkedFile()
     page = made.page(pencils(entered, 1))

@@ -24,7 +24,7 @@ from ledger.read.notes_edit import Fresh, add_notes, add_replies, new_round, num
 from ledger.read.notes_rounds import FOLDER, notes_rounds
 
 #: More notes than this come from no reader (own choice); a file that holds more is refused whole.
-MOST_NOTES = 20_000
+MOST_NOTES = 50_000
 
 
 @dataclass(frozen=True)

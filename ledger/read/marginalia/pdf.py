@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
 
 #: Bounds (own choice): bytes of a file, its pages, marks on all of them.
-MOST_BYTES, MOST_PAGES, MOST_MARKS = 1 << 30, 5_000, 20_000
+MOST_BYTES, MOST_PAGES, MOST_MARKS = 1 << 30, 5_000, 50_000
 
 #: Kinds of marks and what they are called where they carry no words (12.5.6.1, table 169; those that mark up).
 STROKES = {
@@ -81,7 +81,8 @@ class MarkedPdf(NamedTuple):
 def read_pdf(path: str, data: bytes, look: Look) -> MarkedPdf:
     """Reads the marks in a process of its own; `look` looks at pictures there.
 
-    Raises Refusal for what is damaged, encrypted or too large.
+    A file that opens without a password is read, whatever its owner forbids (7.6.3.2). Raises Refusal for what is
+    damaged, encrypted or too large.
     """
     if len(data) > MOST_BYTES:
         raise Refusal(f"it is larger than {MOST_BYTES >> 20} MiB", path=path, remedy="send fewer pages")
@@ -106,12 +107,13 @@ def _read(path: str, data: bytes, look: Look) -> MarkedPdf:
 
     try:
         reader = PdfReader(BytesIO(data), strict=False)
-        if reader.is_encrypted:
+        if reader.is_encrypted and not reader.decrypt(""):
             raise _encrypted(path)
         return _marked(path, reader, look)
     except Refusal:
         raise
     except DependencyError as fault:
+        # Ciphers that pypdf leaves to a further library (AES, 7.6.2).
         raise _encrypted(path) from fault
     except Exception as fault:
         raise Refusal(f"it is damaged ({type(fault).__name__}), and nothing of it was taken in", path=path,
