@@ -10,12 +10,15 @@ from ledger.render.page import environment, set_page
 from ledger.render.plain import one_line, visible
 from ledger.render.told import day, words
 
+#: Cues that only say what kind of line it is.
+_KINDS = ("CAP", "CAPTION", "SFX", "FX")
+
 
 def packet_html(packet: Packet) -> str:
     """The whole packet."""
     made = environment()
     made.globals |= {"name_of": leaf_name, "spelled": page_ref, "told_day": day, "words": words, "visible": visible,
-                     "speaker": _speaker, "one_line": one_line}  # fmt: skip
+                     "speaker": speaker, "one_line": one_line}  # fmt: skip
     return set_page("packet.html", styles=("packet.css",), scripts=("packet_notes.js", "packet.js"), packet=packet)
 
 
@@ -26,8 +29,8 @@ def leaf_name(leaf: Leaf) -> str:
     return f"Page{'s' if len(page_numbers(leaf.label)) > 1 else ''} {leaf.label}"
 
 
-def _speaker(line: Line) -> str:
-    """Who says a line, or what kind of line it is; "" for action."""
-    names = {"caption": "Caption", "sfx": "Sound"}
-    kind = names.get(line.role, "")
-    return ", ".join(filter(None, (line.speaker or kind, line.cue)))
+def speaker(line: Line) -> str:
+    """Who says a line, or what kind of line it is, and how it is said; "" for action."""
+    kind = {"caption": "Caption", "sfx": "Sound"}.get(line.role, "")
+    cue = "" if kind and line.cue.upper() in _KINDS else line.cue
+    return ", ".join(filter(None, (line.speaker or kind, cue)))

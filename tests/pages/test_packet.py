@@ -306,3 +306,32 @@ def test_pictures_in_print_are_whole(open_page: Open, pencils: str) -> None:
     printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
     assert [len(pictures_of(sheet)) for sheet in printed] == [0, 1, 2, 1]
     assert all(bottom >= 0 for sheet in printed for _, bottom, _, _ in pictures_of(sheet))
+
+
+def test_below_the_pages_the_next_ones_are_turned_to(open_page: Open, pencils: str) -> None:
+    """On a phone the arrow keys are not there, and two pages are taller than the glass: the next begin at their top."""
+    page = open_page(pencils).page
+    page.set_viewport_size({"width": 360, "height": 240})
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    page.get_by_role("button", name="Turn over").click()
+    assert shown(page) == ["Page 2", "Page 3"]
+    top = page.get_by_role("region", name="Page 2").bounding_box()
+    assert top is not None and 0 <= top["y"] < 60
+    page.get_by_role("button", name="Turn back").click()
+    assert shown(page) == ["Page 1"]
+    page.get_by_role("button", name="Turn back").click()
+    assert shown(page) == ["Page 1"] and "first pages" in (page.locator("#told").text_content() or "")
+
+
+def test_words_that_stand_several_times_on_a_page_are_asked_about(open_page: Open, tmp_path: Path) -> None:
+    """Such a note would come back with no one place."""
+    book = typed_book(tmp_path / "book")
+    book.change("script/01.md", "N: They never came back for supper.", "N: Push.\nSFX: KRRNK")
+    book.ledger("enter", "script", "-m", "twice")
+    page = open_page(packet_html(packet(book.top, PacketWish("script")).packet)).page
+    page.keyboard.press("ArrowRight")
+    type_note(page, "page 2", "Again?", About="", Words="Push.")
+    assert "several lines" in (page.locator(".wrong").text_content() or "")
+    page.get_by_role("combobox", name="About").select_option("panel 2")
+    page.get_by_role("button", name="Keep note").click()
+    assert "panel 2" in (page.locator(".notes li").text_content() or "")

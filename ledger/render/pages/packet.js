@@ -94,6 +94,14 @@
     if (left || focus) shown[0].focus({ preventScroll: true });
     say(`${shown.map(nameOf).join(" and ")}, opening ${at + 1} of ${openings.length}.`);
   };
+  /* From below the pages the next ones are shown from their top: on a phone two of them are taller than the glass. */
+  const turnOver = (by) => {
+    const before = at;
+    go(at + by, true);
+    if (at !== before) openings[at].scrollIntoView();
+  };
+  one("over-on").addEventListener("click", () => turnOver(1));
+  one("over-back").addEventListener("click", () => turnOver(-1));
   const typing = (place) => place instanceof Element && place.closest("input, textarea, select");
   document.addEventListener("keydown", (event) => {
     const forward = reading === "rtl" ? "ArrowLeft" : "ArrowRight";
@@ -179,7 +187,12 @@
     const words = box ? Round.oneRow(box.value) : "";
     const panel = field("panel-chosen") ? field("panel-chosen").value : "";
     const lines = [...open.page.querySelectorAll(panel ? `[data-panel="${panel}"] .said` : ".said")];
-    if (!words || lines.some((line) => Round.oneRow(line.textContent).includes(words))) return words;
+    const holding = words ? lines.filter((line) => Round.oneRow(line.textContent).includes(words)).length : 0;
+    if (holding > 1 && !panel) {
+      wrong("These words stand in several lines of this page. Say which panel is meant, or take more of them.", box);
+      return undefined;
+    }
+    if (!words || holding) return words;
     wrong(`These words don't stand in one line of ${panel ? "this panel" : "this page"}. Mend them, or leave them out.`, box);
     return undefined;
   };
