@@ -155,6 +155,12 @@ class _Traced:
         return any(self._touched_in(moment) for moment in self.history.since(self.home))
 
     def _touched_in(self, moment: Moment) -> bool:
+        assert self.home is not None
+        at = self.deciding.at.typed if self.deciding and self.deciding.at else ""
+        question = "\n".join(["touched", self.note.anchor.typed, at])
+        return self.history.once(question, self.home, moment, lambda: self._looked_at(moment))
+
+    def _looked_at(self, moment: Moment) -> bool:
         assert self.then is not None and self.home is not None
         if self.follow(self.then, self.home, moment).touched:
             return True

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import hashlib
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -52,9 +53,15 @@ class Shelf(Protocol):
 
 @dataclass(frozen=True)
 class NoteHistory:
-    """The shelf, with every draft and every way between two drafts looked at once."""
+    """The shelf, with every draft and every way between two drafts looked at once.
+
+    `known_by` names the content of a round, None where it may change; `memory` holds what was found out about rounds of
+    the same content before, and what is found out is added.
+    """
 
     shelf: Shelf
+    memory: dict[str, str] = field(default_factory=dict)
+    known_by: Callable[[Moment], str | None] = lambda moment: None
     _drafts: dict[Moment, Draft | None] = field(default_factory=dict)
     _pictures: dict[Moment, Pictures | None] = field(default_factory=dict)
     _ways: dict[tuple[Moment, Moment], Way | None] = field(default_factory=dict)
@@ -96,6 +103,17 @@ class NoteHistory:
             old, new = self.draft(start), self.draft(end)
             self._ways[start, end] = way_between(old, new) if old is not None and new is not None else None
         return self._ways[start, end]
+
+    def once(self, question: str, start: Moment, end: Moment, answer: Callable[[], bool]) -> bool:
+        """The answer to a question about two rounds, asked once for all time where their content can't change."""
+        keys = [self.known_by(moment) for moment in (start, end)]
+        if None in keys:
+            return answer()
+        about = "\n".join([question, *map(str, keys)])
+        name = f"note-{hashlib.sha256(about.encode('utf-8', 'surrogatepass')).hexdigest()[:40]}"
+        if self.memory.get(name) not in ("yes", "no"):
+            self.memory[name] = "yes" if answer() else "no"
+        return self.memory[name] == "yes"
 
     def since(self, moment: Moment) -> list[Moment]:
         """The rounds of the same pass after this one, oldest first."""

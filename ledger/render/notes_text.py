@@ -38,7 +38,7 @@ def in_groups(followed: Sequence[Followed], there: Mapping[str, bool]) -> Iterat
     asking = [each for each in followed if each.standing or each.candidates]
     if asking:
         yield f"{plural(len(asking), 'note')} to look at", asking
-    others = [each for each in followed if each not in asking]
+    others = [each for each in followed if not (each.standing or each.candidates)]
     for state in ("open", "query"):
         if mine := [each for each in others if each.note.state == state]:
             yield state.capitalize(), mine

@@ -136,3 +136,19 @@ def test_markdown_keeps_every_note_and_acts_on_no_word(book: NotedBook) -> None:
     assert text.count("\n- **") == 9
     row = next(row for row in text.splitlines() if "b>" in row)
     assert shown(row.removeprefix("  - ")) == "<b>#1</b> [x](y) *loud*"
+
+
+def test_what_was_found_out_about_old_rounds_is_not_believed_of_others(book: NotedBook) -> None:
+    """Asked twice it is answered from what is kept; with another round in between it is asked anew."""
+    book.change("script/01.md", "KRRNK", "KRNK")
+    book.ledger("enter", "script", "-m", "second")
+    book.change("script/01.md", "KRNK", "KRRNK")
+    book.write("notes/lo.md", "on: script-1\n\n- [x] 1 (p2.1) Too loud.\n- [x] 2 (p1.1) Whose?\n")
+    for _ in range(2):
+        assert [n["standing"] for n in listed(book, "--from", "lo").values()] == [
+            ["done-then-undone"], ["done-but-untouched"],
+        ]  # fmt: skip
+    book.change("script/01.md", "It's the rent.", "It's the post.")
+    book.ledger("enter", "script", "-m", "third")
+    book.change("script/01.md", "It's the post.", "It's the rent.")
+    assert [n["standing"] for n in listed(book, "--from", "lo").values()] == [["done-then-undone"]] * 2

@@ -33,7 +33,8 @@ def followed_notes(book: OpenBook, now: BookState, until: Round | None = None) -
     With `until` rounds of its pass after it play no part.
     """
     shelf = BookShelf(book, now, until)
-    found = tuple(follow_notes(notes_rounds(book.working), NoteHistory(shelf)))
+    history = NoteHistory(shelf, shelf.memory, shelf.known_by)
+    found = tuple(follow_notes(notes_rounds(book.working), history))
     shelf.keep()
     return found
 
@@ -45,6 +46,10 @@ def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
     read = {each.path for each in rounds}
     others = [path for path in state.snapshot.under(FOLDER) if path not in read]
     return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others)
+
+
+#: Raised when following a note finds out something else, so that nothing older is believed.
+METHOD = "notes-1"
 
 
 @dataclass(frozen=True)
@@ -124,7 +129,25 @@ class BookShelf:
         if pass_ is None:
             return None
         files = {label: several[0] for label, several in state.exports(pass_).items()}
-        return Pictures(files, state.snapshot.store.read, self.now.book.reading == "rtl", self._prints[0])
+        return Pictures(files, state.snapshot.store.read, self.now.book.reading == "rtl", self.memory)
+
+    def known_by(self, moment: Moment) -> str | None:
+        """The content of a round by its object ids, with what its reading depends on; None for the content now."""
+        entry = self.rounds.get(moment)
+        if entry is None:
+            return None
+        files = (f"{path}\0{oid}" for path, oid in entry.files.items())
+        return "\n".join([METHOD, self._read_with, moment.pass_name, *files])
+
+    @cached_property
+    def _read_with(self) -> str:
+        """The passes and the cast of `now`, with which every draft is read."""
+        return repr((self.now.book.passes, self.now.book.cast, self.now.book.reading))
+
+    @property
+    def memory(self) -> dict[str, str]:
+        """What was found out before."""
+        return self._prints[0]
 
     @cached_property
     def _prints(self) -> tuple[dict[str, str], int]:
