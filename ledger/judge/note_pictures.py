@@ -120,9 +120,9 @@ def _numbered(old: Pictures, new: Pictures) -> dict[str, str]:
         found |= _by_their_looks(old, rest, new, free)
     shifts = {int(a): int(b) - int(a) for a, b in found.items() if a.isdecimal() and b.isdecimal()}
     for label in rest:
-        there = _shifted(label, shifts)
-        if label not in found and there in free and there not in found.values():
-            found[label] = there
+        open_ = [to for to in _shifted(label, shifts) if to in free and to not in found.values()]
+        if label not in found and open_:
+            found[label] = open_[0]
     return found
 
 
@@ -147,12 +147,15 @@ def _by_their_looks(old: Pictures, rest: Sequence[str], new: Pictures, free: Seq
     return renumbered(sides[0], sides[1], old.memory) if all(sides) else {}
 
 
-def _shifted(label: str, shifts: Mapping[int, int]) -> str:
-    """Where a page that nothing is left of went: as far as the nearest page that is known again."""
+def _shifted(label: str, shifts: Mapping[int, int]) -> list[str]:
+    """Where a page that nothing is left of may have gone: as far as the nearest pages before and after it that are
+    known again, the nearer first."""
     if not label.isdecimal() or not shifts:
-        return label
-    near = min(shifts, key=lambda each: (abs(each - int(label)), each))
-    return str(int(label) + shifts[near])
+        return [label]
+    number = int(label)
+    below, above = [n for n in shifts if n < number], [n for n in shifts if n > number]
+    near = [*([max(below)] if below else []), *([min(above)] if above else [])]
+    return [str(number + shifts[n]) for n in sorted(near, key=lambda n: abs(n - number))]
 
 
 def _redrawn(mark: Mark, old: Pictures, there: Mark, new: Pictures) -> bool:

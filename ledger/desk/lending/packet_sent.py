@@ -15,12 +15,12 @@ from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
 
 
-def send(here: Path, wish: PacketWish, made: PacketMade, to: Path, html: str) -> Outcome:
+def send(here: Path, wish: PacketWish, made: PacketMade, to: Path, data: bytes) -> Outcome:
     """Writes a packet and, where it is for somebody, records that. Raises Refusal; then neither is done."""
     if wish.reader and (path := _in_the_book(here, to)):
-        return _recorded(here, wish, made, {path: html.encode("utf-8")})
+        return _recorded(here, wish, made, {path: data})
     there = to.read_bytes() if wish.reader and to.is_file() else None
-    to.write_text(html, "utf-8", newline="\n")
+    to.write_bytes(data)
     if not wish.reader:
         return Outcome(True, findings=made.findings)
     try:

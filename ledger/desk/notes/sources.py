@@ -50,7 +50,11 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
     elif kind:
         from ledger.read.marginalia.margins import read_margins
 
-        found = read_margins(wish.source, kind, data, book.working.book.cast, finds)
+        cast = book.working.book.cast
+        found = read_margins(wish.source, kind, data, cast, finds)
+        if found.on and not wish.on and BookShelf(book, book.working).moment(found.on):
+            # A packet says which round it is of: its words are looked for there.
+            found = read_margins(wish.source, kind, data, cast, _finds(book, found.on))
     else:
         from ledger.read.marginalia.letters import read_letter
 

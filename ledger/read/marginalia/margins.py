@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
@@ -24,6 +25,9 @@ _ASKS = {"insertion": "insert", "deletion": "cut", "move": "move here"}
 #: So many words before an insertion are its place.
 _BEFORE = 6
 
+#: The name of a packet, and in how many paragraphs at the head of the file it is looked for.
+_PACKET, _HEAD = re.compile(r"\bpacket-([a-z0-9-]{1,60}-[0-9]{1,6})-[0-9a-f]{8}\b"), 60
+
 
 def read_margins(source: str, kind: str, data: bytes, cast: Sequence[Person], finds: Finds) -> NotesIn:
     """The notes in the margin of a `.docx` or `.odt` (`kind` says which). Raises Refusal for what can't be read."""
@@ -32,7 +36,15 @@ def read_margins(source: str, kind: str, data: bytes, cast: Sequence[Person], fi
     drafting.file(source, blocks_of(typed_rows(document, cast)))
     margin = _Reading(document, _Here(drafting.draft([source])), finds)
     left = [Left(kind) for kind in ("macro",) if document.counted[kind]]
-    return NotesIn(source, tuple(margin.notes()), tuple(left))
+    return NotesIn(source, tuple(margin.notes()), tuple(left), _packet_of(document))
+
+
+def _packet_of(document: Document) -> str:
+    """The round that a packet made for a word processor says it is of; "" for any other file."""
+    for paragraph in document.paragraphs[:_HEAD]:
+        if found := _PACKET.search(paragraph.text):
+            return found[1]
+    return ""
 
 
 class _Where(NamedTuple):
