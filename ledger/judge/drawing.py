@@ -114,7 +114,8 @@ def _changed(wall: Wall, path: str, changed: Sequence[str]) -> Iterator[Differen
 
 
 def _compared(wall: Wall, path: str, pictures: tuple[bytes, bytes], changed: Sequence[str]) -> Iterator[Difference]:
-    from ledger.pictures.decode import Unreadable, digest
+    from ledger.pictures.guarded import digest
+    from ledger.pictures.header import Unreadable
 
     then, now = pictures
     on = page_words(wall.page_of(path))
@@ -142,12 +143,12 @@ def _redrawn(wall: Wall, path: str, pictures: tuple[bytes, bytes], seen: str) ->
 
     What is the same but for a scan, a shift or a new scale is asked about too: only equal pixels are free.
     """
-    from ledger.pictures.decode import Unreadable, decode
-    from ledger.pictures.pair import verdict
+    from ledger.pictures.guarded import became
+    from ledger.pictures.header import Unreadable
 
     on = page_words(wall.page_of(path))
     try:
-        told = verdict(*(decode(each) for each in pictures), rtl=any(book.reading == "rtl" for book in wall.books[:1]))
+        told = became(*pictures, rtl=any(book.reading == "rtl" for book in wall.books[:1]))
     except Unreadable:
         return _of("panel-redrawn", wall, path, f"the picture of {on} is not the one signed off", seen)
     changed = [panel.index for panel in told.panels if panel.changed] if len(told.panels) > 1 else []
@@ -183,7 +184,8 @@ def _is_of(wall: Wall, path: str, seen: str, changed: Sequence[str]) -> str | No
 
 
 def _digest(wall: Wall, oid: str) -> str | None:
-    from ledger.pictures.decode import Unreadable, digest
+    from ledger.pictures.guarded import digest
+    from ledger.pictures.header import Unreadable
 
     try:
         return digest(wall.content.blob(oid))

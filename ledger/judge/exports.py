@@ -16,9 +16,10 @@ from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
-from ledger.pictures.decode import Unreadable, blank_digest, digest, look, verify
-from ledger.pictures.header import Look
-from ledger.pictures.ink import Heaviest, heaviest_ink
+from ledger.pictures.decode import blank_digest
+from ledger.pictures.guarded import digest, heaviest_ink, look, verify
+from ledger.pictures.header import Look, Unreadable
+from ledger.pictures.ink import Heaviest
 from ledger.read.state import BookState
 
 Read = Callable[[str], bytes]

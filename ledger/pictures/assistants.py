@@ -22,6 +22,9 @@ _MOST = 2
 #: Seconds of the processor for a page, one more for so many pixels; bytes an assistant may ask for.
 SECONDS, PIXELS_A_SECOND, BYTES = 8, 8_000_000, 1 << 30
 
+#: So many times the seconds of the processor by the clock: what stands still uses no processor, and is ended as well.
+_BY_THE_CLOCK = 6
+
 #: Blocks of 16 MiB at most that an assistant keeps for the next picture.
 _BLOCKS = 5
 
@@ -34,19 +37,24 @@ class Broken(NamedTuple):
     why: str
 
 
-class _Here:
-    """What is so of this process."""
-
-    assisting = False
-
-
-_here = _Here()
-
-
 class _Assistant(NamedTuple):
     pid: int
     ask: int
     answers: int
+
+
+class _Here:
+    """What is so of this process: whether it is an assistant, and the one it keeps for single questions.
+
+    `keeper` is the process that keeps it: a copy of that process must leave it alone.
+    """
+
+    assisting = False
+    kept: _Assistant | None = None
+    keeper = 0
+
+
+_here = _Here()
 
 
 def done(jobs: Iterable[Job]) -> Iterator[tuple[int, Any]]:
@@ -55,7 +63,7 @@ def done(jobs: Iterable[Job]) -> Iterator[tuple[int, Any]]:
     if not hasattr(os, "fork"):
         yield from ((number, work(*facts)) for number, (work, facts) in enumerate(jobs))
         return
-    free: list[_Assistant] = []
+    free = [kept] if (kept := _kept()) else []
     busy: dict[int, tuple[_Assistant, int]] = {}
     wanted = min(_MOST, os.cpu_count() or 1)
     try:
@@ -73,9 +81,49 @@ def done(jobs: Iterable[Job]) -> Iterator[tuple[int, Any]]:
 
 
 def one(work: Callable[..., Any], *facts: Any) -> Any:
-    """The answer to one job, or Broken."""
-    ((_, answer),) = done([(work, facts)])
-    return answer
+    """The answer to one job, or Broken. The assistant is kept for the next one, until this process ends."""
+    if _here.assisting or not hasattr(os, "fork"):
+        return work(*facts)
+    assistant = _kept() or _hired()
+    try:
+        _send(assistant.ask, (work, facts))
+        answer = _received(assistant.answers)
+    except BaseException:
+        _dismiss(assistant)
+        raise
+    if answer is None:
+        return Broken(_fate(assistant))
+    _keep(assistant)
+    if isinstance(answer[0], Exception):
+        raise answer[0]
+    return answer[0]
+
+
+def _kept() -> _Assistant | None:
+    """The assistant that waits here, if it still lives; it is kept no more."""
+    assistant, _here.kept = _here.kept, None
+    if assistant is None or _here.keeper != os.getpid():
+        return None
+    with suppress(ChildProcessError):
+        if os.waitpid(assistant.pid, os.WNOHANG)[0] == 0:
+            return assistant
+    os.close(assistant.ask)
+    os.close(assistant.answers)
+    return None
+
+
+def _keep(assistant: _Assistant) -> None:
+    import atexit
+
+    if _here.keeper != os.getpid():
+        _here.keeper = os.getpid()
+        atexit.register(_let_go)
+    _here.kept = assistant
+
+
+def _let_go() -> None:
+    if assistant := _kept():
+        _dismiss(assistant)
 
 
 def _collected(busy: dict[int, tuple[_Assistant, int]], free: list[_Assistant]) -> Iterator[tuple[int, Any]]:
@@ -115,9 +163,11 @@ def _work(asked: int, answers: int) -> None:
     """An assistant's whole life: answers one job after the other until nobody asks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    signal.signal(signal.SIGALRM, signal.SIG_DFL)
     nowhere = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
         os.dup2(nowhere, stream)
+    _close_all_but(asked, answers)
     if "faulthandler" in sys.modules:
         sys.modules["faulthandler"].disable()
     os.environ["OPENBLAS_NUM_THREADS"] = "1"
@@ -131,7 +181,17 @@ def _work(asked: int, answers: int) -> None:
             answer = work(*facts)
         except Exception as fault:  # told to whoever asked
             answer = fault
+        signal.alarm(0)
         _send(answers, (answer,))
+
+
+def _close_all_but(*mine: int) -> None:
+    """What else the process that copied itself had open, pipes to git among it, would stay open as long as the copy."""
+    first = 3
+    for place in sorted(mine):
+        os.closerange(first, place)
+        first = place + 1
+    os.closerange(first, 1 << 16)
 
 
 def _bounded() -> None:
@@ -160,6 +220,7 @@ def allow(seconds: int) -> None:
         return
     used = resource.getrusage(resource.RUSAGE_SELF)
     most = resource.getrlimit(resource.RLIMIT_CPU)[1]
+    signal.alarm(_BY_THE_CLOCK * (seconds + 1))
     resource.setrlimit(resource.RLIMIT_CPU, (int(used.ru_utime + used.ru_stime) + 1 + seconds, most))
 
 
@@ -168,7 +229,7 @@ def _fate(assistant: _Assistant) -> str:
     os.close(assistant.ask)
     os.close(assistant.answers)
     _, status = os.waitpid(assistant.pid, 0)
-    if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGXCPU:
+    if os.WIFSIGNALED(status) and os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGALRM):
         return "it takes too long to unpack"
     return "it breaks the program that unpacks it"
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
-from ledger.pictures.decode import Unreadable, look
+from ledger.pictures.guarded import look
+from ledger.pictures.header import Unreadable
 
 Exports = Mapping[str, "tuple[FileAt, ...] | FileAt"]
 Reader = Callable[[FileAt], bytes]

@@ -58,7 +58,7 @@ def packet(here: Path, wish: PacketWish) -> PacketMade:
     drawn = pass_.kind == "art"
     shelf = BookShelf(book, state)
     draft = _draft(book, shelf, pass_, entry)
-    leaves = _drawn_leaves(shelf, entry, pages) if drawn else _script_leaves(draft, entry, pages)
+    leaves = _drawn_leaves(shelf, entry, pages) if drawn else script_leaves(draft, entry.name, pages)
     if not leaves:
         raise Refusal(f"{pages_words(pages.text())}: {entry.name} has nothing there",
                       remedy="name pages it has, or leave --pages out")  # fmt: skip
@@ -93,9 +93,10 @@ def _name(entry: Round, title: str, wish: PacketWish, leaves: Mapping[str, Leaf]
 # -- a script
 
 
-def _script_leaves(draft: Draft, entry: Round, pages: PageSet) -> dict[str, Leaf]:
+def script_leaves(draft: Draft, entry: str, pages: PageSet) -> dict[str, Leaf]:
+    """The pages of a draft with their panels, by label. Raises Refusal where it has no page marks."""
     if not draft.pages:
-        raise Refusal(f"{entry.name} has no page marks, so there are no pages to turn and to note on",
+        raise Refusal(f"{entry} has no page marks, so there are no pages to turn and to note on",
                       remedy="mark its pages, [page 1], and enter it again; or send the draft itself")  # fmt: skip
     return {
         page.label: Leaf(page.label, "", tuple(_panels(draft, page.label)),
@@ -145,8 +146,8 @@ def _drawn_leaves(shelf: BookShelf, entry: Round, pages: PageSet) -> dict[str, L
 
 
 def _drawn_leaf(label: str, read: Callable[[], bytes], share: int, step: int) -> tuple[Leaf, int]:
-    from ledger.pictures.decode import Unreadable
-    from ledger.pictures.leaves import leaf
+    from ledger.pictures.guarded import leaf
+    from ledger.pictures.header import Unreadable
 
     try:
         shown, step = leaf(read(), share, step)

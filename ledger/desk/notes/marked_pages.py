@@ -79,8 +79,7 @@ def _likeliest(tried: Sequence[tuple[str, Mapping[int, Seen]]]) -> tuple[str, Ma
 
 def look(data: bytes) -> tuple[str, str]:
     """What a picture is known by, and the tones it is known again by. Raises Unreadable."""
-    from ledger.pictures.decode import digest
-    from ledger.pictures.looking import mark
+    from ledger.pictures.guarded import digest, mark
 
     seen = mark(data)
     return digest(data), seen.thumb.hex() if seen else ""
@@ -140,7 +139,8 @@ def _one(labels: Sequence[str], named: str | None) -> str | None:
 
 
 def _print(shelf: Shelf, file: FileAt) -> str:
-    from ledger.pictures.decode import Unreadable, digest
+    from ledger.pictures.guarded import digest
+    from ledger.pictures.header import Unreadable
 
     try:
         return digest(shelf.pictures.read(file))
@@ -150,7 +150,8 @@ def _print(shelf: Shelf, file: FileAt) -> str:
 
 def _alike(shelf: Shelf, carrying: Sequence[Sheet], labelled: Mapping[int, str]) -> dict[int, Seen]:
     """Pages whose picture looks like one export, and like no other half as much; a label breaks a tie."""
-    from ledger.pictures.looking import Mark, alike, mark
+    from ledger.pictures.guarded import mark
+    from ledger.pictures.looking import Mark, alike
 
     marks: dict[str, Mark] = {}
     for label, file in list(shelf.pictures.files.items())[:_MOST]:

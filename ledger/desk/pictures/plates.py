@@ -39,8 +39,8 @@ def plates(old: Contents, new: Contents, pictures: Sequence[PictureChange]) -> P
 
 def _shown(data: bytes | None, frames: Sequence[Frame], side: int) -> Shown | None:
     """A page with its frames; None where it is not there or can't be read, of which a finding tells."""
-    from ledger.pictures.decode import Unreadable
-    from ledger.pictures.plates import plate
+    from ledger.pictures.guarded import plate
+    from ledger.pictures.header import Unreadable
 
     try:
         return plate(data, frames, side, MOST_BYTES) if data is not None else None
