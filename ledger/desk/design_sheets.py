@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ledger.desk.opening import OpenBook
@@ -19,28 +19,28 @@ from ledger.read.state import BookState
 def drawn_before(book: OpenBook, state: BookState) -> tuple[DrawnBefore, ...]:
     """For everybody whose sheet changed, pass by pass, the pages entered before that on which they are.
 
-    A sheet changed where the commit of the page's round holds a file of it otherwise, or holds others of its files
-    but not this one; where it holds none there was no sheet to draw from. A pass that closes wording alone draws
-    nobody and is left out. A partial clone can't tell.
+    A sheet changed where the commit of the page's round has other files for it: one that holds something else, one
+    more, one less. A file under another name is no change; where the commit has none there was no sheet to draw from.
+    A pass that closes wording alone draws nobody and is left out. A partial clone can't tell.
     """
     patterns = {person: person.sheet for person in state.book.cast if person.sheet}
-    sheets = {person: found for person, pattern in patterns.items() if (found := _files(state, pattern))}
     script = state.book.main_script()
-    if not sheets or script is None or book.repo.partial:
+    if not patterns or script is None or book.repo.partial:
         return ()
     drawn = {each.name: drawn_in(state, each) for each in state.book.passes if _draws(each)}
     tags = {entry.tag for rounds in drawn.values() for entry in rounds.values()}
-    wanted = [*dict.fromkeys(path for files in sheets.values() for path in files)]
-    then = _SheetsThen(state, files_at_tags(book.repo, tags, wanted))
+    files = [path for pattern in patterns.values() for path in (pattern, *_files(state, pattern))]
+    folders = sorted({path.rpartition("/")[0] for path in files})
+    then = _SheetsThen(state, files_at_tags(book.repo, tags, folders))
     told: list[DrawnBefore] = []
-    for person, files in sheets.items():
+    for person, pattern in patterns.items():
         there = pages_with(state.draft(script.name), person)
         for name, rounds in drawn.items():
             on = [label for label in sorted(rounds, key=label_order) if _on(label, there)]
-            changed = {label: gone for label in on if (gone := then.changed(files, rounds[label].tag))}
-            paths = tuple(path for path in files if any(path in each for each in changed.values()))
+            changed = {label: paths for label in on if (paths := then.changed(pattern, rounds[label].tag))}
             if changed:
-                told.append(DrawnBefore(person.name, paths, name, tuple(changed)))
+                paths = in_reading_order({path for each in changed.values() for path in each})
+                told.append(DrawnBefore(person.name, tuple(paths), name, tuple(changed)))
     return tuple(told)
 
 
@@ -52,12 +52,23 @@ class _SheetsThen:
     held: Mapping[str, Mapping[str, str]]
     _same: dict[tuple[str, str], bool] = field(default_factory=dict)
 
-    def changed(self, files: Iterable[str], tag: str) -> list[str]:
-        """Those of the files of one sheet that are not as they were; none where nothing of it was there."""
-        then = self.held.get(tag, {})
-        if not any(path in then for path in files):
-            return []
-        return [path for path in files if path not in then or not self._as_it_was(path, then[path])]
+    def changed(self, pattern: str, tag: str) -> list[str]:
+        """Files of a sheet that hold something new, else those that are gone; none where there was no sheet then."""
+        then = {path: oid for path, oid in self.held.get(tag, {}).items() if fits(path, pattern)}
+        now = _files(self.state, pattern) if then else []
+        kept = {path for path in now if path in then and self._as_it_was(path, then[path])}
+        gone = {path: oid for path, oid in then.items() if path not in kept}
+        fresh = []
+        for path in now:
+            if path in kept:
+                continue
+            # The same sheet under another name: each file of then stands for one of now.
+            before = next((old for old, oid in gone.items() if self._as_it_was(path, oid)), None)
+            if before is None:
+                fresh.append(path)
+            else:
+                del gone[before]
+        return fresh or [path for path in gone if path not in now]
 
     def _as_it_was(self, path: str, oid: str) -> bool:
         """A file that git has not looked at again is looked at here; what can't be read has not changed."""

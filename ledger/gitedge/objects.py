@@ -45,7 +45,19 @@ class Reader:
         return self.followed(self.raw(oid), oid)
 
     def named(self, name: str) -> bytes | None:
-        """The bytes of what a revision of git names (`HEAD:book.toml`); None where it names nothing that is here."""
+        """The bytes of what a revision of git names (`HEAD:book.toml`); None where it names no file that is here."""
+        return self._named(name, b"blob")
+
+    def folder(self, name: str) -> dict[str, str]:
+        """Name -> object id of what a folder holds (`HEAD:designs`), folders in it too; empty where there is none."""
+        data, width, found = self._named(name, b"tree") or b"", len(self._repo.zero) // 2, {}
+        while data:
+            head, _, rest = data.partition(b"\0")
+            found[head.partition(b" ")[2].decode("utf-8", "surrogateescape")] = rest[:width].hex()
+            data = rest[width:]
+        return found
+
+    def _named(self, name: str, kind: bytes) -> bytes | None:
         if "\n" in name:
             return None
         git = self._running()
@@ -61,7 +73,7 @@ class Reader:
             return None
         data = git.stdout.read(int(head[2]))
         git.stdout.read(1)
-        return data if head[1] == b"blob" else None
+        return data if head[1] == kind else None
 
     def followed(self, data: bytes, name: str) -> bytes:
         """The content that a pointer stands for; other bytes as they are. Raises ContentMissing."""

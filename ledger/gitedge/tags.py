@@ -89,15 +89,16 @@ def tagged_as(repo: Repository, tags: Mapping[str, str]) -> dict[str, str]:
     return _objects_at(repo, {tag: f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tags.items()})
 
 
-def files_at_tags(repo: Repository, tags: Iterable[str], paths: Sequence[str]) -> dict[str, dict[str, str]]:
-    """Tag -> path -> object id in the commit that it stands on, for the paths that are there; one git for all."""
-    asked = {
-        (tag, path): f"{ref_of(tag)}^{{commit}}:{path}" for tag in sorted(tags) for path in paths if "\n" not in path
+def files_at_tags(repo: Repository, tags: Iterable[str], folders: Sequence[str]) -> dict[str, dict[str, str]]:
+    """Tag -> path -> object id of what these folders ("" for the top one) hold in the commit that it stands on."""
+    return {
+        tag: {
+            f"{folder}/{name}" if folder else name: oid
+            for folder in folders
+            for name, oid in repo.reader.folder(f"{ref_of(tag)}^{{commit}}:{folder}").items()
+        }
+        for tag in tags
     }
-    found: dict[str, dict[str, str]] = {}
-    for (tag, path), oid in _objects_at(repo, asked).items() if asked else ():
-        found.setdefault(tag, {})[path] = oid
-    return found
 
 
 def _objects_at(repo: Repository, names: Mapping[_Key, str]) -> dict[_Key, str]:

@@ -86,6 +86,17 @@ def test_a_further_file_of_the_sheet_and_a_first_one(supper: TypedBook) -> None:
     assert len(pointers(supper)) == 1
 
 
+def test_a_sheet_under_another_name_and_one_that_is_gone(supper: TypedBook) -> None:
+    (supper.top / "designs/nell.txt").rename(supper.top / "designs/nell-2.txt")
+    assert pointers(supper) == []
+    supper.ledger("save", "-m", "another name")
+    assert pointers(supper) == []
+    supper.write("designs/nell-2.txt", "short hair\n")
+    assert [what for what, _ in pointers(supper)] == ["Hold pencils pages 1-2,4 beside designs/nell-2.txt"]
+    (supper.top / "designs/nell-2.txt").unlink()
+    assert [what for what, _ in pointers(supper)] == ["Hold pencils pages 1-2,4 beside designs/nell.txt"]
+
+
 def test_names_with_blanks_and_a_book_without_its_tags(supper: TypedBook) -> None:
     supper.write("designs/nell at sea.txt", "oilskins\n")
     supper.ledger("save", "-m", "Nell at sea")
