@@ -31,6 +31,8 @@ def compare(
 
     if len(references) > 2:
         raise Refusal("compare takes two references at most", remedy="inkledger compare script-2 script-3")
+    if any(name.lower().endswith(".pdf") and (here / name).is_file() for name in references):
+        return _lettered(here, references, all_lines, plain=not patch and to is None)
     old, new = sides(here, references)
     found = compare_contents(old, new, here)
     text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
@@ -46,6 +48,18 @@ def compared(found: Comparison, *, everything: bool = False, all_lines: bool = F
     """What a comparison of drafts says."""
     text = partial(_compared, found, everything, all_lines)
     return Answer(text, partial(_comparison, found, all_lines), _code(found.findings))
+
+
+def _lettered(here: Path, references: Sequence[str], all_lines: bool, *, plain: bool) -> Answer:
+    """A script against the text of a PDF lettered from it."""
+    from ledger.desk.lettered import check_lettering
+    from ledger.render.lettered_text import lettered_document, lettered_text
+
+    if not plain:
+        raise Refusal("a PDF is compared by its words alone", remedy="leave --patch and --out away")
+    check = check_lettering(here, references)
+    return Answer(partial(lettered_text, check, all_lines=all_lines),
+                  partial(lettered_document, check, all_lines=all_lines), _code(check.findings))  # fmt: skip
 
 
 def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:

@@ -10,6 +10,7 @@ _QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": 
                          "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u201f": '"', "\u2033": '"',
                          "\u00a0": " ", "\u202f": " "})  # fmt: skip
 _DASHES = r"--+|[\u2013\u2014\u2015]"
+_SOFT = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff\u2010\u2011]")
 _DOTS = r"\.{3,}|\u2026"
 
 #: Every letter and digit of ASCII as "a", every sign as "-", the blank as it is.
@@ -60,3 +61,10 @@ def normalise(text: str) -> str:
     plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
     plain = re.sub(_DOTS, "...", re.sub(_DASHES, "--", plain))
     return unicodedata.normalize("NFC", " ".join(plain.casefold().split()))
+
+
+def lettered_key(text: str) -> str:
+    """The form in which words of a script and of lettered pages are compared: as `normalise`, and blanks, hyphens and
+    the ends of rows make no difference, since a letterer breaks rows and words where the balloon wants it."""
+    bare = _SOFT.sub("", "".join(text.split()))
+    return normalise(bare).replace("--", "\u2014").replace("-", "").replace("\u2014", "--")

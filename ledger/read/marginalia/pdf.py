@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from io import BytesIO
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from ledger.model.errors import Refusal
 from ledger.read.marginalia.apart import SECONDS, apart
@@ -32,6 +32,7 @@ STROKES = {
 #: Kinds whose quadrilaterals lie on words.
 ON_WORDS = ("Highlight", "Underline", "Squiggly", "StrikeOut")
 _AGAIN = "open it where it was marked and save it again"
+Found = TypeVar("Found")
 _DATE = re.compile(r"(?:D:)?(\d{4})-?(\d{2})?-?(\d{2})?")
 
 
@@ -98,7 +99,14 @@ def read_pdf(path: str, data: bytes, look: Look) -> MarkedPdf:
 
 
 def _read(path: str, data: bytes, look: Look) -> MarkedPdf:
-    """The same, here. Raises Refusal for whatever the file makes go wrong: part of a file is never taken for it all."""
+    return opened(path, data, lambda reader: _marked(path, reader, look))
+
+
+def opened(path: str, data: bytes, work: Callable[[PdfReader], Found]) -> Found:
+    """What `work` finds in a PDF. To be called in a process of its own (`apart`).
+
+    Raises Refusal for whatever the file makes go wrong: part of a file is never taken for it all.
+    """
     logging.disable(logging.CRITICAL)
     if b"%PDF-" not in data[:1024] or b"%%EOF" not in data[-2048:]:
         raise Refusal("it is damaged: it does not begin and end as a PDF does", path=path, remedy=_AGAIN)
@@ -109,7 +117,7 @@ def _read(path: str, data: bytes, look: Look) -> MarkedPdf:
         reader = PdfReader(BytesIO(data), strict=False)
         if reader.is_encrypted and not reader.decrypt(""):
             raise _encrypted(path)
-        return _marked(path, reader, look)
+        return work(reader)
     except Refusal:
         raise
     except DependencyError as fault:
@@ -124,12 +132,18 @@ def _encrypted(path: str) -> Refusal:
     return Refusal("it is encrypted", path=path, remedy="save it without a password, then try again")
 
 
-def _marked(path: str, reader: PdfReader, look: Look) -> MarkedPdf:
+def labelled(path: str, reader: PdfReader) -> list[str]:
+    """The label of every page, "" where it has none. Raises Refusal for a file of no pages, or of too many."""
     count = len(reader.pages)
     if not count or count > MOST_PAGES:
         said = "it has no pages" if not count else f"it has {count:,} pages, more than {MOST_PAGES:,}"
         raise Refusal(said, path=path, remedy=_AGAIN)
     labels = reader.page_labels if "/PageLabels" in reader.root_object else []
+    return [one_row(labels[at]) if at < len(labels) else "" for at in range(count)]
+
+
+def _marked(path: str, reader: PdfReader, look: Look) -> MarkedPdf:
+    labels = labelled(path, reader)
     marks: list[Mark] = []
     sheets: list[Sheet] = []
     for number, page in enumerate(reader.pages, 1):
@@ -141,9 +155,8 @@ def _marked(path: str, reader: PdfReader, look: Look) -> MarkedPdf:
 
             view = View.of(page)
             marks += _on_page(number, own, view, len(marks))
-            label = one_row(labels[number - 1]) if number <= len(labels) else ""
-            sheets.append(Sheet(number, label, *view.looked_at(look), view.has_words))
-    return MarkedPdf(marks, sheets, count)
+            sheets.append(Sheet(number, labels[number - 1], *view.looked_at(look), view.has_words))
+    return MarkedPdf(marks, sheets, len(labels))
 
 
 def _own(page: PageObject) -> Iterator[dict[str, Any]]:
