@@ -41,7 +41,9 @@ def _judged(hook: str, arguments: list[str]) -> int:
     if hook == "pre-push":
         from ledger.desk.history.pushing import push_findings
 
-        found = push_findings(os.getcwd(), arguments[:1], sys.stdin.buffer.read())
+        said = sys.stdin.buffer.read()
+        remote, said = (arguments[:1], said) if said or arguments else _by_the_framework()
+        found = push_findings(os.getcwd(), remote, said)
     elif hook == "pre-receive":
         from ledger.desk.history.received import received_findings
 
@@ -58,6 +60,20 @@ def _judged(hook: str, arguments: list[str]) -> int:
         found = staged_findings(os.getcwd(), told=hook == "pre-merge-commit")
         gc.freeze()
     return _answer(hook, found) if found else 0
+
+
+def _by_the_framework() -> tuple[list[str], bytes]:
+    """The remote and the ref that the pre-commit framework hands on, as git would tell them.
+
+    The framework keeps git's own words to itself and names the first ref of a push in the environment
+    (https://pre-commit.com, "pre-push"); no ids where the whole history is new there, nothing where it is run by hand.
+    """
+    told = os.environ
+    here, there = told.get("PRE_COMMIT_LOCAL_BRANCH", "HEAD"), told.get("PRE_COMMIT_REMOTE_BRANCH", "HEAD")
+    new, old = told.get("PRE_COMMIT_TO_REF", here), told.get("PRE_COMMIT_FROM_REF", "0")
+    return [told.get("PRE_COMMIT_REMOTE_NAME", "origin")], f"{here} {new} {there} {old}\n".encode(
+        "utf-8", "surrogateescape"
+    )
 
 
 def _surely_free() -> bool:

@@ -129,6 +129,29 @@ def test_a_push_is_judged(book: TypedBook) -> None:
     book.git("push", "-q", "origin", "HEAD:main")
 
 
+@pytest.mark.parametrize("to", ["main", "fresh"])
+def test_a_late_edit_that_was_undone_is_not_pushed(book: TypedBook, to: str) -> None:
+    """Others would have it in their history, whether the branch is known there or new."""
+    late(book)
+    book.git("commit", "-q", "--no-verify", "-m", "late")
+    book.git("revert", "--no-edit", "HEAD")
+    assert book.ledger("audit").code == 0, "what is settled blocks no audit"
+    assert "line-cut" in book.git("push", "origin", f"HEAD:refs/heads/{to}", code=1)
+    book.git("push", "-q", "--no-verify", "origin", f"HEAD:refs/heads/{to}")
+
+
+def test_all_of_a_history_is_judged_where_nothing_is_yet(book: TypedBook) -> None:
+    book.git("init", "-q", "--bare", "../empty.git")
+    book.git("remote", "add", "empty", "../empty.git")
+    book.git("push", "-q", "empty", "HEAD:refs/heads/main")
+    book.git("init", "-q", "--bare", "../second.git")
+    book.git("remote", "add", "second", "../second.git")
+    late(book)
+    book.git("commit", "-q", "--no-verify", "-m", "late")
+    book.git("revert", "--no-edit", "HEAD")
+    assert "line-cut" in book.git("push", "second", "HEAD:refs/heads/main", code=1)
+
+
 def test_both_ways_at_once_run_both(book: TypedBook) -> None:
     told = book.ledger("hook", "install").out
     assert "The hooks are in" in told
