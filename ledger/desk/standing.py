@@ -38,7 +38,7 @@ def standing(here: Path) -> Standing:
     before = _drawn_before(book, state)
     steps = (*next_steps(passes, notes, state, stale), *beside_sheets(before))
     return Standing(
-        state.book.title, passes, dict(notes), steps, _ruled(state, findings), _away(state), stale,
+        state.book.title, passes, dict(notes), steps, _ruled(state, findings), pages_away(state), stale,
         last_copy(book.repo), much_art(book, state), _reading(state, rounds), before,
     )  # fmt: skip
 
@@ -103,7 +103,7 @@ def _as_entered(state: BookState, path: str, entered: Mapping[str, str]) -> bool
         return False
 
 
-def _away(state: BookState) -> tuple[Away, ...]:
+def pages_away(state: BookState) -> tuple[Away, ...]:
     """Hand-offs that no return answers, oldest first; a packet is read, not given back."""
     sent = sorted((e for e in state.entries if isinstance(e, Handoff)), key=lambda e: e.number)
     answered = {entry.returns for entry in sent}

@@ -75,10 +75,12 @@ def _lock(entry: Lock) -> str:
 def _handoff(entry: Handoff) -> str:
     what = "a packet" if entry.packet else _pages(entry.pages)
     if entry.returns is not None:
-        return (
-            f"{entry.name}: {what} of {entry.pass_name} came back from {one_line(entry.to)} (handoff-{entry.returns})."
-        )
-    return ended(f"{entry.name}: {what} of {entry.pass_name} went to {one_line(entry.to)}{_message(entry)}")
+        return f"{entry.name}: {what} of {entry.pass_name} came back{_whom(' from', entry)} (handoff-{entry.returns})."
+    return ended(f"{entry.name}: {what} of {entry.pass_name} went {_whom('to', entry) or 'out'}{_message(entry)}")
+
+
+def _whom(before: str, entry: Handoff) -> str:
+    return f"{before} {one_line(entry.to)}" if entry.to else ""
 
 
 def _why(entry: Alteration) -> str:

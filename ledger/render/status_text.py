@@ -25,7 +25,7 @@ def status_text(standing: Standing) -> str:
     rows += _stale(standing.stale)
     rows += _sheets(standing.drawn_before)
     rows += ["", wrapped(_notes(standing))]
-    rows += [wrapped(_away(each)) for each in standing.away]
+    rows += [wrapped(away_words(each)) for each in standing.away]
     rows += [wrapped(_reading(each)) for each in standing.reading]
     rows.append(wrapped(_copy(standing.copy)))
     if standing.much_art is not None:
@@ -131,10 +131,10 @@ def _notes(standing: Standing) -> str:
     return f"Notes: {', '.join(told)}." if told else "Notes: none."
 
 
-def _away(each: Away) -> str:
+def away_words(each: Away) -> str:
     """`With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).`"""
     what = f"{'all pages' if each.pages is None else f'pages {one_line(each.pages)}'} of {each.pass_name}"
-    return f"With {one_line(each.to)} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
+    return f"With {one_line(each.to) or 'a helper'} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
 
 
 def _reading(each: Away) -> str:
