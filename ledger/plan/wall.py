@@ -9,6 +9,7 @@ from ledger.model.book import Pass
 from ledger.model.entry import Entry, Round
 from ledger.model.pages import label_order, page_numbers
 from ledger.model.stale import Stale
+from ledger.model.standing import Away
 
 #: What a page of a pass can be, the first that fits.
 STATES = ("missing", "stale", "locked", "entered", "none")
@@ -30,13 +31,17 @@ class Row(NamedTuple):
 
 
 class Wall(NamedTuple):
-    """The whole answer of `wallchart`; `chapter` is the one chosen, as a person calls it, "" for the whole book."""
+    """The whole answer of `wallchart`; `chapter` is the one chosen, as a person calls it, "" for the whole book.
+
+    `away` is with helpers.
+    """
 
     title: str
     passes: tuple[str, ...]
     rows: tuple[Row, ...]
     stale: Stale = Stale()
     chapter: str = ""
+    away: tuple[Away, ...] = ()
 
 
 def halves(label: str) -> list[str]:

@@ -11,6 +11,7 @@ from ledger.model.plate import Shown
 from ledger.model.stale import for_one_reason
 from ledger.plan.openings import Opening, Side, Spreads
 from ledger.plan.wall import Wall
+from ledger.render.away_words import away_words
 from ledger.render.page import set_page
 from ledger.render.places import pages_ref
 from ledger.render.plain import visible
@@ -48,6 +49,7 @@ def wallchart_html(wall: Wall, pictures: Pictures) -> str:
     return set_page(
         "wallchart.html", styles=["chart.css"], title=visible(wall.title), chapter=visible(wall.chapter),
         passes=[visible(name) for name in wall.passes], rows=rows, counted=[visible(s) for s in counted_words(wall)],
+        away=[away_words(each) for each in wall.away],
         stale=[visible(sentence) for sentence in _stale(wall)],
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ledger.model.note import STATES
 from ledger.model.stale import Stale, for_one_reason
 from ledger.model.standing import Away, DrawnBefore, LastCopy, NextStep, PassStanding, SignedOff, Standing
+from ledger.render.away_words import away_words
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, bytes_words, clip, columns, one_line, plural, wrapped
 from ledger.render.told import day
@@ -129,12 +130,6 @@ def _notes(standing: Standing) -> str:
     counts = [(standing.notes.get(state, 0), state) for state in STATES]
     told = [f"{count} {'asked back' if state == 'query' else state}" for count, state in counts if count]
     return f"Notes: {', '.join(told)}." if told else "Notes: none."
-
-
-def away_words(each: Away) -> str:
-    """`With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).`"""
-    what = f"{'all pages' if each.pages is None else f'pages {one_line(each.pages)}'} of {each.pass_name}"
-    return f"With {one_line(each.to) or 'a helper'} since {each.since.isoformat()[:10]}: {what} ({each.entry})."
 
 
 def _reading(each: Away) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from ledger.model.pages import page_numbers, pages_text
 from ledger.model.stale import for_one_reason
 from ledger.plan.wall import Cell, Row, Wall
+from ledger.render.away_words import away_words
 from ledger.render.places import pages_ref
 from ledger.render.plain import clip, columns, one_line, plural, wrapped
 
@@ -48,7 +49,7 @@ def wall_text(wall: Wall) -> str:
             rows.append(
                 wrapped(f"{row.page}: {', '.join(f'{name} {cell_words(cell)}' for name, cell in row.cells.items())}")
             )
-    return "\n".join([*rows, "", *_legend(wall), "", *map(wrapped, counted_words(wall)), *_stale(wall)])
+    return "\n".join([*rows, "", *_legend(wall), "", *map(wrapped, counted_words(wall)), *_away(wall), *_stale(wall)])
 
 
 def _band(wall: Wall, band: Sequence[Row], margin: int) -> Iterator[str]:
@@ -102,6 +103,12 @@ def counted_words(wall: Wall) -> Iterator[str]:
             told += [f"{pages_ref(pages).replace(',', ', ')} {_WORDS[state]}"] if pages else []
         told += [f"{counts['none']} not begun"] if counts["none"] else []
         yield f"{one_line(name)}: {', '.join(told)}"
+
+
+def _away(wall: Wall) -> Iterator[str]:
+    if wall.away:
+        yield ""
+    yield from (wrapped(away_words(each)) for each in wall.away)
 
 
 def _stale(wall: Wall) -> Iterator[str]:

@@ -66,12 +66,16 @@ def test_the_folder_holds_what_was_entered_and_says_so(book: TypedBook) -> None:
 def test_the_ledger_says_who_has_what_until_it_is_answered(book: TypedBook) -> None:
     book.ledger("handoff", "letters", "--pages", "1-2", "--to", "../out", "--for", "Odd", "--due", "2027-01-04")
     assert "With Odd since" in book.ledger("status").out
+    assert "With Odd since" in book.ledger("wallchart").out
+    book.ledger("wallchart", "--out", "wall.html")
+    assert "With Odd since" in (book.top / "wall.html").read_text("utf-8")
+    (book.top / "wall.html").unlink()
     assert "pages 1-2 of letters went to Odd" in book.ledger("rounds").out
     assert book.ledger("audit").code == 0 and book.git("status", "--porcelain") == ""
     sent = (book.top / "ledger/handoff-1.toml").read_text()
     answer = sent.replace("number  = 1", "number  = 2").replace('to      = "Odd"', 'to      = "Odd"\nreturns = 1')
     book.write("ledger/handoff-2.toml", answer)
-    assert "With Odd since" not in book.ledger("status").out
+    assert "With Odd since" not in book.ledger("status").out + book.ledger("wallchart").out
     assert "came back from Odd (handoff-1)" in book.ledger("rounds").out
 
 

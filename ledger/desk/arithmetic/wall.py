@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 
 from ledger.desk.arithmetic.spreads import script_draft
 from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.standing import stale_now
+from ledger.desk.standing import pages_away, stale_now
 from ledger.model.errors import Refusal
-from ledger.model.pages import page_numbers
+from ledger.model.pages import page_numbers, parse_pages
 from ledger.model.script import Draft
+from ledger.model.standing import Away
 from ledger.plan.block import story_pages
 from ledger.plan.wall import Column, Row, Wall, halves, wall_pages
 from ledger.read.anchors import read_anchor
@@ -36,7 +38,7 @@ def wallchart(here: Path, chapter: str | None = None) -> Wall:
         for page in wall_pages(story, columns)
         if chosen is None or page in chosen
     )
-    return Wall(state.book.title, tuple(column.name for column in columns), rows, stale, name)
+    return Wall(state.book.title, tuple(column.name for column in columns), rows, stale, name, _away(state, rows))
 
 
 def _chapter(draft: Draft, typed: str | None) -> tuple[set[str] | None, str]:
@@ -53,6 +55,12 @@ def _chapter(draft: Draft, typed: str | None) -> tuple[set[str] | None, str]:
     # A page without a word between two of the chapter is one of it.
     pages = {str(number) for number in range(min(numbers), max(numbers) + 1)} if numbers else set()
     return pages, chapters[wanted[0]] or f"chapter {wanted[0]}"
+
+
+def _away(state: BookState, rows: Iterable[Row]) -> tuple[Away, ...]:
+    """Hand-offs not answered yet, of a page that is shown."""
+    shown = {row.page for row in rows}
+    return tuple(each for each in pages_away(state) if any(page in parse_pages(each.pages) for page in shown))
 
 
 def _notes(book: OpenBook, state: BookState) -> Counter[str]:
