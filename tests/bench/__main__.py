@@ -7,6 +7,7 @@
 `python -m tests.bench long [--slice]`: the audit, the hooks and the push on a book of 5,000 commits.
 `python -m tests.bench notes [--slice] [--seeds 0-23] [--wrong]`: how right the fate of readers' notes is told.
 `python -m tests.bench packets [--slice]`: what a reading packet costs, weighs, and how soon it opens.
+`python -m tests.bench lending [--slice]`: what handing pages out costs beside decoding them once, and its memory.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -21,6 +22,7 @@ from tests.bench.doors import doors
 from tests.bench.entering import entering
 from tests.bench.fuzz import fuzz
 from tests.bench.kills import kills
+from tests.bench.lending import lending
 from tests.bench.long.run import long
 from tests.bench.notes.run import notes
 from tests.bench.packets import packets
@@ -40,7 +42,7 @@ def start_up(times: int) -> None:
 
 #: Measures with options of their own.
 AREAS: Mapping[str, Callable[[list[str]], None]] = {
-    "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills,
+    "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills, "lending": lending,
     "notes": notes, "packets": packets,
 }  # fmt: skip
 
