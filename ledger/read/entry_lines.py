@@ -19,6 +19,7 @@ _TOP = re.compile(
     rf"|\[((?:{_SAID}(?:, {_SAID})*)?)\]|\{{ {_INLINE} \}})"
 )
 _ITEM = re.compile(_STRING)
+_KEY = re.compile(r"[a-z0-9-]+")
 
 
 def read_plain_layout(data: bytes) -> dict[str, Any] | None:
@@ -87,6 +88,10 @@ def _inner(text: str) -> dict[str, str]:
 def _pairs(text: str) -> dict[str, str] | None:
     """The lines `"path" = "object id"` of a block."""
     text = text if text.endswith("\n") or not text else text + "\n"
+    parts = _cut(text, 4)
+    if parts and set(parts[2::4]) == {" = "} and set(parts[4::4]) == {"\n"}:
+        table = dict(zip(parts[1::4], parts[3::4], strict=True))
+        return table if 4 * len(table) + 1 == len(parts) else None
     if not _FILES.fullmatch(text):
         return None
     found = _PAIR.findall(text)
@@ -96,6 +101,9 @@ def _pairs(text: str) -> dict[str, str] | None:
 
 def _origins(text: str) -> dict[str, dict[str, str]] | None:
     text = text if text.endswith("\n") else text + "\n"
+    alike = _alike(text)
+    if alike is not None:
+        return alike
     if not _ORIGINS.fullmatch(text):
         return None
     found = _ORIGIN.findall(text)
@@ -104,3 +112,42 @@ def _origins(text: str) -> dict[str, dict[str, str]] | None:
     except ValueError:
         return None
     return table if len(table) == len(found) else None
+
+
+def _cut(text: str, step: int) -> list[str] | None:
+    """A block of lines of so many quotes cut at them, words at odd places; None where a sign needs a closer look."""
+    if "\\" in text or not text.startswith('"') or not text.replace("\n", "").isprintable():
+        return None
+    parts = text.split('"')
+    return parts if len(parts) == step * text.count("\n") + 1 else None
+
+
+def _alike(text: str) -> dict[str, dict[str, str]] | None:
+    """Lines `"page" = { pass = "content", ... }` that all name the same passes; None for any others.
+
+    What stands between the quotes is then the same on every line, and so known from the first.
+    """
+    line = text.partition("\n")[0].split('"')
+    step = len(line) - 1
+    keys = [line[2].removeprefix(" = { ")[:-3], *(each[2:-3] for each in line[4:-1:2])] if step > 3 else []
+    parts = _cut(text, step) if all(map(_KEY.fullmatch, keys)) and len(set(keys)) == len(keys) else None
+    if not parts or not keys:
+        return None
+    said = [f" = {{ {keys[0]} = ", *(f", {key} = " for key in keys[1:]), " }\n"]
+    if any(set(parts[2 * n + 2 :: step]) != {between} for n, between in enumerate(said)):
+        return None
+    pages = parts[1::step]
+    columns = [parts[2 * n + 3 :: step] for n in range(len(keys))]
+    table = dict(zip(pages, _rows(keys, columns), strict=True))
+    return table if len(table) == len(pages) else None
+
+
+def _rows(keys: list[str], columns: list[list[str]]) -> list[dict[str, str]]:
+    """A row a line. Most pages are made from one or two passes, and a row written out takes a third of the time."""
+    if len(keys) == 1:
+        (key,) = keys
+        return [{key: value} for value in columns[0]]
+    if len(keys) == 2:
+        first, second = keys
+        return [{first: one, second: two} for one, two in zip(*columns, strict=True)]
+    return [dict(zip(keys, row, strict=True)) for row in zip(*columns, strict=True)]

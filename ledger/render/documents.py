@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from ledger.model.finding import Finding
-from ledger.model.note import STATES, Followed
 from ledger.model.pages import label_order
-from ledger.model.standing import PassStanding, Standing
 from ledger.render.finding_documents import Document, findings_list
+
+if TYPE_CHECKING:
+    from ledger.model.note import Followed
+    from ledger.model.standing import PassStanding, Standing
 
 
 def judged_document(findings: Iterable[Finding]) -> Document:
@@ -45,6 +48,8 @@ def _note(followed: Followed) -> Document:
 
 def status_document(standing: Standing) -> Document:
     """`status`: passes in the book's order; `pages` of a text pass is null."""
+    from ledger.model.note import STATES
+
     return {
         "passes": [_pass(each) for each in standing.passes],
         "notes": {state: standing.notes.get(state, 0) for state in STATES},
