@@ -138,6 +138,7 @@ CASES = {
         ("recall", "pencils", "--put-back"), lambda book: shutil.rmtree(book.top / "art/pencils")
     ),
     "packet": Case(("packet", "script", "--for", "Marsh"), lambda book: None),
+    "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
     "init": Case(("init", "--yes"), bare_folder, False),

@@ -31,7 +31,7 @@ COMMANDS = [
     ("memo", "HEAD~4", "HEAD"),
     ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
     ("weigh",), ("weigh", "HEAD~4", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),
-    ("wallchart",), ("recall", "inks-2", "--to", "/nowhere/out"),
+    ("wallchart",), ("recall", "inks-2", "--to", "/nowhere/out"), ("deliver", "inks", "--to", "/nowhere/out"),
 ]  # fmt: skip
 #: Settings of git's that name a program, or make it talk to somebody.
 PROGRAMS = (
