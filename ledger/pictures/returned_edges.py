@@ -1,21 +1,25 @@
-"""Flats whose edges are smoothed: colours that are there only because two fills were mixed along their border.
+"""Flats whose edges are smoothed: colours that are there only because fills were mixed along their borders.
 
-A pixel is *between* when, along its row or its column, the colours on both sides of it differ and its own lies strictly
-between them on the line that mixing follows, as the file has the tones or in linear light (IEC 61966-2-1), within the
-rounding of 8 bits. Two equal pixels side by side count as one, so that a page smoothed at half its size and doubled is
-known too. Of three fills that meet, the borders of each two are found.
+A pixel is *between* when, along its row or its column, the colours on both sides of it differ and its own is a mix of
+them (`mixes`). Two equal pixels side by side count as one, so that a page smoothed and then enlarged up to twofold is
+known too; a page every pixel of which is repeated so many times is judged at the size it was drawn at. A pixel that
+differs from all four around it, three colours among them, is between when it is a mix of those three.
 
 A colour is a *mix* when it covers no 3 x 3 px anywhere on the page and more than half of all its pixels are between. So
 a fill whose colour happens to lie between its neighbours' is a fill, as is one that runs thin somewhere; a line or spot
 inside one fill is no mix of anything. A colour that is nowhere but one or two pixels wide along a border, and exactly
-between the colours on both sides of it, can't be told from smoothing, and counts as such. A page smoothed and then
-enlarged threefold or more without smoothing is not known.
+between the colours on both sides of it, can't be told from smoothing, and counts as such.
+
+Honest flats have few colours and long runs: what is looked at twice are only the ends of short runs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from ledger.pictures.mixes import mixes_of_three, mixes_of_two
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,10 +29,10 @@ if TYPE_CHECKING:
     Numbers = NDArray[Any]
     Mask = NDArray[np.bool_]
 
-#: Pixels that are looked at together; rows and columns around them that are needed to judge them.
-_BAND, _HALO = 1 << 20, 3
-#: What rounding may add to a channel of a mix of two colours that may be rounded mixes themselves.
-_ROUNDED = 1.5
+#: Pixels that are looked at together: as many as stay near the processor; the rows above and below that are needed.
+_BAND, _ABOVE, _BELOW = 1 << 17, 1, 2
+#: From how many equal pixels in a row on a page counts as enlarged; short runs that are weighed at once.
+_ENLARGED, _AT_ONCE = 3, 1 << 18
 
 
 class Smoothed(NamedTuple):
@@ -48,22 +52,85 @@ class _Band(NamedTuple):
     last: int
 
 
+class _Changes(NamedTuple):
+    """Where colours change: from each pixel to the next in its row, and to the one below it."""
+
+    level: Mask
+    upright: Mask
+
+
+class _Runs(NamedTuple):
+    """Runs of one or two equal pixels with what lies around them, an array each.
+
+    `places` are those of their first pixels, counted row by row over the page, `on` what leads to their last ones.
+    `own` are their colours, `before` and `after` those at their ends, `above` and `under` those beside a run of one
+    pixel along a row; elsewhere these two are as `own`.
+    """
+
+    places: Numbers
+    on: Numbers
+    own: Numbers
+    before: Numbers
+    after: Numbers
+    above: Numbers
+    under: Numbers
+
+
 def smoothed_edges(page: Image.Image) -> Smoothed | None:
     """The mixed pixels of a decoded page ("L" or "RGB"); None for a page whose edges are all hard."""
     import numpy as np
 
-    found = [_between(band) for band in _bands(page)]
-    colours, places = (np.concatenate(each) for each in zip(*found, strict=True))
-    if not len(colours):
+    columns, rows = np.zeros(page.width, dtype=bool), np.zeros(page.height, dtype=bool)
+    found, waiting, many = [], [], 0
+    for band in _bands(page):
+        changes = _changes(band.colours)
+        at, y = _along(changes.level)
+        columns[at - y * page.width + 1] = True
+        rows[band.top + 1 : band.top + len(band.colours)] |= changes.upright.any(axis=1)
+        runs = [*_in_rows(band, at, y), *_in_columns(band, changes.upright)]
+        waiting += runs
+        many += sum(len(each.places) for each in runs)
+        if many > _AT_ONCE:
+            found.append(_between(waiting))
+            waiting, many = [], 0
+    steps = _step(columns), _step(rows)
+    if min(steps) >= _ENLARGED:
+        across, down = _kept(columns, steps[0]), _kept(rows, steps[1])
+        small = smoothed_edges(_picked(page, across, down))
+        return small and _enlarged(small, page, across, down)
+    found += [_between(waiting)] if waiting else []
+    if not found:
         return None
-    known, several = np.unique(colours, return_counts=True)
-    everywhere, laid = _counted(page, known)
-    mixed = known[~laid & (2 * several > everywhere)]
-    at = places[np.isin(colours, mixed)]
-    if not len(at):
-        return None
-    y, x = divmod(int(at.min()), page.width)
-    return Smoothed(x, y, len(at))
+    places, which = np.unique(np.concatenate([each for each, _ in found]), return_index=True)
+    return _first_mixed(page, places, np.concatenate([each for _, each in found])[which])
+
+
+def _step(changed: Mask) -> int:
+    """The width of the steps at which colours change; 1 where they change nowhere or once."""
+    import numpy as np
+
+    at = np.flatnonzero(changed)
+    return int(np.gcd.reduce(np.diff(at))) if len(at) > 1 else 1
+
+
+def _kept(changed: Mask, step: int) -> Numbers:
+    """The first row or column of each step."""
+    import numpy as np
+
+    first = int(changed.argmax()) % step
+    return np.concatenate((np.zeros(int(first > 0), dtype=int), np.arange(first, len(changed), step)))
+
+
+def _picked(page: Image.Image, across: Numbers, down: Numbers) -> Image.Image:
+    import numpy as np
+    from PIL import Image
+
+    return Image.fromarray(np.ascontiguousarray(np.asarray(page)[down][:, across]))
+
+
+def _enlarged(small: Smoothed, page: Image.Image, across: Numbers, down: Numbers) -> Smoothed:
+    pixels = small.pixels * page.width * page.height // (len(across) * len(down))
+    return Smoothed(int(across[small.x]), int(down[small.y]), pixels)
 
 
 def _bands(page: Image.Image) -> Iterator[_Band]:
@@ -71,85 +138,96 @@ def _bands(page: Image.Image) -> Iterator[_Band]:
 
     step = max(16, _BAND // page.width)
     for top in range(0, page.height, step):
-        begin, end = max(0, top - _HALO), min(page.height, top + step + _HALO)
+        begin, end = max(0, top - _ABOVE), min(page.height, top + step + _BELOW)
         piece = page.crop((0, begin, page.width, end))
-        colours = np.asarray(piece) if piece.mode == "L" else np.asarray(piece.convert("RGBX")).view("<u4")[:, :, 0]
+        # Pillow holds RGB in four bytes a pixel, so that this is a plain copy.
+        raw = piece.tobytes() if piece.mode == "L" else piece.tobytes("raw", "RGBX")
+        colours = np.frombuffer(raw, dtype=np.uint8 if piece.mode == "L" else "<u4").reshape(-1, page.width)
         yield _Band(colours, begin, top - begin, min(page.height, top + step) - begin)
 
 
-def _between(band: _Band) -> tuple[Numbers, Numbers]:
-    """Colours and places (counted row by row over the page) of the pixels of a band that are between."""
+def _changes(colours: Numbers) -> _Changes:
+    return _Changes(colours[:, 1:] != colours[:, :-1], colours[1:] != colours[:-1])
+
+
+def _along(level: Mask) -> tuple[Numbers, Numbers]:
+    """Places and rows of the pixels in a band after which the colour changes."""
     import numpy as np
 
-    colours = band.colours
-    marked = np.zeros(colours.shape, dtype=bool)
-    _mark(colours, marked)
-    _mark(colours.T, marked.T)
-    marked[: band.first] = marked[band.last :] = False
-    y, x = np.nonzero(marked)
-    return colours[y, x].astype(np.uint32), (y + band.top) * colours.shape[1] + x
+    at = np.flatnonzero(level)
+    y = at // max(1, level.shape[1])
+    return at + y, y
 
 
-def _mark(colours: Numbers, marked: Mask) -> None:
-    """Marks what is between along the first axis: runs of one or two equal pixels."""
+def _in_rows(band: _Band, at: Numbers, y: Numbers) -> Iterator[_Runs]:
     import numpy as np
 
-    changes = colours[1:] != colours[:-1]
-    for wide in (1, 2):
-        if len(changes) <= wide:
-            return
-        ends = changes[:-wide] & changes[wide:]
-        if wide == 2:
-            ends &= ~changes[1:-1]
-        at, along = np.nonzero(ends)
-        good = _mixes(colours[at, along], colours[at + 1, along], colours[at + wide + 1, along])
-        for step in range(wide):
-            marked[at[good] + 1 + step, along[good]] = True
+    flat, wide = band.colours.ravel(), band.colours.shape[1]
+    same = (y[1:] == y[:-1]) & (y[1:] >= band.first) & (y[1:] < band.last)
+    short = np.flatnonzero((at[1:] - at[:-1] <= 2) & same)
+    if not len(short):
+        return
+    first, last = at[short] + 1, at[short + 1]
+    own = flat[first]
+    above, under = (
+        flat[np.where((first == last) & (beside >= 0) & (beside < len(flat)), beside, first)]
+        for beside in (first - wide, first + wide)
+    )
+    places = first + band.top * wide
+    yield _Runs(places, last - first, own, flat[first - 1], flat[last + 1], above, under)
 
 
-def _mixes(one: Numbers, own: Numbers, other: Numbers) -> Mask:
-    """Whether colours lie strictly between those on both sides."""
+def _in_columns(band: _Band, changed: Mask) -> Iterator[_Runs]:
     import numpy as np
 
-    a, c, b = (_channels(each) for each in (one, own, other))
-    order = np.abs(b - a).argmax(axis=1)[:, None]
-    straight = _on_line(a, c, b, order)
-    light = _on_line(_linear(a), _linear(c), _linear(b), order, back=True, own=c)
-    return np.asarray(straight | light)
+    flat, wide = band.colours.ravel(), band.colours.shape[1]
+    for long in (1, 2):
+        ends = changed[:-long] & changed[long:]
+        if long == 2:
+            ends &= ~changed[1:-1]
+        at = np.flatnonzero(ends) + wide
+        at = at[(at >= band.first * wide) & (at < band.last * wide)]
+        if len(at):
+            own, places = flat[at], at + band.top * wide
+            on = np.full(len(at), (long - 1) * wide)
+            yield _Runs(places, on, own, flat[at - wide], flat[at + long * wide], own, own)
 
 
-def _on_line(a: Numbers, c: Numbers, b: Numbers, order: Numbers, *, back: bool = False, own: Any = None) -> Mask:
+def _between(waiting: list[_Runs]) -> tuple[Numbers, Numbers]:
+    """Places and colours of the pixels that are between, some of them twice."""
     import numpy as np
 
-    start, span = np.take_along_axis(a, order, 1), np.take_along_axis(b - a, order, 1)
-    share = (np.take_along_axis(c, order, 1) - start) / np.where(span == 0, 1, span)
-    meant = a + share * (b - a)
-    if back:
-        meant, c = _tones(np.clip(meant, 0, 1)), own
-    inside = (share[:, 0] > 0) & (share[:, 0] < 1) & (span[:, 0] != 0)
-    return np.asarray(inside & (np.abs(meant - c) <= _ROUNDED).all(axis=1))
+    runs = _Runs(*(np.concatenate(each) for each in zip(*waiting, strict=True)))
+    mixed = mixes_of_two(runs.before, runs.own, runs.after)
+    lone = np.flatnonzero(~mixed & (runs.own != runs.above) & (runs.own != runs.under))
+    mixed[lone] = _of_three(_Runs(*(each[lone] for each in runs)))
+    places, on, own = runs.places[mixed], runs.on[mixed], runs.own[mixed].astype(np.uint32)
+    return np.concatenate((places, places + on)), np.concatenate((own, own))
 
 
-def _channels(colours: Numbers) -> Numbers:
+def _of_three(runs: _Runs) -> Mask:
+    """Whether they mix three of the four around them."""
     import numpy as np
 
-    if colours.dtype == np.uint8:
-        return colours[:, None].astype(np.float32)
-    return np.stack([(colours >> shift & 255).astype(np.float32) for shift in (0, 8, 16)], axis=1)
+    mixed = np.zeros(len(runs.own), dtype=bool)
+    for three in combinations((runs.before, runs.after, runs.above, runs.under), 3):
+        mixed |= mixes_of_three(*three, runs.own)
+    return mixed
 
 
-def _linear(tones: Numbers) -> Numbers:
-    """Tones as light from 0 to 1 (IEC 61966-2-1)."""
+def _first_mixed(page: Image.Image, places: Numbers, colours: Numbers) -> Smoothed | None:
+    """The first of the pixels that are between whose colour is a mix."""
     import numpy as np
 
-    parts = tones / 255
-    return np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
-
-
-def _tones(light: Numbers) -> Numbers:
-    import numpy as np
-
-    return np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055) * 255
+    if not len(places):
+        return None
+    known, several = np.unique(colours, return_counts=True)
+    everywhere, laid = _counted(page, known)
+    at = places[np.isin(colours, known[~laid & (2 * several > everywhere)])]
+    if not len(at):
+        return None
+    y, x = divmod(int(at.min()), page.width)
+    return Smoothed(x, y, len(at))
 
 
 def _counted(page: Image.Image, known: Numbers) -> tuple[Numbers, Mask]:
@@ -158,28 +236,42 @@ def _counted(page: Image.Image, known: Numbers) -> tuple[Numbers, Mask]:
 
     several, laid = np.zeros(len(known), dtype=np.int64), np.zeros(len(known), dtype=bool)
     for band in _bands(page):
-        own = band.colours[band.first : band.last].ravel().astype(np.uint32)
-        several += np.bincount(_numbers(own, known), minlength=len(known) + 1)[: len(known)]
-        blocks = np.unique(_block_colours(band.colours))
-        laid |= np.isin(known, blocks)
+        flat, wide = band.colours.ravel(), band.colours.shape[1]
+        changes = _changes(band.colours)
+        starts = _run_starts(changes.level, wide)
+        number, there = _numbers(flat[starts].astype(np.uint32), known)
+        long = np.diff(starts, append=len(flat))
+        own = there & (starts >= band.first * wide) & (starts < band.last * wide)
+        several += np.bincount(number[own], long[own], len(known)).astype(np.int64)
+        covered = np.logical_or.reduceat(_covered(changes, band.colours.shape), starts)
+        laid[number[there & covered]] = True
     return several, laid
 
 
-def _numbers(colours: Numbers, known: Numbers) -> Numbers:
-    """Which of the known ones each colour is; their number where it is none."""
+def _run_starts(changed: Mask, wide: int) -> Numbers:
+    """Places where runs of equal px begin, row by row."""
     import numpy as np
 
-    at = np.searchsorted(known, colours)
-    same = known[np.minimum(at, len(known) - 1)] == colours
-    return np.where(same, at, len(known))
+    begins = np.ones((len(changed), wide), dtype=bool)
+    begins[:, 1:] = changed
+    return np.flatnonzero(begins)
 
 
-def _block_colours(colours: Numbers) -> Numbers:
-    """Colours in the middle of 3 x 3 equal pixels."""
+def _numbers(colours: Numbers, known: Numbers) -> tuple[Numbers, Mask]:
+    """Which of the known ones each colour is, and whether it is one."""
     import numpy as np
 
-    level = (colours[:, 2:] == colours[:, 1:-1]) & (colours[:, 1:-1] == colours[:, :-2])
-    middle = colours[:, 1:-1]
-    upright = (middle[2:] == middle[1:-1]) & (middle[1:-1] == middle[:-2])
-    found = middle[1:-1][level[2:] & level[1:-1] & level[:-2] & upright]
-    return np.asarray(found.astype(np.uint32))
+    at = np.minimum(np.searchsorted(known, colours), len(known) - 1)
+    return at, known[at] == colours
+
+
+def _covered(changes: _Changes, shape: tuple[int, ...]) -> Mask:
+    """The pixels in the middle of 3 x 3 equal ones, row by row."""
+    import numpy as np
+
+    middle = np.zeros(shape, dtype=bool)
+    if min(shape) >= 3:
+        level = ~(changes.level[:, 1:] | changes.level[:, :-1])
+        upright = ~(changes.upright[1:, 1:-1] | changes.upright[:-1, 1:-1])
+        middle[1:-1, 1:-1] = level[2:] & level[1:-1] & level[:-2] & upright
+    return middle.ravel()

@@ -85,6 +85,42 @@ def test_a_fill_between_its_neighbours_is_a_fill_also_where_it_runs_thin() -> No
     assert smoothed_edges(page) is None
 
 
+@pytest.mark.parametrize("times", [3, 4, 5])
+@pytest.mark.parametrize("cut", [0, 1])
+def test_a_page_smoothed_and_then_enlarged_is_found_and_an_honest_one_is_not(times: int, cut: int) -> None:
+    def enlarged(page: Image.Image) -> Image.Image:
+        large = page.resize((page.width * times, page.height * times), Image.Resampling.NEAREST)
+        return large.crop((cut, cut, large.width - 2 * cut, large.height - cut))
+
+    assert smoothed_edges(enlarged(honest(times))) is None
+    found = smoothed_edges(enlarged(with_disc(honest(times))))
+    assert found is not None
+    assert 150 * times - cut <= found.x < 170 * times and 200 * times - cut <= found.y < 220 * times
+
+
+def test_smoothing_in_linear_light_is_found() -> None:
+    """IEC 61966-2-1: (20, 90, 160) and (230, 180, 40) mixed half and half as light; worked out by hand."""
+    page = Image.new("RGB", (40, 40), (20, 90, 160))
+    pen = ImageDraw.Draw(page)
+    pen.rectangle((20, 0, 39, 39), fill=(230, 180, 40))
+    pen.line((20, 0, 20, 39), fill=(169, 144, 120))
+    assert smoothed_edges(page) is not None
+    pen.line((20, 0, 20, 39), fill=(169, 144, 130))
+    assert smoothed_edges(page) is None
+
+
+def test_a_lone_mixed_pixel_where_three_fills_meet_is_found() -> None:
+    page = Image.new("RGB", (40, 40), (210, 30, 30))
+    pen = ImageDraw.Draw(page)
+    pen.rectangle((20, 0, 39, 39), fill=(30, 210, 60))
+    pen.rectangle((0, 20, 39, 39), fill=(60, 30, 240))
+    page.putpixel((19, 19), (100, 90, 110))
+    found = smoothed_edges(page)
+    assert found is not None and (found.x, found.y, found.pixels) == (19, 19, 1)
+    page.putpixel((19, 19), (100, 90, 200))
+    assert smoothed_edges(page) is None
+
+
 @pytest.mark.parametrize("size", [(1, 1), (1, 9), (9, 1), (2, 2), (3, 3)])
 def test_tiny_pages(size: tuple[int, int]) -> None:
     assert smoothed_edges(Image.new("RGB", size, (9, 9, 9))) is None
