@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from ledger.model.lending import STEP, Known
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
-from ledger.pictures.decode import Unreadable, decode, digest_of, look
+from ledger.pictures.decode import Unreadable, decode, look
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,38 +32,75 @@ def known_or_why(data: bytes) -> Known | str:
 
 
 def known_of(image: Image.Image) -> Known:
-    """The same of a picture already decoded (mode "L" or "RGB", as `decode` gives it)."""
-    rows, columns = _sums(image)
-    return Known(image.size, digest_of(image), rows, columns)
+    """The same of a picture already decoded (mode "L" or "RGB", as `decode` gives it).
 
-
-def _sums(image: Image.Image) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Sums of every `STEP` px from the top and from the left.
-
-    What is grey counts as grey, piece by piece: a coloured spot in one place changes no sum but those of its place.
+    It is looked at square by square of `STEP` px, each once: the digests of a row of squares make the sum of that row,
+    those of a column that of the column, and all of them, with the size, the digest of the whole.
     """
+    across = -(-image.width // STEP)
+    whole = sha256(f"{image.width} x {image.height} px\n".encode())
     rows: list[int] = []
-    columns = [0] * -(-image.width // STEP)
-    for strip in _strips(image):
-        grey = strip.ndim == 2
-        tones = strip if grey else _as_grey(strip)
-        rows.append(zlib.crc32(tones.tobytes()))
-        for at in range(len(columns)):
-            piece = tones[:, at * STEP : (at + 1) * STEP]
-            piece = piece if piece.ndim == 2 else _as_grey(piece)
-            columns[at] = zlib.crc32(piece.tobytes(), columns[at])
-    return tuple(f"{each:08x}" for each in rows), tuple(f"{each:08x}" for each in columns)
+    columns = [0] * across
+    for squares in _strips(image, across):
+        digests = [sha256(each).digest() for each in _as_plain(squares)]
+        together = b"".join(digests)
+        whole.update(together)
+        rows.append(zlib.crc32(together))
+        columns = [zlib.crc32(each, so_far) for each, so_far in zip(digests, columns, strict=True)]
+    return Known(image.size, whole.hexdigest(), *(tuple(f"{each:08x}" for each in sums) for sums in (rows, columns)))
 
 
-def _strips(image: Image.Image) -> Iterator[NDArray[Any]]:
+def _strips(image: Image.Image, across: int) -> Iterator[NDArray[Any]]:
+    """Strip after strip from the top as squares (square, pixels): 8 bits for grey, 32 for colour (red the lowest).
+
+    Squares reach beyond the right edge: there they are white.
+    """
     import numpy as np
 
+    colour = image.mode == "RGB"
+    kind, white = (np.dtype("<u4"), 0xFFFFFF) if colour else (np.dtype("u1"), 0xFF)
+    within = image.width // STEP
     for top in range(0, image.height, STEP):
-        yield np.asarray(image.crop((0, top, image.width, min(top + STEP, image.height))))
+        high = min(STEP, image.height - top)
+        raw = image.crop((0, top, image.width, top + high)).tobytes("raw", "RGBX" if colour else "L")
+        strip = np.frombuffer(raw, kind).reshape(high, image.width)
+        squares = np.full((across, high, STEP), white, kind)
+        squares[:within] = strip[:, : within * STEP].reshape(high, within, STEP).swapaxes(0, 1)
+        if within < across:
+            squares[within, :, : image.width % STEP] = strip[:, within * STEP :]
+        if colour:  # the fourth byte is nobody's
+            squares &= np.uint32(0xFFFFFF)
+        yield squares.reshape(across, high * STEP)
 
 
-def _as_grey(tones: NDArray[Any]) -> NDArray[Any]:
-    """One channel where all three agree, else all of them."""
-    first = tones[:, :, 0]
-    same = (first == tones[:, :, 1]).all() and (first == tones[:, :, 2]).all()
-    return first if same else tones
+def _as_plain(squares: NDArray[Any]) -> list[bytes]:
+    """Every square in the plainest form that holds it: one tone, a bit a pixel, a byte (grey), or four (colour).
+
+    So it is the same whatever the mode of its file, and a coloured spot changes no square but its own.
+    """
+    import numpy as np
+
+    if squares.dtype.itemsize == 1:
+        return _as_grey(squares)
+    apart = squares >> np.uint32(8)
+    apart ^= squares
+    apart &= np.uint32(0xFFFF)
+    coloured = apart.max(axis=1) > 0
+    grey = iter(_as_grey(squares[~coloured].astype(np.uint8)))
+    one = squares.min(axis=1) == squares.max(axis=1)
+    return [
+        (b"one" + squares[n, :1].tobytes() if one[n] else b"colour" + squares[n].tobytes()) if coloured[n]
+        else next(grey)
+        for n in range(len(squares))
+    ]  # fmt: skip
+
+
+def _as_grey(squares: NDArray[Any]) -> list[bytes]:
+    """The same of squares without colour; black is 0 and white 255, what lies between is a tone."""
+    import numpy as np
+
+    if not len(squares):
+        return []
+    plain = (squares + np.uint8(1)).max(axis=1) <= 1
+    bits = np.packbits(squares, axis=1)
+    return [b"bits" + bits[n].tobytes() if plain[n] else b"grey" + squares[n].tobytes() for n in range(len(squares))]

@@ -8,6 +8,7 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureBox
+from ledger.model.lending import Known
 from ledger.model.plate import Shown
 from ledger.pictures.pair import Verdict
 
@@ -36,6 +37,20 @@ def shown_read(text: str | None) -> Shown | None:
         return Shown(base64.b64decode(data, validate=True), int(width), int(height)) if data else None
     except ValueError:
         return None
+
+
+def known_written(known: Known) -> str:
+    """What a picture is known by, as text: `2000x3000 digest row,row column,column`."""
+    return " ".join([f"{known.px[0]}x{known.px[1]}", known.sha256, ",".join(known.rows), ",".join(known.columns)])
+
+
+def known_read(text: str | None) -> Known | None:
+    """What a text says a picture is known by; None for no text and for what is none."""
+    size, *rest = (text or "").split(" ")
+    width, _, height = size.partition("x")
+    if len(rest) != 3 or not (width.isdecimal() and height.isdecimal()):
+        return None
+    return Known((int(width), int(height)), rest[0], tuple(rest[1].split(",")), tuple(rest[2].split(",")))
 
 
 def verdict_written(verdict: Verdict) -> str:

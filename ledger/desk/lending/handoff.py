@@ -22,6 +22,7 @@ from ledger.desk.lending.handoff_content import (
 from ledger.desk.lending.packets import script_leaves
 from ledger.desk.numbers import newest_round, next_number
 from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.pictures.looked_at import LookedAt, looked_at
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
 from ledger.desk.standing import pages_away
 from ledger.desk.wishes import date_of, pages_of
@@ -38,6 +39,8 @@ from ledger.read.handoff_list import read_lending, write_lending
 from ledger.render.handoff_script import script_blocks, script_docx, script_text
 from ledger.render.handoff_sheet import SHEET, handoff_sheet
 
+#: Bytes kept in the git folder of what pictures are known by: two thousand of a page's size.
+_KEPT = 2_000_000
 _FETCH = "fetch it: git lfs pull, or git fetch, and hand out again"
 
 
@@ -185,31 +188,45 @@ class _Whole:
             made.recorded = entry.path in OpenBook(self.book.repo).head_snapshot.files
 
     def _put_pictures(self, made: Parcel) -> tuple[list[Given], dict[str, Known], list[Finding]]:
-        """The pictures in their folders, each looked at once: what was given, and path -> what it is known by."""
+        """The pictures in their folders: what was given, and path -> what it is known by."""
+        digests: list[str] = []
+        with looked_at(self.book.repo, "lent", _KEPT) as memory:
+            answers = self._looked_through(made, digests, memory)
+        given, known, broken = [], {}, []
+        for each, digest, found in zip(self.pictures, digests, answers, strict=True):
+            if isinstance(found, Known):
+                known[each.file.path] = found
+                given.append(Given(each.path, digest, each.pass_name, each.page, found))
+            else:
+                broken.append(Finding("export-unreadable", "block", f"it can't be read as a picture: {found}",
+                                      each.file.path, page=each.page,
+                                      remedy=f"export it again, and: inkledger enter {each.pass_name}"))  # fmt: skip
+        return given, known, broken
+
+    def _looked_through(self, made: Parcel, digests: list[str], memory: LookedAt) -> list[Known | str]:
+        """What each is known by, or why not, while it is written; one that was handed out before is not decoded."""
         from ledger.pictures.assistants import Broken, Job, done
         from ledger.pictures.lent import known_or_why
+        from ledger.pictures.noted import known_read, known_written, set_name
 
-        digests: list[str] = []
+        answers: dict[str, Known | str] = {}
+        asked: list[str] = []
 
         def jobs() -> Iterator[Job]:
             for each in self.pictures:
-                data = self._bytes(each)
+                data, name = self._bytes(each), set_name("lent", each.file.oid)
                 digests.append(made.put(each.path, data))
-                yield known_or_why, (data,)
+                if (remembered := known_read(memory.get(name))) is not None:
+                    answers[name] = remembered
+                else:
+                    asked.append(name)
+                    yield known_or_why, (data,)
 
-        answers = dict(done(jobs()))
-        given, known, broken = [], {}, []
-        for at, each in enumerate(self.pictures):
-            found = answers[at]
+        for number, found in done(jobs()):
+            answers[asked[number]] = found.why if isinstance(found, Broken) else found
             if isinstance(found, Known):
-                known[each.file.path] = found
-                given.append(Given(each.path, digests[at], each.pass_name, each.page, found))
-                continue
-            why = found.why if isinstance(found, Broken) else found
-            broken.append(Finding("export-unreadable", "block", f"it can't be read as a picture: {why}",
-                                  each.file.path, page=each.page,
-                                  remedy=f"export it again, and: inkledger enter {each.pass_name}"))  # fmt: skip
-        return given, known, broken
+                memory[asked[number]] = known_written(found)
+        return [answers[set_name("lent", each.file.oid)] for each in self.pictures]
 
     def _bytes(self, each: Picture) -> bytes:
         try:
