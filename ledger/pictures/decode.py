@@ -24,7 +24,8 @@ from ledger.pictures.tiff_tags import black_is_zero, exif_rotation, is_tiff, loo
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["Look", "Unreadable", "blank_digest", "decode", "digest", "look", "same_picture", "verify"]
+__all__ = ["Look", "Unreadable", "blank_digest", "decode", "decode_with_alpha", "digest", "look", "same_picture",
+           "verify"]  # fmt: skip
 
 #: How the formats begin that are opened besides PNG and TIFF; none starts another program or reads another file.
 _BEGINNINGS = ((b"\xff\xd8\xff", "JPEG"), (b"GIF8", "GIF"), (b"BM", "BMP"), (b"RIFF", "WEBP"),
@@ -33,6 +34,7 @@ _MODES = {"1": "1", "L": "grey", "LA": "grey", "I;16": "grey", "I": "grey", "F":
           "CMYK": "cmyk"}  # fmt: skip
 #: A TIFF whose tags were found sound can still hold pixels in a way that few programs read.
 _NOT_OPENED = {"TIFF": "it is damaged, or a kind of TIFF that is not read here; export it with 8 bits as TIFF or PNG"}
+_COLOURS_UNREAD = "its colours ({}) can't be read; export it as grey, RGB or CMYK"
 #: Rows of a picture that are held at once, as pixels.
 _BAND = 1 << 20
 
@@ -95,7 +97,26 @@ def decode(data: bytes) -> Image.Image:
     try:
         return _upright(_on_paper(image), 1 if seen.format == "TIFF" else seen.orientation)
     except (ValueError, OSError) as fault:
-        raise Unreadable(f"its colours ({image.mode}) can't be read; export it as grey, RGB or CMYK") from fault
+        raise Unreadable(_COLOURS_UNREAD.format(image.mode)) from fault
+
+
+def decode_with_alpha(data: bytes) -> tuple[Image.Image, Image.Image | None]:
+    """The same, and how opaque each pixel is ("L", 255 being opaque); None where all are. Raises Unreadable."""
+    seen = look(data)
+    image = _loaded(data, seen)
+    orientation = 1 if seen.format == "TIFF" else seen.orientation
+    try:
+        alpha = _alpha(image)
+        return _upright(_on_paper(image), orientation), alpha and _upright(alpha, orientation)
+    except (ValueError, OSError) as fault:
+        raise Unreadable(_COLOURS_UNREAD.format(image.mode)) from fault
+
+
+def _alpha(image: Image.Image) -> Image.Image | None:
+    if not image.has_transparency_data:
+        return None
+    alpha = (image if image.mode in ("LA", "RGBA") else image.convert("RGBA")).getchannel("A")
+    return None if alpha.getextrema() == (255, 255) else alpha
 
 
 def inks(data: bytes) -> Image.Image:

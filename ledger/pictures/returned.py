@@ -7,11 +7,17 @@ caller to whom an assistant says `Broken` tells that as `unreadable(broken.why)`
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from ledger.model.lending import Asked, Known, Lending
+from ledger.model.lending import STEP, Asked, Known, Lending
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
-from ledger.pictures.decode import Look, Unreadable, decode, look, verify
+from ledger.pictures.colours import bands
+from ledger.pictures.decode import Look, Unreadable, decode, decode_with_alpha, look
+from ledger.pictures.lent import known_of
+from ledger.pictures.still import same_pixels
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 #: Returns that are laid under the line art and are all colour.
 _COLOURED = ("flats", "colour")
@@ -62,12 +68,51 @@ def judge_returned(
     """
     try:
         seen = look(returned)
-        allow(SECONDS + 3 * (seen.width * seen.height) // PIXELS_A_SECOND)
-        faults = [*_size(seen, wanted), *_mode(seen, returns, wanted)]
-        verify(returned)
+        allow(SECONDS + 3 * seen.width * seen.height // PIXELS_A_SECOND)
+        page, alpha = decode_with_alpha(returned)
     except Unreadable as fault:
         return (unreadable(fault.reason),)
+    faults = [*_size(seen, wanted), *_mode(seen, returns, wanted)]
+    if returns == "flats" and seen.format != "JPEG":
+        faults += _edges(page)
+    if returns in _COLOURED:
+        faults += _uncoloured(returns, page, alpha, given)
     return tuple(faults)
+
+
+def _edges(page: Image.Image) -> Iterator[Fault]:
+    from ledger.pictures.returned_edges import smoothed_edges
+
+    found = smoothed_edges(page)
+    if found:
+        yield Fault("edges-smoothed", f"has smoothed edges: {_pixels(found.pixels)} between two fills",
+                    (found.x, found.y))  # fmt: skip
+
+
+def _uncoloured(returns: str, page: Image.Image, alpha: Image.Image | None, given: bytes | None) -> Iterator[Fault]:
+    from ledger.pictures.uncoloured import half_transparent, uncoloured
+
+    half = half_transparent(alpha) if alpha and returns == "flats" else None
+    bare = uncoloured(page, alpha, lambda: _line_art(given, page.size), white=returns == "flats")
+    if bare:
+        yield Fault("pixels-uncoloured", f"has {_pixels(bare.pixels)} without colour", (bare.x, bare.y))
+    elif half:
+        yield Fault("pixels-uncoloured", f"has {_pixels(half.pixels)} of half a colour, neither opaque nor transparent",
+                    (half.x, half.y))  # fmt: skip
+
+
+def _line_art(given: bytes | None, size: tuple[int, int]) -> Image.Image | None:
+    """The line art under a page; None where there is none, or it is of another size."""
+    try:
+        if given is None or look(given).size != size:
+            return None
+        return decode(given)
+    except Unreadable:
+        return None
+
+
+def _pixels(count: int) -> str:
+    return f"{count:,} pixel{'s' * (count != 1)}"
 
 
 def judge_line_art(returned: bytes, given: bytes | None, known: Known | None = None) -> Fault | None:
@@ -75,13 +120,72 @@ def judge_line_art(returned: bytes, given: bytes | None, known: Known | None = N
 
     Held against `given`, or where that is None against what it is `known` by; None for line art that is as it was.
     """
-    if returned == given:
+    if given is not None and returned == given:
         return None
     try:
-        decode(returned)
+        seen = look(returned)
+        allow(SECONDS + 3 * seen.width * seen.height // PIXELS_A_SECOND)
+        page = decode(returned)
+        lines = decode(given) if given is not None else None
     except Unreadable as fault:
         return unreadable(fault.reason)
-    return None
+    return _held_against(page, lines) if lines is not None else _known_again(page, known)
+
+
+def _held_against(page: Image.Image, lines: Image.Image) -> Fault | None:
+    if same_pixels(page, lines):
+        return None
+    turn = next((words for turn, words in _turns() if same_pixels(page.transpose(turn), lines)), None)
+    if turn or page.size != lines.size:
+        return Fault("line-art-changed", turn or _resized(page.size, lines.size))
+    at, several = _differing(page, lines)
+    return Fault("line-art-changed", f"is not the line art that was given: {_pixels(several)} differ", at)
+
+
+def _known_again(page: Image.Image, known: Known | None) -> Fault | None:
+    """The same where the line art is not at hand: where it differs is told to the nearest `STEP` px."""
+    if known is None:
+        return None
+    own = known_of(page)
+    if own.sha256 == known.sha256:
+        return None
+    turn = next((words for turn, words in _turns() if known_of(page.transpose(turn)).sha256 == known.sha256), None)
+    if turn or page.size != known.px:
+        return Fault("line-art-changed", turn or _resized(page.size, known.px))
+    at = tuple(
+        next((n * STEP for n, (a, b) in enumerate(zip(mine, theirs, strict=False)) if a != b), 0)
+        for mine, theirs in ((own.columns, known.columns), (own.rows, known.rows))
+    )
+    return Fault("line-art-changed", f"is not the line art that was given: it differs within {STEP} px of this place",
+                 (at[0], at[1]))  # fmt: skip
+
+
+def _turns() -> Iterator[tuple[Image.Transpose, str]]:
+    """What turns a picture back, and what it is then."""
+    from PIL.Image import Transpose
+
+    yield Transpose.ROTATE_180, "is upside down"
+    yield Transpose.FLIP_LEFT_RIGHT, "is turned over, left for right"
+    yield Transpose.ROTATE_90, "lies on its side"
+    yield Transpose.ROTATE_270, "lies on its side"
+
+
+def _resized(size: tuple[int, int], was: tuple[int, int]) -> str:
+    return f"measures {size[0]} x {size[1]} px; given were {was[0]} x {was[1]} px"
+
+
+def _differing(page: Image.Image, lines: Image.Image) -> tuple[tuple[int, int], int]:
+    """The first pixel that differs in reading order, and how many do."""
+    import numpy as np
+
+    at, several = -1, 0
+    for one, other in zip(bands(page.convert("RGB")), bands(lines.convert("RGB")), strict=True):
+        off = np.flatnonzero(one.colours != other.colours)
+        if len(off) and at < 0:
+            at = int(off[0]) + one.top * page.width
+        several += len(off)
+    y, x = divmod(at, page.width)
+    return (x, y), several
 
 
 def _size(seen: Look, wanted: Wanted) -> Iterator[Fault]:

@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from ledger.pictures.colours import Band, bands
 from ledger.pictures.mixes import mixes_of_three, mixes_of_two
 
 if TYPE_CHECKING:
@@ -29,8 +30,8 @@ if TYPE_CHECKING:
     Numbers = NDArray[Any]
     Mask = NDArray[np.bool_]
 
-#: Pixels that are looked at together: as many as stay near the processor; the rows above and below that are needed.
-_BAND, _ABOVE, _BELOW = 1 << 17, 1, 2
+#: Rows above and below a band that are needed to judge it.
+_ABOVE, _BELOW = 1, 2
 #: From how many equal pixels in a row on a page counts as enlarged; short runs that are weighed at once.
 _ENLARGED, _AT_ONCE = 3, 1 << 18
 
@@ -41,15 +42,6 @@ class Smoothed(NamedTuple):
     x: int
     y: int
     pixels: int
-
-
-class _Band(NamedTuple):
-    """Colours as numbers, `top` rows of the page above them; rows `first` to `last` of them are to be judged."""
-
-    colours: Numbers
-    top: int
-    first: int
-    last: int
 
 
 class _Changes(NamedTuple):
@@ -82,7 +74,7 @@ def smoothed_edges(page: Image.Image) -> Smoothed | None:
 
     columns, rows = np.zeros(page.width, dtype=bool), np.zeros(page.height, dtype=bool)
     found, waiting, many = [], [], 0
-    for band in _bands(page):
+    for band in bands(page, _ABOVE, _BELOW):
         changes = _changes(band.colours)
         at, y = _along(changes.level)
         columns[at - y * page.width + 1] = True
@@ -133,19 +125,6 @@ def _enlarged(small: Smoothed, page: Image.Image, across: Numbers, down: Numbers
     return Smoothed(int(across[small.x]), int(down[small.y]), pixels)
 
 
-def _bands(page: Image.Image) -> Iterator[_Band]:
-    import numpy as np
-
-    step = max(16, _BAND // page.width)
-    for top in range(0, page.height, step):
-        begin, end = max(0, top - _ABOVE), min(page.height, top + step + _BELOW)
-        piece = page.crop((0, begin, page.width, end))
-        # Pillow holds RGB in four bytes a pixel, so that this is a plain copy.
-        raw = piece.tobytes() if piece.mode == "L" else piece.tobytes("raw", "RGBX")
-        colours = np.frombuffer(raw, dtype=np.uint8 if piece.mode == "L" else "<u4").reshape(-1, page.width)
-        yield _Band(colours, begin, top - begin, min(page.height, top + step) - begin)
-
-
 def _changes(colours: Numbers) -> _Changes:
     return _Changes(colours[:, 1:] != colours[:, :-1], colours[1:] != colours[:-1])
 
@@ -159,7 +138,7 @@ def _along(level: Mask) -> tuple[Numbers, Numbers]:
     return at + y, y
 
 
-def _in_rows(band: _Band, at: Numbers, y: Numbers) -> Iterator[_Runs]:
+def _in_rows(band: Band, at: Numbers, y: Numbers) -> Iterator[_Runs]:
     import numpy as np
 
     flat, wide = band.colours.ravel(), band.colours.shape[1]
@@ -177,7 +156,7 @@ def _in_rows(band: _Band, at: Numbers, y: Numbers) -> Iterator[_Runs]:
     yield _Runs(places, last - first, own, flat[first - 1], flat[last + 1], above, under)
 
 
-def _in_columns(band: _Band, changed: Mask) -> Iterator[_Runs]:
+def _in_columns(band: Band, changed: Mask) -> Iterator[_Runs]:
     import numpy as np
 
     flat, wide = band.colours.ravel(), band.colours.shape[1]
@@ -235,7 +214,7 @@ def _counted(page: Image.Image, known: Numbers) -> tuple[Numbers, Mask]:
     import numpy as np
 
     several, laid = np.zeros(len(known), dtype=np.int64), np.zeros(len(known), dtype=bool)
-    for band in _bands(page):
+    for band in bands(page, _ABOVE, _BELOW):
         flat, wide = band.colours.ravel(), band.colours.shape[1]
         changes = _changes(band.colours)
         starts = _run_starts(changes.level, wide)
