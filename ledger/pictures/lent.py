@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from ledger.model.lending import STEP, Known
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
 from ledger.pictures.decode import Unreadable, decode, look
+from ledger.pictures.png_chunks import eight_as_one, read_chunks
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
 
 def known(data: bytes) -> Known:
     """What a picture is known by, from one decoding. Raises Unreadable."""
-    size = look(data).size
-    allow(SECONDS + size[0] * size[1] // PIXELS_A_SECOND)
+    seen = look(data)
+    allow(SECONDS + seen.width * seen.height // PIXELS_A_SECOND)
+    if seen.mode == "1" and seen.format == "PNG" and (eights := eight_as_one(read_chunks(data))):
+        return _summed(seen.size, _strips_of_bits(seen.size, decode(eights)))
     return known_of(decode(data))
 
 
@@ -37,20 +40,36 @@ def known_of(image: Image.Image) -> Known:
     It is looked at square by square of `STEP` px, each once: the digests of a row of squares make the sum of that row,
     those of a column that of the column, and all of them, with the size, the digest of the whole.
     """
-    across = -(-image.width // STEP)
-    whole = sha256(f"{image.width} x {image.height} px\n".encode())
+    return _summed(image.size, map(_as_plain, _strips(image)))
+
+
+def _summed(size: tuple[int, int], strips: Iterable[list[bytes]]) -> Known:
+    whole = sha256(f"{size[0]} x {size[1]} px\n".encode())
     rows: list[int] = []
-    columns = [0] * across
-    for squares in _strips(image, across):
-        digests = [sha256(each).digest() for each in _as_plain(squares)]
+    columns = [0] * -(-size[0] // STEP)
+    for squares in strips:
+        digests = [sha256(each).digest() for each in squares]
         together = b"".join(digests)
         whole.update(together)
         rows.append(zlib.crc32(together))
         columns = [zlib.crc32(each, so_far) for each, so_far in zip(digests, columns, strict=True)]
-    return Known(image.size, whole.hexdigest(), *(tuple(f"{each:08x}" for each in sums) for sums in (rows, columns)))
+    return Known(size, whole.hexdigest(), *(tuple(f"{each:08x}" for each in sums) for sums in (rows, columns)))
 
 
-def _strips(image: Image.Image, across: int) -> Iterator[NDArray[Any]]:
+def _strips_of_bits(size: tuple[int, int], eights: Image.Image) -> Iterator[list[bytes]]:
+    """Strip after strip of a picture in black and white as `_as_plain` gives them; a tone of `eights` is eight px."""
+    import numpy as np
+
+    (width, height), across = size, -(-size[0] // STEP)
+    rows = np.full((height, across * STEP // 8), 0xFF, np.uint8)
+    rows[:, : eights.width] = np.asarray(eights)
+    rows[:, eights.width - 1] |= 0xFF >> (width - 1) % 8 + 1  # beyond the edge
+    for top in range(0, height, STEP):
+        strip = rows[top : top + STEP].reshape(-1, across, STEP // 8).swapaxes(0, 1)
+        yield [b"bits" + each.tobytes() for each in strip]
+
+
+def _strips(image: Image.Image) -> Iterator[NDArray[Any]]:
     """Strip after strip from the top as squares (square, pixels): 8 bits for grey, 32 for colour (red the lowest).
 
     Squares reach beyond the right edge: there they are white.
@@ -59,7 +78,7 @@ def _strips(image: Image.Image, across: int) -> Iterator[NDArray[Any]]:
 
     colour = image.mode == "RGB"
     kind, white = (np.dtype("<u4"), 0xFFFFFF) if colour else (np.dtype("u1"), 0xFF)
-    within = image.width // STEP
+    within, across = image.width // STEP, -(-image.width // STEP)
     for top in range(0, image.height, STEP):
         high = min(STEP, image.height - top)
         raw = image.crop((0, top, image.width, top + high)).tobytes("raw", "RGBX" if colour else "L")

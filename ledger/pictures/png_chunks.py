@@ -9,7 +9,7 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ledger.pictures.header import Look, Unreadable, guard, turned
 from ledger.pictures.tiff_tags import exif_rotation
@@ -166,6 +166,19 @@ def _unpacked(pieces: list[bytes], wanted: int) -> Iterator[bytes]:
             yield block
     if wanted > 0:
         yield unpack.flush()[:wanted]
+
+
+def eight_as_one(chunks: Chunks) -> bytes | None:
+    """An upright picture in black and white as a PNG in grey, each of whose tones is eight pixels, the first highest.
+
+    Rows are packed and filtered byte by byte at both depths (clauses 7.2 and 9.2), so the header alone is another. The
+    last tone of a row may reach beyond the edge. None for any other picture, and for one with a profile.
+    """
+    if (chunks.colour, chunks.depth, chunks.interlaced, chunks.rotation) != (0, 1, False, 1):
+        return None
+    if chunks.transparency is not None or chunks.profile is not None:
+        return None
+    return bare(replace(chunks, width=-(-chunks.width // 8), depth=8))
 
 
 def bare(chunks: Chunks) -> bytes:

@@ -39,6 +39,15 @@ def test_one_drawing_is_known_whatever_its_file() -> None:
     assert len({known(data) for data in forms.values()}) == 1
 
 
+@pytest.mark.parametrize("width", [1, 7, 8, 9, 63, 64, 65, 129, 200])
+def test_bits_are_known_as_tones_are_at_every_width(width: int) -> None:
+    """Eight pixels share a byte in a file of one bit (PNG specification, 7.2), whole squares or not."""
+    drawn_with = random.Random(width)
+    grey = Image.frombytes("L", (width, 70), bytes(drawn_with.choice((0, 255)) for _ in range(width * 70)))
+    bits = grey.convert("1", dither=Image.Dither.NONE)
+    assert known(saved(bits)) == known(saved(grey)) == known(saved(bits, "TIFF", compression="group4"))
+
+
 @pytest.mark.parametrize("draw", [shaded, coloured])
 def test_greys_and_colours_are_known_too(draw) -> None:  # type: ignore[no-untyped-def]
     page = draw()
