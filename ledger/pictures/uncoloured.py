@@ -148,7 +148,7 @@ def _inside(lines: Image.Image) -> _Inside | None:
     from ledger.pictures.panels import lay_out
 
     layout = lay_out(lines)
-    if layout.map is None or (layout.map == layout.map[0, 0]).all():
+    if layout.map is None or layout.ruled or (layout.map == layout.map[0, 0]).all():
         return None
     owners = np.asarray(layout.map)
     _, ground = grounds(small_tones(lines))[0]

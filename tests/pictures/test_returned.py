@@ -53,7 +53,7 @@ def test_what_is_no_picture_is_unreadable() -> None:
 # -- line art
 
 
-LINES = inked(3)
+LINES = inked(1)
 
 
 @pytest.mark.parametrize(
