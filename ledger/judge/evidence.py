@@ -39,14 +39,19 @@ def _told(round_: NotesRound, traced: _Traced) -> Followed:
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """A place at another moment and the contract's word for what became of it on the way."""
+    """A place at another moment and the contract's word for what became of it on the way.
+
+    `may_be` are the places it may be at where nothing is left to know it by.
+    """
 
     spot: Spot | None
     evidence: str
+    may_be: tuple[str, ...] = ()
 
     @property
     def touched(self) -> bool:
-        return self.evidence in TOUCHED
+        """Whether it changed; what can't be known again did."""
+        return self.evidence in TOUCHED or bool(self.may_be)
 
 
 _UNPLACED = _Found(None, "unplaced")
@@ -69,7 +74,9 @@ class _Traced:
         )
 
     def candidates(self) -> tuple[str, ...]:
-        """The places that the anchor may mean, where it means several."""
+        """The places that the anchor may mean, where it means several, or that its place may be at now."""
+        if self.now.may_be:
+            return self.now.may_be[:MOST_CANDIDATES]
         if self.then is not None or self.home is None or self.history.drawn(self.home):
             return ()
         draft = self.history.draft(self.home)
@@ -101,7 +108,7 @@ class _Traced:
         if self.then is None or self.home is None:
             return _UNPLACED
         own = self.follow(self.then, self.home, self.home.now)
-        there = None if own.touched else self._pointed_at
+        there = None if own.evidence in TOUCHED else self._pointed_at
         return there or own
 
     def find(self, anchor: Anchor, moment: Moment) -> Spot | None:
@@ -121,7 +128,7 @@ class _Traced:
             return _UNPLACED
         way = self.history.way(start, end)
         trail = way.follow(spot) if way else Trail(spot)
-        return _Found(trail.place, trail.evidence)
+        return _Found(trail.place, trail.evidence, tuple(told_apart(trail.may_be)))
 
     # -- standing
 
@@ -261,5 +268,7 @@ class _Traced:
 
 
 def _pictured(mark: Mark, old: Pictures, new: Pictures, between: Sequence[Pictures] = ()) -> _Found:
-    there, redrawn = follow_mark(mark, old, new, between)
-    return _Found(there, "cut" if there is None else "redrawn" if redrawn else "untouched")
+    now = follow_mark(mark, old, new, between)
+    if now.may_be:
+        return _Found(None, "unplaced", tuple(each.told() or "" for each in now.may_be))
+    return _Found(now.place, "cut" if now.place is None else "redrawn" if now.redrawn else "untouched")

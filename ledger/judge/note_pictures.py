@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import pairwise
+from itertools import chain, groupby, pairwise
+from typing import NamedTuple
 
 from ledger.judge.made_from import blob_id
 from ledger.model.change import PictureBox
 from ledger.model.errors import ContentMissing
 from ledger.model.note import Anchor
-from ledger.model.pages import page_numbers
+from ledger.model.pages import label_order, page_numbers
 from ledger.model.snapshot import FileAt
 from ledger.read.anchors import spell
 
@@ -55,7 +56,7 @@ class Pictures:
             return None
 
     @cached_property
-    def numberings(self) -> dict[int, tuple[Pictures, dict[str, str]]]:
+    def numberings(self) -> dict[int, tuple[Pictures, Numbering]]:
         """What was found out about the labels of other rounds."""
         return {}
 
@@ -84,32 +85,66 @@ def find_mark(anchor: Anchor, pictures: Pictures) -> Mark | None:
     return Mark(label, anchor.panel, anchor.spot) if label in pictures.files and label is not None else None
 
 
-def follow_mark(mark: Mark, old: Pictures, new: Pictures, between: Sequence[Pictures] = ()) -> tuple[Mark | None, bool]:
-    """Where it is now (None: the page is gone) and whether it was redrawn.
+@dataclass(frozen=True, slots=True)
+class Numbering:
+    """Where the pages of one round are in a later one: label -> the label of the same page there, redrawn or not.
+
+    `unsure` are pages of which nothing is left to know them by, each with the labels that may be its own now. A page
+    in neither is gone.
+    """
+
+    found: Mapping[str, str]
+    unsure: Mapping[str, tuple[str, ...]]
+
+    def onward(self, labels: Sequence[str]) -> tuple[str, ...]:
+        """Every label that one of these may be."""
+        every = [[self.found[label]] if label in self.found else self.unsure.get(label, ()) for label in labels]
+        return tuple(dict.fromkeys(chain.from_iterable(every)))
+
+
+class MarkNow(NamedTuple):
+    """Where a mark is now, and whether it was redrawn. Without a place the page is gone, or it is one of `may_be`."""
+
+    place: Mark | None
+    redrawn: bool = False
+    may_be: tuple[Mark, ...] = ()
+
+
+def follow_mark(mark: Mark, old: Pictures, new: Pictures, between: Sequence[Pictures] = ()) -> MarkNow:
+    """What became of a mark.
 
     A page is followed through its numbers, round by round where rounds lie `between`; whether it was redrawn is asked
     of the first and the last alone.
     """
-    label: str | None = mark.page
-    for one, other in pairwise([old, *between, new]):
-        label = label and numbering(one, other).get(label)
+    label, may_be = _label_now(mark.page, [old, *between, new])
     label = label or _same_files(old, new).get(mark.page)
     if label is None:
-        return None, False
+        return MarkNow(None, may_be=tuple(replace(mark, page=each) for each in may_be))
     there = replace(mark, page=label)
     same = old.ids.get(mark.page) is not None and old.ids.get(mark.page) == new.ids.get(label)
-    return there, not same and _redrawn(mark, old, there, new)
+    return MarkNow(there, not same and _redrawn(mark, old, there, new))
 
 
-def numbering(old: Pictures, new: Pictures) -> Mapping[str, str]:
-    """Label -> the label of the same page in a later round, redrawn or not; pages that are gone are left out."""
+def _label_now(label: str, rounds: Sequence[Pictures]) -> tuple[str | None, tuple[str, ...]]:
+    """The label of a page in the last of these rounds; where it was lost on the way, None and what it may be."""
+    labels: tuple[str, ...] = (label,)
+    sure = True
+    for one, other in pairwise(rounds):
+        step = numbering(one, other)
+        sure = sure and not any(each in step.unsure for each in labels)
+        labels = step.onward(labels)
+    return (labels[0], ()) if sure and labels else (None, labels)
+
+
+def numbering(old: Pictures, new: Pictures) -> Numbering:
+    """Where the pages of one round are in a later one."""
     known = old.numberings.get(id(new))
     if known is None or known[0] is not new:
         known = old.numberings[id(new)] = (new, _numbered(old, new))
     return known[1]
 
 
-def _numbered(old: Pictures, new: Pictures) -> dict[str, str]:
+def _numbered(old: Pictures, new: Pictures) -> Numbering:
     """Files known again keep or change their label; then pages drawn on, by the parts that stayed; then those drawn
     anew altogether, by their neighbours."""
     found = _same_files(old, new)
@@ -118,12 +153,30 @@ def _numbered(old: Pictures, new: Pictures) -> dict[str, str]:
     as_they_were = all(a == b for a, b in found.items()) and all(label in free for label in rest)
     if not as_they_were or 1 < len(rest) <= MOST_LOOKED_AT:
         found |= _by_their_looks(old, rest, new, free)
-    shifts = {int(a): int(b) - int(a) for a, b in found.items() if a.isdecimal() and b.isdecimal()}
-    for label in rest:
-        open_ = [to for to in _shifted(label, shifts) if to in free and to not in found.values()]
-        if label not in found and open_:
-            found[label] = open_[0]
-    return found
+    if as_they_were and all(a == b for a, b in found.items()):
+        return Numbering(found | {label: label for label in rest}, {})
+    return _between_neighbours(found, sorted(old.files, key=label_order), sorted(new.files, key=label_order))
+
+
+def _between_neighbours(found: Mapping[str, str], olds: Sequence[str], news: Sequence[str]) -> Numbering:
+    """Pages that nothing is left of, from their neighbours: as many before and after, they are in order; where their
+    number is another, each may be any of the new ones there, and where there is none they are gone."""
+    taken, place = set(found.values()), {label: n for n, label in enumerate(news)}
+    sure, low = dict(found), -1
+    unsure: dict[str, tuple[str, ...]] = {}
+    for known, run in groupby(olds, key=found.__contains__):
+        lost = list(run)
+        if known:
+            low = place[found[lost[-1]]]
+            continue
+        after = next((label for label in olds[olds.index(lost[-1]) + 1 :]), None)
+        ends = sorted((low, place[found[after]] if after else len(news)))
+        there = [label for label in news[ends[0] + 1 : ends[1]] if label not in taken]
+        if len(there) == len(lost):
+            sure |= zip(lost, there, strict=True)
+        elif there:
+            unsure |= dict.fromkeys(lost, tuple(there))
+    return Numbering(sure, unsure)
 
 
 def _same_files(old: Pictures, new: Pictures) -> dict[str, str]:
@@ -145,17 +198,6 @@ def _by_their_looks(old: Pictures, rest: Sequence[str], new: Pictures, free: Seq
         for pictures, labels in ((old, rest), (new, free))
     ]
     return renumbered(sides[0], sides[1], old.memory) if all(sides) else {}
-
-
-def _shifted(label: str, shifts: Mapping[int, int]) -> list[str]:
-    """Where a page that nothing is left of may have gone: as far as the nearest pages before and after it that are
-    known again, the nearer first."""
-    if not label.isdecimal() or not shifts:
-        return [label]
-    number = int(label)
-    below, above = [n for n in shifts if n < number], [n for n in shifts if n > number]
-    near = [*([max(below)] if below else []), *([min(above)] if above else [])]
-    return [str(number + shifts[n]) for n in sorted(near, key=lambda n: abs(n - number))]
 
 
 def _redrawn(mark: Mark, old: Pictures, there: Mark, new: Pictures) -> bool:

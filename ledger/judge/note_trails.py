@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import cached_property
@@ -11,24 +12,34 @@ from functools import cached_property
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
 from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
-from ledger.model.script import Draft, Line
+from ledger.model.script import Draft, Line, Page
 from ledger.model.words import count_words, normalise
 
 #: So many words are no chance where they are found again elsewhere (from trials, no source).
 TELLING = 5
+#: Lines that hold less of each other's words than this, 0 to 1, are two lines: one was cut, one is new (from trials, no
+#: source).
+LIKE = 0.45
+_WORD = re.compile(r"\w+")
 
 
 @dataclass(frozen=True, slots=True)
 class Trail:
-    """Where a place is in another draft (None: it was cut), whether its words changed, whether it was carried."""
+    """Where a place is in another draft (None: it was cut), whether its words changed, whether it was carried.
+
+    Where nothing tells one place from another, none is told and `may_be` are those it may be.
+    """
 
     place: Place | None
     changed: bool = False
     moved: bool = False
+    may_be: tuple[Place, ...] = ()
 
     @property
     def evidence(self) -> str:
         """The contract's word for it."""
+        if self.may_be:
+            return "unplaced"
         if self.place is None:
             return "cut"
         return "reworded" if self.changed else "moved" if self.moved else "untouched"
@@ -120,9 +131,11 @@ class Way:
             return Trail(found[0])
         if len(_phrase_words(place).split()) >= TELLING:
             found = self._said_again(place, self.new.lines)
-            if len(found) == 1:
+            if len(found) == 1 and not others:
                 return Trail(found[0], moved=True)
-        if not others:
+            if len(found) == 1:
+                return Trail(None, may_be=(self._told(place, others, _words_now(place, others)), found[0]))
+        if not others or _shared(place.lines, others) < LIKE:
             return Trail(None)
         return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
 
@@ -157,6 +170,9 @@ class Way:
     def _panel(self, place: Place) -> Trail:
         voted = self._votes(place.lines, lambda line: (line.page, line.panel))
         told = self._paired_panel(place)
+        if voted and told and voted[:2] != told and not any(map(self._word_for_word, place.lines)):
+            may_be = [places.panel_place(self.new, page, n or 1) for page, n in self._sheets(told, voted[:2])]
+            return Trail(None, may_be=tuple(each for each in may_be if each))
         spot = voted if voted and (voted[2] or told is None) else told
         page = places.page_of(self.new, spot[0]) if spot else None
         if spot is None or page is None:
@@ -165,6 +181,17 @@ class Way:
         if there is None:
             return Trail(None)
         return Trail(there, not self._same(place.lines, there.lines, by_panel=False), self.carried(place.lines))
+
+    def _word_for_word(self, line: Line) -> bool:
+        other = self.partner(line)
+        return other is not None and normalise(other.text) == normalise(line.text)
+
+    def _sheets(self, *spots: tuple[str, int | None]) -> Iterator[tuple[Page, int | None]]:
+        """The pages of these labels, each with the number of a panel."""
+        for label, number in spots:
+            page = places.page_of(self.new, label)
+            if page is not None:
+                yield page, number
 
     def _paired_panel(self, place: Place) -> tuple[str, int | None] | None:
         pair = self._page_change(place.page)
@@ -247,6 +274,12 @@ def _spot(line: Line) -> tuple[str | None, int | None, int]:
 
 def _weight(lines: Iterable[Line]) -> int:
     return sum(1 + count_words(line.text) for line in lines)
+
+
+def _shared(old: Sequence[Line], new: Sequence[Line]) -> float:
+    """Words in common over all words, 0 to 1."""
+    before, after = (Counter(_WORD.findall(places.joined(lines))) for lines in (old, new))
+    return 2 * (before & after).total() / max(1, before.total() + after.total())
 
 
 def _phrase_words(place: Place) -> str:

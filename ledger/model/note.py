@@ -94,8 +94,9 @@ class Followed:
     """A note with what became of its place. Places are in the notes' own spelling, None where there is none.
 
     `beside` are the ids of the notes of other rounds on the same spot; `candidates` the places that an anchor may mean
-    where it means several, the first MOST_CANDIDATES of them. `words_then` and `words_now` are what stands there, cut
-    short, "" where that is a picture or nothing. `reader` and `on` are of its round: who made it, on which entry.
+    where it means several, or that its place may be at where nothing tells, the first MOST_CANDIDATES of them.
+    `words_then` and `words_now` are what stands there, cut short, "" where that is a picture or nothing. `reader` and
+    `on` are of its round: who made it, on which entry.
     """
 
     note: Note

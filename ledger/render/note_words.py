@@ -56,7 +56,7 @@ def became(followed: Followed) -> str:
     if followed.evidence == "untouched" and then is None:
         return "no place to follow"
     if followed.candidates:
-        return "it could be several places"
+        return "where it went can't be told" if followed.place_then else "it could be several places"
     return EVIDENCE_WORDS[followed.evidence]
 
 
@@ -82,9 +82,12 @@ def carried_words(to: str | None, there: Mapping[str, bool]) -> str:
 
 
 def may_mean(followed: Followed) -> str:
-    """`stands in 3 places, so none was taken: p2.1 "No.", ...`: what an anchor that means several may mean."""
+    """`this stands in 3 places, so none was taken: p2.1 "No.", ...`: what an anchor that means several may mean;
+    where nothing is left of a page to know it by, what it may be now."""
     told = [one_line(each) for each in followed.candidates]
     more = f", and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
+    if followed.place_then:
+        return f"too little is left to know it by: it may be {' or '.join(told[:_SHOWN])}{more}, or it is gone"
     count = f"{len(told)} places" if len(told) < MOST_CANDIDATES else f"{MOST_CANDIDATES} places or more"
     return f"this stands in {count}, so none was taken: {', '.join(told[:_SHOWN])}{more}"
 

@@ -49,7 +49,7 @@ def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
-METHOD = "notes-1"
+METHOD = "notes-2"
 
 
 @dataclass(frozen=True)
