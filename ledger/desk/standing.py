@@ -13,7 +13,7 @@ from ledger.desk.pictures.picture_memory import remember, remembered
 from ledger.desk.upkeep.disk import last_copy, much_art
 from ledger.judge.large_files import large_file_rules
 from ledger.model.book import Pass
-from ledger.model.entry import Handoff, Round
+from ledger.model.entry import Delivery, Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.note import NotesRound
@@ -39,7 +39,7 @@ def standing(here: Path) -> Standing:
     steps = (*next_steps(passes, notes, state, stale), *beside_sheets(before))
     return Standing(
         state.book.title, passes, dict(notes), steps, _ruled(state, findings), pages_away(state), stale,
-        last_copy(book.repo), much_art(book, state), _reading(state, rounds), before,
+        last_copy(book.repo), much_art(book, state), _reading(state, rounds), before, _delivered(state),
     )  # fmt: skip
 
 
@@ -124,6 +124,11 @@ def _reading(state: BookState, rounds: Sequence[NotesRound]) -> tuple[Away, ...]
         for (pass_name, reader), entry in newest.items()
         if (f"{pass_name}-{entry.round}", reader) not in answered
     )
+
+
+def _delivered(state: BookState) -> Delivery | None:
+    sent = [entry for entry in state.entries if isinstance(entry, Delivery)]
+    return max(sent, key=lambda entry: entry.number, default=None)
 
 
 def stale_now(book: OpenBook, state: BookState) -> Stale:

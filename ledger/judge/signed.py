@@ -136,7 +136,7 @@ def _of_round(state: BookState, pass_: Pass, closing: Closing) -> dict[str, tupl
 def _held_against(
     state: BookState, pass_: Pass, page: tuple[str, FileAt], agreed: Agreed, known: Known
 ) -> Finding | None:
-    file = page[1]
+    label, file = page
     if agreed.oid is None:
         return _differs(
             pass_, page, f"{agreed.closing.lock.name} names no round that it could be held against", "query"
@@ -151,8 +151,11 @@ def _held_against(
     except Unreadable:
         pass  # told as export-unreadable where it is the page's own
     except ContentMissing as gone:
-        said = f"what {agreed.entry} admitted is not on this machine ({gone.why}), and the page has another id"
-        return _differs(pass_, page, said, "block", agreed)
+        return Finding(
+            "export-unreadable", "block", f"{page_name(label)} of {pass_.name} has changed, and what {agreed.entry} "
+            f"admitted is not on this machine ({gone.why})", file.path, page=label,
+            remedy="fetch it: git lfs pull, or git fetch, and deliver again",
+        )  # fmt: skip
     return _differs(pass_, page, f"it shows something else than {agreed.entry} admitted", "block", agreed)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from ledger.model.entry import Delivery
 from ledger.model.finding import Finding
 from ledger.model.stale import NOTHING_STALE, Stale
 
@@ -92,7 +93,7 @@ class Standing:
     """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why.
 
     `away` is with helpers, `reading` are packets with readers whose notes have not come back.
-    `drawn_before` points at pages to be held beside a changed design sheet.
+    `drawn_before` points at pages to be held beside a changed design sheet; `delivered` is the newest delivery.
     `much_art` are the bytes of art that git itself carries, where they are many and were not told before.
     """
 
@@ -107,3 +108,4 @@ class Standing:
     much_art: int | None = None
     reading: tuple[Away, ...] = ()
     drawn_before: tuple[DrawnBefore, ...] = ()
+    delivered: Delivery | None = None

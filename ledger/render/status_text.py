@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from ledger.model.entry import Delivery
 from ledger.model.note import STATES
+from ledger.model.pages import pages_words
 from ledger.model.stale import Stale, for_one_reason
 from ledger.model.standing import Away, DrawnBefore, LastCopy, NextStep, PassStanding, SignedOff, Standing
 from ledger.render.away_words import away_words
@@ -28,6 +30,8 @@ def status_text(standing: Standing) -> str:
     rows += ["", wrapped(_notes(standing))]
     rows += [wrapped(away_words(each)) for each in standing.away]
     rows += [wrapped(_reading(each)) for each in standing.reading]
+    if standing.delivered is not None:
+        rows.append(wrapped(_delivered(standing.delivered)))
     rows.append(wrapped(_copy(standing.copy)))
     if standing.much_art is not None:
         rows.append(wrapped(_much_art(standing.much_art)))
@@ -136,6 +140,13 @@ def _reading(each: Away) -> str:
     """`To read: pencils with E. Marsh since 3 March 2026 (handoff-1).`"""
     pages = "" if each.pages is None else f" pages {one_line(each.pages)}"
     return f"To read: {each.pass_name}{pages} with {one_line(each.to)} since {day(each.since)} ({each.entry})."
+
+
+def _delivered(entry: Delivery) -> str:
+    """`Newest delivery: pages 1-48 of inks on 2026-03-02, part 1 (delivery-2).`"""
+    what = f"{pages_words(entry.pages and one_line(entry.pages))} of {' and '.join(map(one_line, entry.passes))}"
+    part = f", {one_line(entry.message)}" if entry.message else ""
+    return f"Newest delivery: {what} on {entry.date.isoformat()[:10]}{part} ({entry.name})."
 
 
 def _copy(copy: LastCopy | None) -> str:

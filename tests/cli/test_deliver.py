@@ -103,6 +103,8 @@ def test_parts_are_counted(book: TypedBook) -> None:
     assert delivered(book, "inks", "--pages", "1-4", to="../d")["part"] is None
     assert delivered(book, "pencils", "--pages", "1", to="../e")["part"] == 1
     assert "inks, pages 3-4, by Odile Marr: part 2" in " ".join(book.ledger("rounds").out.split())
+    status = " ".join(book.ledger("status").out.split())
+    assert "Newest delivery: page 1 of pencils on" in status and "part 1 (delivery-5)." in status
     assert "part 2 (pages 3-4)" in (book.top.parent / "b/bag-info.txt").read_text()
 
 
@@ -251,6 +253,26 @@ def test_content_that_is_not_here_stops_it(book: TypedBook) -> None:
     done = delivered(book, "inks", code=1)
     assert rules(done) == [("export-unreadable", "2")] and "git lfs pull" in done["findings"][0]["remedy"]
     delivered(book, "inks", "--pages", "1,3-4", to="../others")
+
+
+def test_a_large_file_that_was_not_fetched_stops_it(book: TypedBook) -> None:
+    """The pointer as the git-lfs specification has it; its content is in no store."""
+    pointer = f"version https://git-lfs.github.com/spec/v1\noid sha256:{'cd' * 32}\nsize 9\n"
+    book.write("art/inks/p002.png", pointer)
+    commit(book)
+    done = delivered(book, "inks", code=1)
+    assert rules(done) == [("export-unreadable", "2")] and "git lfs pull" in done["findings"][0]["remedy"]
+
+
+def test_what_was_signed_off_must_be_here_where_a_page_has_another_id(book: TypedBook) -> None:
+    oid = book.git("rev-parse", "HEAD:art/inks/p002.png").strip()
+    book.draw("inks", "002", 19)
+    commit(book)
+    place = book.top / f".git/objects/{oid[:2]}/{oid[2:]}"
+    place.chmod(0o644)
+    place.unlink()
+    done = delivered(book, "inks", code=1)
+    assert rules(done) == [("export-unreadable", "2")] and "lock-inks-1" in done["findings"][0]["message"]
 
 
 REFUSED = [
