@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -165,7 +165,7 @@ class _Traced:
         assert self.home is not None
         at = self.deciding.at.typed if self.deciding and self.deciding.at else ""
         question = "\n".join(["touched", self.note.anchor.typed, at])
-        return self.history.once(question, self.home, moment, lambda: self._looked_at(moment))
+        return self.history.once(question, [self.home, moment], lambda: self._looked_at(moment))
 
     def _looked_at(self, moment: Moment) -> bool:
         assert self.then is not None and self.home is not None
@@ -181,10 +181,24 @@ class _Traced:
         named = self._named(self.deciding)
         if named is None or named.pass_name != self.home.pass_name:
             return "stet-but-changed" if self.now.touched else None
+        return "stet-but-changed" if self._once("stet", named, lambda: self._changed_since(named)) else None
+
+    def _changed_since(self, named: Moment) -> bool:
+        """Whether the place, if this round has it, changed since."""
+        assert self.then is not None and self.home is not None
         covered = self.follow(self.then, self.home, named)
-        if covered.spot is None:
-            return None
-        return "stet-but-changed" if self.follow(covered.spot, named, self.home.now).touched else None
+        return covered.spot is not None and self.follow(covered.spot, named, self.home.now).touched
+
+    def _once(self, about: str, named: Moment, answer: Callable[[], bool]) -> bool:
+        """The answer to a question about the place in a round and now. For pictures the rounds between count too, and
+        are not asked once for all time."""
+        assert self.home is not None
+        if isinstance(self.then, Mark):
+            return answer()
+        reply = self.deciding
+        pointed = [reply.state or "", reply.where or "", reply.at.typed if reply.at else ""] if reply else []
+        question = "\n".join([about, self.note.anchor.typed, *pointed])
+        return self.history.once(question, [self.home, named, self.home.now], answer)
 
     def _seen(self) -> bool:
         """Whether somebody has seen it, and the place has not changed since."""
@@ -198,6 +212,11 @@ class _Traced:
         named = self._named(last) or self.history.newest(self.home.pass_name)
         if named is None or named.pass_name != self.home.pass_name:
             return False
+        return self._once("seen", named, lambda: self._rests_since(named))
+
+    def _rests_since(self, named: Moment) -> bool:
+        """Whether the place is as it was in this round."""
+        assert self.then is not None and self.home is not None
         at_that_time = self.follow(self.then, self.home, named)
         if at_that_time.spot is None:
             return self.now.spot is None

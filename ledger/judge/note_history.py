@@ -55,8 +55,8 @@ class Shelf(Protocol):
 class NoteHistory:
     """The shelf, with every draft and every way between two drafts looked at once.
 
-    `known_by` names the content of a round, None where it may change; `memory` holds what was found out about rounds of
-    the same content before, and what is found out is added.
+    `known_by` names the content of a moment, None where it has no name; `memory` holds what was found out about the
+    same content before, and what is found out is added.
     """
 
     shelf: Shelf
@@ -104,9 +104,9 @@ class NoteHistory:
             self._ways[start, end] = way_between(old, new) if old is not None and new is not None else None
         return self._ways[start, end]
 
-    def once(self, question: str, start: Moment, end: Moment, answer: Callable[[], bool]) -> bool:
-        """The answer to a question about two rounds, asked once for all time where their content can't change."""
-        keys = [self.known_by(moment) for moment in (start, end)]
+    def once(self, question: str, moments: Sequence[Moment], answer: Callable[[], bool]) -> bool:
+        """The answer to a question about some moments, asked once for all time where their content is known."""
+        keys = [self.known_by(moment) for moment in moments]
         if None in keys:
             return answer()
         about = "\n".join([question, *map(str, keys)])

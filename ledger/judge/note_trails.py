@@ -176,11 +176,29 @@ class Way:
         spot = voted if voted and (voted[2] or told is None) else told
         page = places.page_of(self.new, spot[0]) if spot else None
         if spot is None or page is None:
-            return Trail(None)
+            return Trail(None, may_be=tuple(self._like(place)))
         there = places.panel_place(self.new, page, spot[1] or 1)
         if there is None:
             return Trail(None)
         return Trail(there, not self._same(place.lines, there.lines, by_panel=False), self.carried(place.lines))
+
+    def _like(self, place: Place) -> Iterator[Place]:
+        """Panels whose new lines say much the same as a panel of which no line was found again."""
+        said = _bag(place.lines)
+        alike = [spot for spot, words in self._panels_new.items() if said and _part(said, words) >= LIKE]
+        for page, number in self._sheets(*alike):
+            there = places.panel_place(self.new, page, number or 1)
+            if there is not None:
+                yield there
+
+    @cached_property
+    def _panels_new(self) -> dict[tuple[str, int | None], Counter[str]]:
+        """Page and panel -> the words of the lines in it that were not there before."""
+        new: dict[tuple[str, int | None], list[Line]] = {}
+        for line in self.new.lines:
+            if line.page is not None and line not in self._before:
+                new.setdefault((line.page, line.panel), []).append(line)
+        return {spot: _bag(lines) for spot, lines in new.items()}
 
     def _word_for_word(self, line: Line) -> bool:
         other = self.partner(line)
@@ -277,8 +295,15 @@ def _weight(lines: Iterable[Line]) -> int:
 
 
 def _shared(old: Sequence[Line], new: Sequence[Line]) -> float:
-    """Words in common over all words, 0 to 1."""
-    before, after = (Counter(_WORD.findall(places.joined(lines))) for lines in (old, new))
+    """Words in common over all words of some lines, 0 to 1."""
+    return _part(_bag(old), _bag(new))
+
+
+def _bag(lines: Iterable[Line]) -> Counter[str]:
+    return Counter(_WORD.findall(places.joined(lines)))
+
+
+def _part(before: Counter[str], after: Counter[str]) -> float:
     return 2 * (before & after).total() / max(1, before.total() + after.total())
 
 

@@ -12,6 +12,7 @@ from ledger.desk.pictures.picture_memory import prints_remembered, remember_prin
 from ledger.gitedge.history import commits
 from ledger.gitedge.snapshots import at_commit, resolve_commit
 from ledger.judge.evidence import follow_notes
+from ledger.judge.made_from import blob_id
 from ledger.judge.note_history import Moment, NoteHistory
 from ledger.judge.note_pictures import Pictures
 from ledger.judge.notes import judge_notes
@@ -27,22 +28,24 @@ from ledger.read.notes_rounds import FOLDER, notes_rounds
 from ledger.read.state import BookState
 
 
-def followed_notes(book: OpenBook, now: BookState, until: Round | None = None) -> tuple[Followed, ...]:
+def followed_notes(
+    book: OpenBook, now: BookState, until: Round | None = None, rounds: Sequence[NotesRound] | None = None
+) -> tuple[Followed, ...]:
     """Every note of your files now, with what became of its place in the content of `now`.
 
-    With `until` rounds of its pass after it play no part.
+    With `until` rounds of its pass after it play no part. `rounds` are the notes files where they are read already.
     """
     shelf = BookShelf(book, now, until)
     history = NoteHistory(shelf, shelf.memory, shelf.known_by)
-    found = tuple(follow_notes(notes_rounds(book.working), history))
+    found = tuple(follow_notes(notes_rounds(book.working) if rounds is None else rounds, history))
     shelf.keep()
     return found
 
 
-def findings_of_notes(book: OpenBook) -> tuple[Finding, ...]:
-    """What is to be said about the notes files."""
+def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None) -> tuple[Finding, ...]:
+    """What is to be said about the notes files; `rounds` are those where they are read already."""
     state = book.working
-    rounds = notes_rounds(state)
+    rounds = notes_rounds(state) if rounds is None else rounds
     read = {each.path for each in rounds}
     others = [path for path in state.snapshot.under(FOLDER) if path not in read]
     return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others)
@@ -60,6 +63,8 @@ class BookShelf:
     now: BookState
     until: Round | None = None
     _states: dict[Moment, BookState] = field(default_factory=dict, repr=False)
+    _keys: dict[Moment, str] = field(default_factory=dict, repr=False)
+    _texts: dict[str, dict[str, str] | None] = field(default_factory=dict, repr=False)
 
     @cached_property
     def rounds(self) -> dict[Moment, Round]:
@@ -132,12 +137,33 @@ class BookShelf:
         return Pictures(files, state.snapshot.store.read, self.now.book.reading == "rtl", self.memory)
 
     def known_by(self, moment: Moment) -> str | None:
-        """The content of a round by its object ids, with what its reading depends on; None for the content now."""
+        """The content of a round by its object ids, with what its reading depends on; of the content now that of a
+        script alone, for the pictures of now need not be here.
+        """
         entry = self.rounds.get(moment)
-        if entry is None:
+        ids = entry.files if entry else self._ids_now(moment.pass_name)
+        if ids is None:
             return None
-        files = (f"{path}\0{oid}" for path, oid in entry.files.items())
-        return "\n".join([METHOD, self._read_with, moment.pass_name, *files])
+        if moment not in self._keys:
+            files = (f"{path}\0{oid}" for path, oid in ids.items())
+            self._keys[moment] = "\n".join([METHOD, self._read_with, moment.pass_name, *files])
+        return self._keys[moment]
+
+    def _ids_now(self, pass_name: str) -> dict[str, str] | None:
+        """Path -> object id of the files of a script now; None for what is no script, or not here."""
+        pass_ = self.now.book.pass_named(pass_name)
+        if pass_ is None or pass_.kind != "text":
+            return None
+        if pass_name not in self._texts:
+            snapshot = self.now.snapshot
+            files = [snapshot.files[path] for path in self.now.paths(pass_)]
+            try:
+                self._texts[pass_name] = {
+                    file.path: file.oid or blob_id(snapshot.store.read(file)) for file in files if file.regular
+                }
+            except ContentMissing:
+                self._texts[pass_name] = None
+        return self._texts[pass_name]
 
     @cached_property
     def _read_with(self) -> str:

@@ -19,6 +19,7 @@ from ledger.model.finding import Finding
 from ledger.model.note import STATES, Followed
 from ledger.model.pages import PageSet
 from ledger.read.anchors import read_anchor
+from ledger.read.notes_rounds import notes_rounds
 
 
 @dataclass(frozen=True)
@@ -64,9 +65,10 @@ def list_notes(here: Path, wish: NotesWish = NotesWish()) -> NotesList:
     state = state_of_reference(book, wish.at) if wish.at else book.working
     shelf = BookShelf(book, state)
     until = _round_named(shelf, wish.at) if wish.at else None
-    found = followed_notes(book, state, until)
+    read = notes_rounds(book.working)
+    found = followed_notes(book, state, until, read)
     kept = found if wish.everything else tuple(_wanted(book, found, wish))
-    findings = apply_rules(findings_of_notes(book), book.working.book.rules)
+    findings = apply_rules(findings_of_notes(book, read), book.working.book.rules)
     rounds = {each.note.round for each in found}
     targets = {each.note.carried_to: 0 for each in kept if each.note.carried_to}
     return NotesList(kept, findings, len(found), {to: bool(to in rounds or shelf.moment(to)) for to in targets})

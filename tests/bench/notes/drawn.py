@@ -97,10 +97,12 @@ def what_became(mark: Mark, rounds: list[Round]) -> Fate:
     """The truth of a mark between the first and the last of these rounds.
 
     Where a page went and others were put in between its neighbours, or nothing of a page was left, the page may as well
-    be one of these.
+    be one of these. Where more or fewer such pages stand between them than before, no place at all is right too.
     """
     may_be: set[int | None] = {mark.id}
+    lost = False
     for old, new in pairwise(rounds):
+        lost = lost or any(_lost(page, old, new) for page in may_be if page is not None)
         may_be = {to for page in may_be for to in (_may_be(page, old, new) if page is not None else [None])}
     was = next(page.panels for page in rounds[0] if page.id == mark.id)
     now = {page.id: page.panels for page in rounds[-1]}
@@ -114,7 +116,27 @@ def what_became(mark: Mark, rounds: list[Round]) -> Fate:
         else:
             evidence.add("redrawn" if any(was[n] != now[page][n] for n in asked) else "untouched")
             spots.append((labels(rounds[-1])[page], 0 if mark.spot else mark.panel or 0, ""))
-    return fate(*evidence, spots=spots)
+    return fate(*evidence, *(["unplaced"] if lost else []), spots=[*spots, *([None] if lost else [])])
+
+
+def _lost(page: int, old: Round, new: Round) -> bool:
+    """Whether nothing is left of a page and its neighbours don't tell which one it is."""
+    if _left(page, old, new):
+        return False
+    ids = [[each.id for each in side] for side in (old, new)]
+    at, runs = ids[0].index(page), []
+    before = next((each for each in reversed(ids[0][:at]) if _left(each, old, new)), None)
+    after = next((each for each in ids[0][at:] if _left(each, old, new)), None)
+    for side in ids:
+        start = side.index(before) + 1 if before is not None else 0
+        runs.append((side.index(after) if after is not None else len(side)) - start)
+    return runs[0] != runs[1] and runs[1] > 0
+
+
+def _left(page: int, old: Round, new: Round) -> bool:
+    """Whether a panel of a page is the same in both rounds."""
+    before, after = (next((set(each.panels) for each in side if each.id == page), set()) for side in (old, new))
+    return bool(before & after)
 
 
 def _may_be(page: int, old: Round, new: Round) -> list[int | None]:
