@@ -37,6 +37,7 @@ VERBS: dict[str, Verb] = {
     "spreads": Verb("spreads", "The book as openings: sides, turns, signatures."),
     "packet": Verb("packet", "A reading packet for a reader without git."),
     "handoff": Verb("handoff", "Pages out to a helper, with all that is asked."),
+    "receive": Verb("receive", "Pages back from a helper, judged one by one."),
     "deliver": Verb("deliver", "The publisher's bundle, judged and with checksums."),
     "check": Verb("check", "Judge the book, or what is staged."),
     "audit": Verb("audit", "Judge history, entries and tags by the same rules."),

@@ -12,7 +12,7 @@ from ledger.model.book import Book, Person
 from ledger.model.errors import Refusal
 from ledger.model.pages import label_order
 from ledger.model.script import Draft
-from ledger.read.page_names import pages_by_name
+from ledger.read.page_names import PICTURES, pages_by_name
 
 if TYPE_CHECKING:
     from ledger.model.snapshot import FileAt, Snapshot
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 #: Formats of word processors; what reads them is imported only for them.
 WRITTEN = (".docx", ".odt")
 TEXTS = (".md", ".txt", *WRITTEN)
-PICTURES = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp", ".bmp", ".gif", ".jp2", ".tga", ".ppm", ".pgm", ".pbm")
 #: Files that other verbs will read; here they are refused with the way out.
 OTHER = {
     ".doc": "save it as .docx or .odt first",

@@ -17,7 +17,7 @@ from ledger.model.entry import Delivery, Handoff, Round
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.note import NotesRound
-from ledger.model.pages import page_numbers
+from ledger.model.pages import page_numbers, pages_text
 from ledger.model.stale import Stale
 from ledger.model.standing import Away, DrawnBefore, PageCount, PassStanding, SignedOff, Standing
 from ledger.read.notes_rounds import notes_rounds
@@ -104,14 +104,40 @@ def _as_entered(state: BookState, path: str, entered: Mapping[str, str]) -> bool
 
 
 def pages_away(state: BookState) -> tuple[Away, ...]:
-    """Hand-offs that no return answers, oldest first; a packet is read, not given back."""
+    """Hand-offs, oldest first, with the pages that no return has brought yet; a packet is read, not given back."""
     sent = sorted((e for e in state.entries if isinstance(e, Handoff)), key=lambda e: e.number)
-    answered = {entry.returns for entry in sent}
-    return tuple(
-        Away(entry.name, entry.pass_name, entry.pages, entry.to, entry.date)
-        for entry in sent
-        if entry.returns is None and not entry.packet and entry.number not in answered
-    )
+    found = []
+    for entry in sent:
+        answers = [each for each in sent if each.returns == entry.number]
+        left = _still_out(state, entry, answers)
+        if entry.returns is None and not entry.packet and left != "":
+            found.append(Away(entry.name, entry.pass_name, left, entry.to, entry.date))
+    return tuple(found)
+
+
+def _still_out(state: BookState, entry: Handoff, answers: Sequence[Handoff]) -> str | None:
+    """The pages of a hand-off that are not back: "" for none, None for all of a book."""
+    back: set[str] = set()
+    for each in answers:
+        brought = _brought(state, each)
+        if brought is None or entry.pages is None:
+            return ""
+        back |= brought
+    if entry.pages is None or not back:
+        return entry.pages
+    return pages_text(entry.page_set.labels - back)
+
+
+def _brought(state: BookState, answer: Handoff) -> set[str] | None:
+    """The pages that a return brought: those of its files, which name none (`""`) for what could not be taken in.
+
+    A return that names no file of its pass brought all that it says; None for all pages.
+    """
+    pass_ = state.book.pass_named(answer.pass_name)
+    labels = {label: oid for path, oid in answer.files.items() if pass_ and (label := label_of(path, pass_))}
+    if not labels:
+        return None if answer.pages is None else set(answer.page_set.labels)
+    return {half for label, oid in labels.items() if oid for half in (label, *map(str, page_numbers(label)))}
 
 
 def _reading(state: BookState, rounds: Sequence[NotesRound]) -> tuple[Away, ...]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh, tree_with
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
-from ledger.gitedge.placing import ready, refuse_in_the_way, written_beside
+from ledger.gitedge.placing import Later, ready, refuse_in_the_way, written_beside
 from ledger.gitedge.renaming import renames
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.settling import carry_out, index_facts
@@ -34,7 +34,8 @@ class Recording:
     `contents` goes into the commit and is written to the working tree; `taken` are files as `intake.kept_as` took them
     from there; `removed` are paths that are gone; `past` goes into the commit while the working tree stays as it is.
     `renamed` (new path -> old path) are files of the working tree to be renamed; the commit has them by `taken` and
-    `removed`. `beside` are files of the working tree that are written with it, over what is there, and not recorded.
+    `removed`. `beside` are files of the working tree that are written with it, over what is there; what of them goes
+    into the commit stands in `taken` as well.
     `tag` is the tag of the entry among the contents; what it says comes from that entry. `base`, if given, is the
     commit that all this was judged against.
     """
@@ -48,7 +49,7 @@ class Recording:
     tag_message: str = ""
     base: str | None = None
     renamed: Mapping[str, str] = field(default_factory=dict)
-    beside: Mapping[str, bytes] = field(default_factory=dict)
+    beside: Mapping[str, Later] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,11 @@ def record(repo: Repository, recording: Recording) -> Recorded:
     with held(repo) as journal:
         plan = _planned(journal, recording)
         carry_out(journal, plan)
-    refresh(repo, repo.index_path, [*recording.contents, *recording.renamed])
+    refresh(
+        repo,
+        repo.index_path,
+        [*recording.contents, *recording.renamed, *(set(recording.beside) & set(recording.taken))],
+    )
     return Recorded(plan.new, recording.tag)
 
 

@@ -124,6 +124,11 @@ def _earlier(known: Resting | None, entry: Round, label: str, picture: str | Non
     return Resting(made, {**known.basis, **entry.basis}, entry.name if made != known.made else known.since, picture)
 
 
+def changed_since(sources: Sources, pass_: Pass, label: str, resting: Resting) -> tuple[Ground, ...]:
+    """What has changed of what a page rests on, whether an entry says so or a list that went out with pages."""
+    return tuple(_grounds(sources, pass_, label, resting))
+
+
 def _grounds(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Iterator[Ground]:
     for name in pass_.comes_from:
         upstream, then = sources.state.book.pass_named(name), resting.made.get(name)

@@ -76,14 +76,14 @@ def _finding(page: StalePage) -> Finding:
 
 def _stale(sources: Sources, pass_: Pass, label: str, resting: Resting, reasons: tuple[Ground, ...]) -> StalePage:
     weighty = [each for each in reasons if each.kind != "words" or "wording" in pass_.locks]
-    told = "; and on ".join(_reason(sources, label, each) for each in weighty)
+    told = "; and on ".join(reason(sources, label, each) for each in weighty)
     since = f" (this picture is from {resting.since})" if resting.since else ""
     file = sources.pictures(pass_, label)[0]
     anew = resting.picture is not None and sources.known(file) != resting.picture
     return StalePage(pass_.name, label, told + since, file.path, anew)
 
 
-def _reason(sources: Sources, label: str, ground: Ground) -> str:
+def reason(sources: Sources, label: str, ground: Ground) -> str:
     """`script-3, now script-5: panel 2 has a new speaker`; goes on after "rests on"."""
     now = round_now(sources, ground.upstream, label)
     since = f"now {now}" if now not in (None, ground.basis) else "changed since (in no round yet)"

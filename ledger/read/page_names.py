@@ -9,6 +9,9 @@ from pathlib import PurePath
 from ledger.model.pages import page_label
 from ledger.read.patterns import composed
 
+#: Endings of pictures that can be exports.
+PICTURES = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp", ".bmp", ".gif", ".jp2", ".tga", ".ppm", ".pgm", ".pbm")
+
 _SAID = re.compile(r"(?<![a-z])(?:pages?|pg|p)[ _.-]*0*(\d{1,4})(?:[-_+](?:p)?0*(\d{1,4}))?(?!\d)", re.IGNORECASE)
 _MATTER = re.compile(r"(?<![a-z0-9])([fb])0*(\d{1,3})(?!\d)", re.IGNORECASE)
 _COVER = re.compile(r"(?<![a-z])(?:front[ _-]?)?cover(?![a-z])", re.IGNORECASE)

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 
 from ledger.desk.arriving.written import Record, state_of
-from ledger.desk.loose import PICTURES
 from ledger.desk.numbers import the_pass
 from ledger.desk.opening import OpenBook
 from ledger.gitedge.placing import Content, put_files
@@ -14,7 +13,7 @@ from ledger.model.book import Pass
 from ledger.model.bringing import BroughtPage, BroughtPages, Clash
 from ledger.model.errors import Refusal
 from ledger.model.pages import label_order, page_numbers
-from ledger.read.page_names import natural, pages_by_name, pages_in_order
+from ledger.read.page_names import PICTURES, natural, pages_by_name, pages_in_order
 from ledger.read.patterns import label_of
 
 

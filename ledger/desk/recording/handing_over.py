@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ledger.desk.opening import OpenBook
+from ledger.gitedge.placing import Later
 from ledger.gitedge.record import Recording, record
 from ledger.gitedge.repository import Repository, committer
 from ledger.gitedge.standing import refuse_unless_ready
@@ -43,10 +44,10 @@ def record_entry(
     taken: Mapping[str, FileAt] | None = None,
     removed: frozenset[str] = frozenset(),
     contents: Mapping[str, bytes] | None = None,
-    beside: Mapping[str, bytes] | None = None,
+    beside: Mapping[str, Later] | None = None,
     said: tuple[str, ...] = (),
 ) -> Outcome:
-    """Records an entry with its files as one commit, with its tag; files `beside` it are written and not recorded.
+    """Records an entry with its files as one commit, with its tag; files `beside` it are written over what is there.
 
     Returns what was done.
     """
