@@ -6,8 +6,8 @@ a transparent patch that lies in a panel all of it. Where panels are unsure, a t
 edge.
 
 White is a colour too: balloons, snow and eyes are filled with it. In flats without transparency it is a gap only where
-a whole patch of it lies under solid ink in a panel, and no white that can be seen is near: nobody fills what nobody
-sees with white alone.
+a whole patch of it lies under solid ink, in a panel where panels are known and away from the page's edge where not, and
+no white that can be seen is near: nobody fills what nobody sees with white alone.
 """
 
 from __future__ import annotations
@@ -120,10 +120,9 @@ def _white(page: Image.Image, line_art: Callable[[], Image.Image | None]) -> Bar
         return None
     found = found.kept(hidden)
     y, x, of = found.pixels()
-    inside = _inside(lines)
-    if inside is None:
-        return None
-    alone = ~_near(mask & ~solid, y, x) & inside.at(inside.within, y, x, found.shape)
+    alone = ~_near(mask & ~solid, y, x)
+    if alone.any() and (inside := _inside(lines)):
+        alone &= inside.at(inside.within, y, x, found.shape)
     bare = found.whole(of, alone)[of]
     return _first(y[bare], x[bare])
 

@@ -1,0 +1,1 @@
+"""How right pages that come back from helpers are judged."""
