@@ -5,9 +5,11 @@
 `python -m tests.bench doors`: every probe against a late change, and a table of them.
 `python -m tests.bench fuzz [--slice] [--inputs 20000] [--seed 1]`: damaged files through the readers and the command.
 `python -m tests.bench long [--slice]`: the audit, the hooks and the push on a book of 5,000 commits.
-`python -m tests.bench notes [--slice] [--seeds 0-23] [--wrong]`: how right the fate of readers' notes is told.
+`python -m tests.bench notes [--slice] [--seeds 0-23] [--wrong]`: how right the fate of readers' notes is told; with
+`--speed` only what the list of 600 notes costs.
 `python -m tests.bench packets [--slice]`: what a reading packet costs, weighs, and how soon it opens.
 `python -m tests.bench lending [--slice]`: what handing pages out costs beside decoding them once, and its memory.
+`python -m tests.bench returns [--slice] [--seeds 0-239] [--wrong]`: how right pages that come back are judged.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -30,6 +32,7 @@ from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
 from tests.bench.ratio import ratios
+from tests.bench.returns.run import returns
 from tests.bench.rounds import rounds
 from tests.bench.status import status
 
@@ -43,7 +46,7 @@ def start_up(times: int) -> None:
 #: Measures with options of their own.
 AREAS: Mapping[str, Callable[[list[str]], None]] = {
     "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills, "lending": lending,
-    "notes": notes, "packets": packets,
+    "notes": notes, "packets": packets, "returns": returns,
 }  # fmt: skip
 
 

@@ -246,6 +246,23 @@ def test_a_reworded_phrase_is_told_in_its_new_words() -> None:
     assert only('- [ ] 1 ("again tonight") Hm.', FIRST, new).place_now == 'p1.2 "out. Tonight, of all nights."'
 
 
+def test_a_line_with_none_of_the_words_is_another_line() -> None:
+    """Convention §5: never silently wrong. What stands in a cut line's stead is not the phrase in other words."""
+    new = swapped("I never promised you a boat.", "Please.")
+    found = only('- [ ] 1 ("I never promised you a boat.") Hm.', FIRST, new)
+    assert (found.place_now, found.evidence, found.standing) == (None, "cut", ("open-but-changed",))
+
+
+def test_a_phrase_that_left_its_line_for_one_elsewhere_has_no_place() -> None:
+    """Its line is there in other words, and its words stand in a new line: it may be either."""
+    new = swapped("I never promised you a boat.", "I never promised you anything.")
+    new += "\n[panel 3]\nT: As I said, you never promised you a boat or a map.\n"
+    found = only('- [x] 1 ("never promised you a boat") Hm.', FIRST, new)
+    assert (found.place_now, found.evidence, found.standing) == (None, "unplaced", ())
+    assert len(found.candidates) == 2
+    assert all(said.startswith(("p3.1 ", "p4.3 ")) for said in found.candidates)
+
+
 @pytest.mark.parametrize("anchor", ["p9", "p2.7", '"no such words"', 'scene "Nowhere"', "ch 9", "hm"])
 def test_a_place_not_there_on_its_own_round(anchor: str) -> None:
     for tick, reply, standing in (

@@ -66,7 +66,7 @@ def make_book(seed: int, top: Path) -> Noted:
     story.paged = story.titled = True
     stories = [story]
     for _ in range(3):
-        stories.append(_revised(stories, chance))
+        stories.append(revised(stories, chance))
     pictures = [drawn.begin(chance, 7)]
     for _ in range(3):
         pictures.append(drawn.revise(chance, pictures))
@@ -102,7 +102,8 @@ def _same_places(others: list[Note], chance: random.Random) -> list[Note]:
     return found
 
 
-def _revised(stories: list[Story], chance: random.Random) -> Story:
+def revised(stories: list[Story], chance: random.Random) -> Story:
+    """The next round of a script."""
     rev = Revision(copy.deepcopy(stories[-1]), chance, brutal=False)
     rev.written |= rev.story.twins
     todo = [deed for deed, times in DEEDS for _ in range(int(times) + (chance.random() < times % 1))]
