@@ -11,7 +11,7 @@ import os
 import shutil
 import zipfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from hashlib import sha256
@@ -88,7 +88,7 @@ def parcel(place: str, *, archive: bool = False) -> Iterator[Parcel]:
     Once it is `recorded` it stays, under its name or beside it. Raises Refusal where it can't be written.
     """
     made = Parcel(place, archive)
-    above = _missing_above(place)
+    above = missing_above(place)
     hold, ours = None, False
     try:
         os.makedirs(os.path.dirname(place), exist_ok=True)
@@ -105,10 +105,10 @@ def parcel(place: str, *, archive: bool = False) -> Iterator[Parcel]:
         if made.zip is not None and not made.recorded:
             _ended(made.zip)
         if ours and not made.recorded:
-            _clear(made.work)
+            clear(made.work)
         if not made.recorded:
             for folder in above:
-                _drop(folder)
+                drop_empty(folder)
         if hold is not None:
             os.close(hold)
 
@@ -141,7 +141,7 @@ def left_behind(place: str, name: str) -> bytes | None:
         try:
             found = _read(work, name)
             if found is None:
-                _clear(work)
+                clear(work)
             return found
         finally:
             os.close(hold)
@@ -162,7 +162,7 @@ def _read(work: str, name: str) -> bytes | None:
 
 def drop(place: str) -> None:
     """Takes a parcel away that waits beside its place."""
-    _clear(place + FRESH)
+    clear(place + FRESH)
 
 
 def _held(work: str) -> int:
@@ -177,15 +177,16 @@ def _held(work: str) -> int:
     return hold
 
 
-def _clear(work: str) -> None:
-    """Takes it away, never what a link leads to."""
+def clear(work: str) -> None:
+    """Takes away what an interrupted run left, never what a link leads to; what can't be taken away stays."""
     if os.path.isdir(work) and not os.path.islink(work):
         shutil.rmtree(work, ignore_errors=True)
     elif os.path.isfile(work) and not os.path.islink(work):
-        os.unlink(work)
+        with suppress(OSError):
+            os.unlink(work)
 
 
-def _missing_above(place: str) -> list[str]:
+def missing_above(place: str) -> list[str]:
     """The folders above a place that are not there, the lowest first."""
     found, above = [], os.path.dirname(place)
     while not os.path.lexists(above):
@@ -194,8 +195,7 @@ def _missing_above(place: str) -> list[str]:
     return found
 
 
-def _drop(folder: str) -> None:
-    try:
+def drop_empty(folder: str) -> None:
+    """Takes a folder away that was made for nothing; it stays where somebody has put something there meanwhile."""
+    with suppress(OSError):
         os.rmdir(folder)
-    except OSError:
-        return  # never made, or somebody has put something there meanwhile

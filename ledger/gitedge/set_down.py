@@ -7,19 +7,18 @@ that git would take for its own, or that two kinds of disk take for one (CWE-178
 from __future__ import annotations
 
 import os
-import shutil
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.complaints import of_the_machine
+from ledger.gitedge.going_out import FRESH, clear, drop_empty, missing_above
 from ledger.gitedge.repository import path_bytes
 from ledger.model.errors import Refusal
 
 if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
-_FRESH = ".inkledger-new"
 #: Signs that one kind of disk leaves out of a name: `.g<zero width>it` is `.git` there (Unicode category Cf).
 _UNSEEN = "Cf"
 
@@ -33,9 +32,9 @@ def set_down(place: str, files: Mapping[str, Callable[[], bytes]]) -> None:
     refuse_unfit_names(files)
     place = os.path.realpath(place)
     refuse_filled(place)
-    work, made = place + _FRESH, _missing_above(place)
+    work, made = place + FRESH, missing_above(place)
     try:
-        _clear(work)
+        clear(work)
         os.makedirs(os.path.dirname(place), exist_ok=True)
         os.mkdir(work)
         for path, content in files.items():
@@ -45,9 +44,9 @@ def set_down(place: str, files: Mapping[str, Callable[[], bytes]]) -> None:
     except OSError as fault:
         raise of_the_machine(fault) from None
     finally:
-        _clear(work)
+        clear(work)
         for folder in made:
-            _drop(folder)
+            drop_empty(folder)
 
 
 def refuse_filled(place: str) -> None:
@@ -109,29 +108,7 @@ def _above(path: str) -> list[str]:
     return ["/".join(parts[:n]) for n in range(1, len(parts))]
 
 
-def _missing_above(place: str) -> list[str]:
-    """The folders above a place that are not there, the lowest first."""
-    found, above = [], os.path.dirname(place)
-    while not os.path.lexists(above):
-        found.append(above)
-        above = os.path.dirname(above)
-    return found
-
-
 def _write(place: bytes, data: bytes) -> None:
     os.makedirs(os.path.dirname(place), exist_ok=True)
     with open(place, "xb") as file:
         file.write(data)
-
-
-def _clear(place: str) -> None:
-    """Takes away what an interrupted run left; never what a link leads to."""
-    if os.path.isdir(place) and not os.path.islink(place):
-        shutil.rmtree(place, ignore_errors=True)
-
-
-def _drop(folder: str) -> None:
-    try:
-        os.rmdir(folder)
-    except OSError:
-        return  # never made, or somebody has put something there meanwhile

@@ -32,7 +32,8 @@ class Block(NamedTuple):
 def script_blocks(title: str, entry: str, leaves: Iterable[Leaf]) -> list[Block]:
     """The pages of a round of the script; balloons are counted from 1 on every page, action is not counted."""
     told = [Block("title", one_line(title)), Block("about", f"{entry}, by page. The numbers count the balloons, "
-            "captions and sounds of each page in reading order.")]  # fmt: skip
+            "captions and sounds of each page in reading order. Bold and italic are not marked here; ask where a "
+            "word seems to be stressed.")]  # fmt: skip
     for leaf in leaves:
         told += _page(leaf)
     return told

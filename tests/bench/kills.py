@@ -139,6 +139,8 @@ CASES = {
     ),
     "packet": Case(("packet", "script", "--for", "Marsh"), lambda book: None),
     "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None),
+    "handoff": Case(("handoff", "letters", "--pages", "1-2", "--to", "../out"), lambda book: None, False),
+    "handoff --zip": Case(("handoff", "letters", "--to", "../out.zip", "--zip"), lambda book: None, False),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
     "init": Case(("init", "--yes"), bare_folder, False),
@@ -188,7 +190,7 @@ class Killing:
         """Killed just before a step; whether it came to that."""
         python = self.program.with_name("python")
         with self._copy() as book:
-            done = book.run(str(python), str(STEPPED), str(number), str(book.top), *self.case.words)
+            done = book.run(str(python), str(STEPPED), str(number), str(book.top.parent), *self.case.words)
             if done.code == -signal.SIGKILL:
                 self._settled(book, "at a step", f"before step {number}", again)
             return done.code == -signal.SIGKILL
@@ -276,12 +278,14 @@ class Copied:
 
 
 def state(top: Path) -> dict[str, object]:
-    """All that a command may change, and what it must not leave behind."""
+    """All that a command may change, beside the book too (`out`), and what it must not leave behind."""
     git = top / ".git"
     found: dict[str, object] = {
         f"file {p.relative_to(top)}": (p.read_bytes(), p.stat().st_mode)
         for p in top.rglob("*") if p.is_file() and ".git" not in p.relative_to(top).parts[:1]
     }  # fmt: skip
+    beside = [p for out in top.parent.glob("out*") for p in (out, *out.rglob("*"))]
+    found |= {f"beside {p.relative_to(top.parent)}": p.read_bytes() if p.is_file() else b"" for p in beside}
     if not git.is_dir():
         return found
     refs = _git(top, "for-each-ref", "--format=%(refname) %(objectname)")

@@ -117,6 +117,80 @@ def test_an_archive_holds_the_same(book: TypedBook) -> None:
     assert "already" in book.ledger("handoff", "letters", "--pages", "1", "--to", "../out.zip", "--zip", code=2).err
 
 
+def test_the_same_pages_on_the_same_day_are_the_same_archive(book: TypedBook, tmp_path: Path) -> None:
+    at = {"GIT_AUTHOR_DATE": "2026-03-02T12:00:00+01:00", "GIT_COMMITTER_DATE": "2026-03-02T12:00:00+01:00"}
+    other = book.copied(tmp_path / "other/book")
+    packed = []
+    for each in (book, other):
+        each.ledger("handoff", "letters", "--pages", "1-3", "--to", "../out", "--zip", env=at)
+        packed.append((each.top.parent / "out.zip").read_bytes())
+    assert packed[0] == packed[1]
+
+
+def test_pages_handed_out_before_are_told_alike(book: TypedBook) -> None:
+    """The second list rests on what the first run found out, and on nothing where that is damaged."""
+    lists = []
+    for n in range(3):
+        book.ledger("handoff", "letters", "--pages", "1-3", "--to", f"../out{n}")
+        lists.append(read_lending((book.top.parent / f"out{n}/handoff.toml").read_bytes()))
+        memory = next(book.top.glob(".git/inkledger/lent-*"))
+        assert len(memory.read_bytes().splitlines()) == 3
+        if n == 1:
+            memory.write_bytes(memory.read_bytes().replace(b"50x75", b"51x75"))
+    assert [each.known for each in lists[0].given] == [each.known for each in lists[1].given]
+    assert [each.known for each in lists[0].given] == [each.known for each in lists[2].given]
+
+
+def test_two_at_once_into_one_folder(book: TypedBook) -> None:
+    """One goes out; the other is refused, or finds the folder filled, and records nothing."""
+    words = [sys.executable, "-m", "ledger", "handoff", "letters", "--pages", "1-3", "--to", "../out"]
+    started = [
+        subprocess.Popen(words, cwd=book.top, env={**os.environ, **SOMEBODY}, text=True, stdout=subprocess.PIPE,
+                         stderr=subprocess.PIPE)
+        for _ in range(3)
+    ]  # fmt: skip
+    said = [each.communicate() for each in started]
+    assert sorted(each.returncode for each in started) == [0, 2, 2], said
+    assert not any("Traceback" in err for _, err in said)
+    assert [path.name for path in book.top.glob("ledger/handoff-*")] == ["handoff-1.toml"]
+    assert read_lending((book.top.parent / "out/handoff.toml").read_bytes()).entry == "handoff-1"
+    assert not list(book.top.parent.glob(f"*{FRESH}")) and book.git("status", "--porcelain") == ""
+
+
+def test_a_stale_page_goes_out_and_is_named(book: TypedBook) -> None:
+    book.draw("pencils", "002", 44)
+    book.ledger("enter", "pencils", "-m", "another staging")
+    done = checked(book.ledger("handoff", "letters", "--pages", "1-3", "--to", "../out", "--json").out)
+    stale = [each for each in done["findings"] if each["rule"] == "page-stale"]
+    assert [(each["path"], each["level"]) for each in stale] == [("art/inks/p002.png", "query")]
+    assert (book.top.parent / "out/inks/p002.png").exists()
+
+
+@pytest.mark.needs_lfs
+def test_large_files_kept_apart_go_out_as_they_are(tmp_path: Path) -> None:
+    """The picture a pointer stands for (git-lfs, docs/spec.md); one not fetched stops all, with the remedy."""
+    book = typed_book(tmp_path / "book")
+    (book.top / ".gitattributes").unlink()
+    book.ledger("init", "--yes", "--lfs")
+    book.ledger("save", "-m", "large files apart")
+    for page in ("001", "002"):
+        book.draw("inks", page, int(page))
+    book.ledger("enter", "inks", "-m", "two pages")
+    assert book.git("cat-file", "-p", "HEAD:art/inks/p001.png").startswith("version https://git-lfs")
+    book.ledger("handoff", "letters", "--pages", "1-2", "--to", "../first")
+    drawn = (book.top / "art/inks/p001.png").read_bytes()
+    assert (tmp_path / "first/inks/p001.png").read_bytes() == drawn
+    lending = read_lending((tmp_path / "first/handoff.toml").read_bytes())
+    assert [each.known for each in lending.given if each.page == "1"] == [known(drawn)]
+    digest = sha256(drawn).hexdigest()
+    (book.top / f".git/lfs/objects/{digest[:2]}/{digest[2:4]}/{digest}").unlink()
+    ran = book.ledger("handoff", "letters", "--pages", "1-2", "--to", "../out", code=None)
+    said = " ".join((ran.out + ran.err).split())
+    assert ran.code in (1, 2) and "art/inks/p001.png" in said and "git lfs pull" in said
+    assert not (tmp_path / "out").exists() and not (tmp_path / f"out{FRESH}").exists()
+    assert not (book.top / "ledger/handoff-2.toml").exists()
+
+
 REFUSED = [
     (["letters", "--pages", "1-4"], "page 4 is not entered in inks"), (["script"], "is a text pass"),
     (["inkz"], "is no pass"), (["letters", "--pages", "x"], "is no page"), (["letters", "--due", "soon"], "is no date"),

@@ -17,6 +17,7 @@ from ledger.desk.lending.handoff_content import (
     pages_asked,
     pictures_given,
     size_asked,
+    stale_pictures,
     upstream_of,
 )
 from ledger.desk.lending.packets import script_leaves
@@ -159,7 +160,7 @@ class _Whole:
 
     def out(self, place: str, shown: str) -> Outcome:
         """Fills the folder, records the entry, and gives the folder its name."""
-        findings = lacking_pictures(self.upstream, self.labels)
+        findings = lacking_pictures(self.upstream, self.labels) + stale_pictures(self.book, self.pictures)
         with parcel(place, archive=self.wish.archive) as made:
             made.dated(self.sign.when)
             given, known, broken = self._put_pictures(made)

@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 from ledger.desk.arriving.bringing_pages import place_of
 from ledger.desk.numbers import newest_round, the_pass
 from ledger.desk.opening import OpenBook
+from ledger.desk.standing import stale_now
 from ledger.judge.export_size import wanted_size
 from ledger.judge.made_from import Sources
 from ledger.model.book import Book, Pass
@@ -18,6 +19,7 @@ from ledger.model.finding import Finding
 from ledger.model.lending import Known
 from ledger.model.pages import PageSet, label_order, page_numbers, pages_text, pages_words
 from ledger.model.snapshot import FileAt, Snapshot
+from ledger.model.stale import Stale
 from ledger.read.handoff_list import safe_path
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
@@ -136,6 +138,15 @@ def lacking_pictures(upstream: Upstream, labels: Iterable[str]) -> list[Finding]
                 page=label, remedy=f"enter it first if it is needed: inkledger enter {each.name}")
         for label in labels for each in upstream.drawn if not upstream.sources.pictures(each, label)
     ]  # fmt: skip
+
+
+def stale_pictures(book: OpenBook, pictures: Iterable[Picture]) -> list[Finding]:
+    """A query for every picture that goes out and rests on content changed since, as entered: it may be made anew."""
+    from ledger.judge.stale import stale_findings
+
+    given = {each.file.path for each in pictures}
+    found = stale_now(book, book.head).pages if book.head else ()
+    return list(stale_findings(Stale(tuple(each for each in found if each.path in given))))
 
 
 # -- pictures
