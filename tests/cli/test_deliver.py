@@ -298,6 +298,34 @@ def test_no_place_but_an_empty_one_beside_the_book(book: TypedBook, place: str) 
     assert left == ["mine.txt"] and not (book.top / "ledger/delivery-1.toml").exists()
 
 
+# -- the sheet
+
+
+def test_the_sheet_says_what_was_sent_and_what_is_open(book: TypedBook) -> None:
+    book.write("notes/marsh-1.md", "# Marsh\nfrom: E. Marsh\non: script-1\n\n- [ ] 1 (p2.1) <b>Too</b> dark?\n"
+               "- [x] 2 (p1) Fine.\n- [ ] 3 (p4) Off this part.\n")  # fmt: skip
+    book.draw("inks", "002", 19)
+    commit(book)
+    book.ledger("alter", "--late", "--pages", "2", "--reason", "the *lamp*", "--asked-by", "Marsh", "--class", "EA")
+    commit(book)
+    done = delivered(book, "inks", "--pages", "1-2")
+    out = book.top.parent / "out"
+    text, page = (out / "sheet.md").read_text("utf-8"), (out / "sheet.html").read_text("utf-8")
+    for said in (
+        "# The Ninth Supper: inks, part 1 (pages 1-2)", "4 story pages", "sheets of 16 pages, 12 blanks at the end",
+        "approved by E. Marsh", "### EA (editor's)", "The \\*lamp\\*", "marsh-1/1 (E. Marsh), p2.1, open",
+        "2 files: 50 x 75 px, grey, 8 bits a channel, no resolution stated.",
+        *(each["sha256"] for each in done["pages"]),
+    ):  # fmt: skip
+        assert said in text, said
+    assert "Fine." not in text and "Off this part" not in text and "\\<b>" in text and "<b>" not in page
+    assert page.count("data:image/webp;base64,") == 2 and "Content-Security-Policy" in page
+    assert sorted(path.name for path in out.iterdir()) == [
+        "bag-info.txt", "bagit.txt", "data", "manifest-sha256.txt", "sheet.html", "sheet.md", "tagmanifest-sha256.txt",
+    ]  # fmt: skip
+    assert "sheet.html" in (out / "tagmanifest-sha256.txt").read_text()
+
+
 # -- again
 
 
@@ -311,7 +339,8 @@ def test_again_tells_what_changed(book: TypedBook) -> None:
         seen.convert("RGB").save(place, compress_level=0)
     book.ledger("enter", "pencils", "-m", "page 3 again")
     ran = book.ledger("deliver", "pencils", "--to", "../c", "--again")
-    assert "Since delivery-2: page 3 redrawn; 3 pages as they were." in " ".join(ran.out.split())
+    said = "Since delivery-2: page 3 redrawn; 3 pages as they were."
+    assert said in " ".join(ran.out.split()) and said in (book.top.parent / "c/sheet.md").read_text("utf-8")
     done = delivered(book, "pencils", "--again", "--pages", "3-4", to="../d")
     assert done["since"] == "delivery-3" and done["changed"] == []
 

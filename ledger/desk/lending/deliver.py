@@ -46,6 +46,7 @@ from ledger.model.stale import Stale
 from ledger.pictures.guarded import look
 from ledger.pictures.header import Look, Unreadable
 from ledger.render.bag import INFO, TAG_MANIFEST, tag_files
+from ledger.render.delivery_sheet import delivery_sheets
 from ledger.render.delivery_text import bag_facts, delivery_said
 
 #: Long side in px of the pictures on the sheet.
@@ -234,7 +235,7 @@ class _Whole:
         )  # fmt: skip
 
     def _put_texts(self, made: Parcel, bundle: Bundle) -> None:
-        sheets: dict[str, bytes] = {}
+        sheets = delivery_sheets(bundle)
         payload = {each.path: (each.sha256, each.size) for each in bundle.delivered}
         facts = [*bag_facts(bundle), *_marks(self._entry())]
         for path, data in tag_files(facts, payload, sheets).items():
