@@ -100,6 +100,43 @@ class MarkedFile:
         return self.bytes()
 
 
+class LetteredFile:
+    """A PDF of lettered pages: balloons as text at their places, in the order in which they are given."""
+
+    def __init__(self) -> None:
+        self.writer = PdfWriter()
+
+    @property
+    def count(self) -> int:
+        """Sheets so far."""
+        return len(self.writer.pages)
+
+    def sheet(self, balloons: Sequence[tuple[float, float, Sequence[str]]], width: float = WIDTH) -> None:
+        """A sheet with balloons: left, top (from below, in points) and rows, set in 9 units."""
+        page = self.writer.add_blank_page(width, HEIGHT)
+        drawn = b""
+        for left, top, rows in balloons:
+            set_rows = " ".join(f"({_typed(row)}) Tj 0 -10 Td" for row in rows)
+            drawn += f" BT /F0 9 Tf {left:.1f} {top:.1f} Td {set_rows} ET".encode("cp1252")
+        stream = DecodedStreamObject()
+        stream.set_data(drawn)
+        page[NameObject("/Contents")] = self.writer._add_object(stream)
+        font = {"/Type": "/Font", "/Subtype": "/Type1", "/BaseFont": "/Courier", "/Encoding": "/WinAnsiEncoding",
+                "/FirstChar": 32, "/LastChar": 255, "/Widths": [600] * 224}  # fmt: skip
+        page[NameObject("/Resources")] = as_object({"/Font": {"/F0": font}})
+
+    def bytes(self) -> bytes:
+        """The file."""
+        kept = BytesIO()
+        self.writer.write(kept)
+        return kept.getvalue()
+
+
+def _typed(row: str) -> str:
+    """A row between the brackets of a string (7.3.4.2)."""
+    return row.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")
+
+
 def _image(picture: Image.Image) -> StreamObject:
     grey = picture.convert("L")
     made = StreamObject()

@@ -74,7 +74,7 @@ def _groups(runs: Sequence[Run]) -> list[list[Run]]:
         touching = [group for group in groups if any(_below(above, run) for above in group[-4:])]
         groups = [group for group in groups if group not in touching]
         groups.append([*(each for group in touching for each in group), run])
-    return groups
+    return sorted(groups, key=lambda group: (group[0].y, group[0].x))
 
 
 def _below(above: Run, run: Run) -> bool:
@@ -220,6 +220,6 @@ def _before(one: Balloon, other: Balloon, rtl: bool) -> bool:
     return level and (al >= br if rtl else ar <= bl)
 
 
-def repeated(balloon: Balloon, lines: Sequence[Line]) -> Iterator[Line]:
-    """The lines whose words a balloon says."""
-    return (line for line in lines if lettered_key(line.text) == balloon.key)
+def repeated(balloon: Balloon, lines: Sequence[Line]) -> Iterator[int]:
+    """The lines, by their place in the list, whose words a balloon says."""
+    return (at for at, line in enumerate(lines) if lettered_key(line.text) == balloon.key)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from ledger.model.lettering import TextSheet
-from ledger.model.pages import page_label, page_numbers
+from ledger.compare.lettered import Lettered, letter
+from ledger.model.lettering import Run, TextSheet
+from ledger.model.pages import page_label
 from ledger.model.script import Line
 from ledger.model.words import lettered_key
 
@@ -84,7 +85,31 @@ def _guess(order: Sequence[str], told: Mapping[str, int], before: int | None, at
     return first + round((last - first) * (at - before) / (after - before))
 
 
-def as_one(pages: Sequence[str]) -> str:
-    """Pages of one sheet as they are called: `24-25`."""
-    numbers = [n for page in pages for n in page_numbers(page)]
-    return f"{numbers[0]}-{numbers[-1]}" if len(numbers) > 1 else pages[0]
+def letter_sheet(own: Sequence[tuple[str, Line]], runs: Sequence[Run], *, rtl: bool) -> Lettered:
+    """Lines (with their page) against a sheet; of two facing pages each against its half, if more is found that way.
+
+    A line that recurs is then looked for on its own page first.
+    """
+    whole = letter([line for _, line in own], runs)
+    pages = list(dict.fromkeys(page for page, _ in own))
+    if len(pages) != 2 or not runs:
+        return whole
+    middle = (min(run.x for run in runs) + max(run.x + run.width for run in runs)) / 2
+    left = [run for run in runs if run.x + run.width / 2 < middle]
+    halves = (left, [run for run in runs if run.x + run.width / 2 >= middle])
+    found, reworded, missing, rest = Lettered({}, {}, [], [])
+    for page, half in zip(reversed(pages) if rtl else pages, halves, strict=True):
+        places = [at for at, (its, _) in enumerate(own) if its == page]
+        said = letter([own[at][1] for at in places], half)
+        found |= {places[at]: balloon for at, balloon in said.found.items()}
+        reworded |= {places[at]: balloon for at, balloon in said.reworded.items()}
+        missing += [places[at] for at in said.missing]
+        rest += said.rest
+    for at in sorted(missing):
+        key = lettered_key(own[at][1].text)
+        there = next((balloon for balloon in rest if balloon.key == key), None)
+        if there is not None:
+            found[at] = there
+            missing.remove(at)
+            rest.remove(there)
+    return Lettered(found, reworded, sorted(missing), rest) if len(found) >= len(whole.found) else whole

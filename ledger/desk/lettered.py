@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from ledger.compare.lettered import Lettered, letter, out_of_order, repeated
-from ledger.compare.lettered_pages import sheets_of
+from ledger.compare.lettered import Lettered, out_of_order, repeated
+from ledger.compare.lettered_pages import letter_sheet, sheets_of
 from ledger.desk.comparing import told_text
 from ledger.desk.contents import Contents
 from ledger.desk.reference import WORKING, contents_of, open_desk
@@ -60,7 +60,8 @@ def _checked(
     together: dict[int, list[tuple[str, Line]]] = {}
     for page, sheet in places.items():
         together.setdefault(sheet, []).extend((page, line) for line in pages[page])
-    found = {n: letter([line for _, line in own], by_number[n].runs) for n, own in together.items()}
+    rtl = script.book.reading == "rtl"
+    found = {n: letter_sheet(own, by_number[n].runs, rtl=rtl) for n, own in together.items()}
     elsewhere = _elsewhere(together, found)
     told: list[LetteredPage] = []
     for page in pages:
@@ -118,13 +119,13 @@ def _changes(
         else:
             kind = "moved" if at in astray else "same"
             changes.append(LineChange(kind, line, _there(line, (sheet, found.found[at].text))))
-    if own and own[0][0] == page:
-        lines = [line for _, line in own]
-        for balloon in found.rest:
-            if any(sign.isalpha() for sign in balloon.key):
-                twin = next(repeated(balloon, lines), None)
-                new = Line("", sheet, sheet, "dialogue", "", balloon.text, page=page)
-                changes.append(LineChange("added", twin, new))
+    lines = [line for _, line in own]
+    for balloon in found.rest:
+        twin = next(repeated(balloon, lines), None)
+        its = own[twin or 0][0] if own else page
+        if its == page and any(sign.isalpha() for sign in balloon.key):
+            new = Line("", sheet, sheet, "dialogue", "", balloon.text, page=page)
+            changes.append(LineChange("added", None if twin is None else lines[twin], new))
     return changes
 
 
