@@ -21,6 +21,7 @@ from ledger.read.entries import write_entry
 from tests.books import Book
 from tests.desk.signed_book import BY, WHEN
 from tests.probes.ground import TOML, Ground, act, signed
+from tests.typed_book import SOMEBODY
 
 pytestmark = pytest.mark.group("hostile", "kept")
 SECRET = "the safe opens with nine"
@@ -158,6 +159,38 @@ def test_a_packet_is_written_where_it_is_asked_for_and_holds_nothing_from_outsid
     assert "p.html" in said and {each.name for each in tmp_path.iterdir()} == {"tmp", "p.html"}
     text = (tmp_path / "p.html").read_text("utf-8")
     assert SECRET not in text and "\x1b" not in text
+
+
+def test_pages_handed_out_from_it_hold_nothing_from_outside(hostile: Path, program: Path, tmp_path: Path) -> None:
+    """Nothing of the book is run and no link followed. On a copy, since an entry is written.
+
+    Filters are left out: whoever records goes through them, as `git add` does (gitattributes(5)).
+    """
+    shutil.copytree(hostile / "home/book", tmp_path / "book", symlinks=True, ignore=shutil.ignore_patterns("p005.png"))
+    (tmp_path / "book/.git/info").mkdir(exist_ok=True)
+    (tmp_path / "book/.git/info/attributes").write_text("* -filter\n")
+    toml = (tmp_path / "book/book.toml").read_text()
+    colours = (
+        '\n[[pass]]\nname = "colours"\nkind = "art"\nfiles = "art/colours/p{page}.png"\nfrom = ["inks", "script"]\n'
+    )
+    (tmp_path / "book/book.toml").write_text(toml + colours)
+    before = everything(hostile)
+    env = {**os.environ, **SOMEBODY, "PATH": os.environ["PATH"] + ":."}
+    out, codes = tmp_path / "out", []
+    for pages in (("--pages", "1-2"), ("--pages", "3"), ("--pages", "4"), ()):
+        line = [program, "-C", tmp_path / "book", "handoff", "colours", "--to", out, *pages]
+        done = subprocess.run(line, cwd=tmp_path, env=env, capture_output=True, timeout=60)
+        said = (done.stdout + done.stderr).decode()
+        assert "Traceback" not in said and done.returncode in (0, 1, 2), said
+        unharming(said)
+        codes.append((done.returncode, said))
+        assert everything(hostile) == before, "something was run or written"
+        for path in (p for p in out.rglob("*") if p.is_file()):
+            assert not path.is_symlink() and SECRET.encode() not in path.read_bytes()
+            if path.suffix in (".txt", ".toml"):
+                unharming(path.read_text("utf-8").replace("\t", " "))
+        shutil.rmtree(out, ignore_errors=True)
+    assert codes[0][0] == 0, codes
 
 
 def test_the_traps_are_set(hostile: Path, tmp_path: Path) -> None:
