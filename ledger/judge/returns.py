@@ -76,7 +76,7 @@ def label_said(path: str) -> str | None:
 
 def _extra(path: str, found: Found) -> Finding:
     why = found.unfit or "was not asked for"
-    return Finding("return-names", "block", f"it {why}, and was left where it is", path,
+    return Finding("return-names", "block", f"it {why}; it was left where it is", path,
                    remedy="take it out of the folder, or give it the name that was asked for")  # fmt: skip
 
 

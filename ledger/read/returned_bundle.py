@@ -119,9 +119,9 @@ def page_bound(px: tuple[int, int] | None) -> int:
 def _aside(path: str) -> bool:
     """What systems leave behind in folders, which nobody sent on purpose."""
     parts = path.split("/")
-    return any(part == "__MACOSX" or (part.startswith(".") and part not in (".", "..")) for part in parts) or parts[
-        -1
-    ].lower() in ("thumbs.db", "desktop.ini")
+    if parts[-1].lower() in ("thumbs.db", "desktop.ini"):
+        return True
+    return any(part == "__MACOSX" or part.startswith(".") for part in parts) and not name_fault(path)
 
 
 def judged_names(found: Iterable[Found]) -> dict[str, Found]:

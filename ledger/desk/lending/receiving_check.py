@@ -53,7 +53,7 @@ def judge_return(bundle: Bundle, lending: Lending, original: Original = lambda _
     looking.look_at([each for each in lending.asked if each.page not in count.missing])
     pages = tuple(looking.page(each, count.missing.get(each.page)) for each in lending.asked)
     strays = (
-        Finding("return-names", "block", f"it {each.unfit}, and was left where it is", each.path,
+        Finding("return-names", "block", f"it {each.unfit}; it was left where it is", each.path,
                 remedy="take it out of the folder or archive")
         for each in bundle.stray
     )  # fmt: skip
