@@ -42,7 +42,10 @@ class Patches:
 
     def kept(self, patches: Mask) -> Patches:
         """Some of the patches, numbered as before."""
-        own = patches[self.of]
+        return self.of_runs(patches[self.of])
+
+    def of_runs(self, own: Mask) -> Patches:
+        """Some of the runs, their patches numbered as before."""
         return Patches(self.y[own], self.left[own], self.right[own], self.of[own], self.count, self.shape)
 
     def pixels(self) -> tuple[Numbers, Numbers, Numbers]:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.pictures.colours import white_mask
-from ledger.pictures.patches import patches
+from ledger.pictures.patches import Patches, patches
 
 if TYPE_CHECKING:
     import numpy as np
@@ -60,6 +60,17 @@ class _Inside:
         high, wide = mask.shape
         return np.asarray(mask[y * high // shape[0], x * wide // shape[1]])
 
+    def on(self, mask: Mask, found: Patches) -> Mask:
+        """The runs that a mask marks any pixel of."""
+        import numpy as np
+
+        high, wide = mask.shape
+        sums = np.zeros((high, wide + 1), dtype=np.int32)
+        np.cumsum(mask, axis=1, out=sums[:, 1:])
+        row = found.y * high // found.shape[0]
+        first, last = found.left * wide // found.shape[1], (found.right - 1) * wide // found.shape[1]
+        return np.asarray(sums[row, last + 1] > sums[row, first])
+
 
 def uncoloured(
     page: Image.Image, alpha: Image.Image | None, line_art: Callable[[], Image.Image | None], *, white: bool
@@ -93,14 +104,12 @@ def _transparent(mask: Mask, lines: Image.Image | None) -> Bare | None:
     inside = _inside(lines) if lines is not None else None
     if inside is None:
         return _first(*found.kept(~found.at_edge()).pixels()[:2])
+    bad = inside.within & ~inside.near_ground
+    beyond, within, ground = (found.any(inside.on(m, found)) for m in (~inside.panel, inside.within, inside.ground))
+    hole = ~found.at_edge() & ~beyond & (within | ~ground)
+    found = found.of_runs(inside.on(bad, found) | hole[found.of])
     y, x, of = found.pixels()
-    within, panel, ground, near = (
-        inside.at(each, y, x, found.shape) for each in (inside.within, inside.panel, inside.ground, inside.near_ground)
-    )
-    bare = within & ~near
-    hole = ~found.at_edge() & found.whole(of, panel)
-    hole &= ~found.whole(of, ~within) | found.whole(of, ~ground)
-    bare |= hole[of]
+    bare = inside.at(bad, y, x, found.shape) | hole[of]
     return _first(y[bare], x[bare])
 
 
@@ -114,6 +123,7 @@ def _white(page: Image.Image, line_art: Callable[[], Image.Image | None]) -> Bar
     if lines is None:
         return None
     solid = np.asarray(lines.convert("L")) < _SOLID
+    found = found.kept(~found.any(~solid[found.y, found.left]))
     y, x, of = found.pixels()
     hidden = found.whole(of, solid[y, x])
     if not hidden.any():
