@@ -92,7 +92,7 @@ def told(faults: Iterable[Fault], path: str, page: str) -> tuple[Finding, ...]:
 
 
 def _at(fault: Fault) -> str:
-    if fault.at is None or all(str(each) in fault.message for each in fault.at):
+    if fault.at is None:
         return ""
     return f"; the first place is {fault.at[0]} px from the left, {fault.at[1]} px from the top (counted from 0)"
 

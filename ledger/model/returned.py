@@ -26,14 +26,19 @@ class Returned(NamedTuple):
     placed: str = ""
 
     @property
-    def came(self) -> bool:
-        """Whether it came back at all."""
+    def read(self) -> bool:
+        """Whether it came back as a file that could be read."""
         return bool(self.sha256)
+
+    @property
+    def came(self) -> bool:
+        """Whether it came back at all, though unreadable or under another name."""
+        return self.read or any(finding.rule != "return-count" for finding in self.findings)
 
     @property
     def accepted(self) -> bool:
         """Whether it is as asked, and nothing here speaks against it."""
-        return self.came and not any(finding.blocks for finding in self.findings)
+        return self.read and not any(finding.blocks for finding in self.findings)
 
 
 class Return(NamedTuple):
@@ -55,7 +60,7 @@ class Return(NamedTuple):
 
     @property
     def held_back(self) -> list[str]:
-        """Labels of those that came and were not accepted."""
+        """Labels of those that came and were not accepted, for whatever reason."""
         return [each.page for each in self.pages if each.came and not each.accepted]
 
     @property

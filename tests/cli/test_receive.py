@@ -148,6 +148,16 @@ def test_missing_renamed_and_extra(book: TypedBook) -> None:
         [("return-count", "block", "1"), ("return-names", "block", "2"), ("return-names", "block", None)], key=str
     )
     assert accepted(document) == ["3"]
+    sheet = (book.top / "memos/return-2.md").read_text("utf-8")
+    assert sheet.index("To be mended") < sheet.index("page 2 final") < sheet.index("Not there") < sheet.index("page 1")
+
+
+def test_smoothed_edges_are_named_with_the_first_pixel(book: TypedBook) -> None:
+    with Image.open(out(book) / "flats/p003.png") as page:
+        page.resize((25, 38)).resize((50, 75)).save(out(book) / "flats/p003.png")
+    document = received(book, code=1)
+    assert rules(document) == [("edges-smoothed", "block", "3")]
+    assert re.search(r"\d+ px from the left, \d+ px from the top", document["findings"][0]["message"])
 
 
 def test_line_art_that_was_changed(book: TypedBook) -> None:

@@ -67,7 +67,7 @@ def _with_basis(book: OpenBook, sent: Believed, found: Return) -> Return:
     basis = {name: each.name for name, each in sent.upstream.rounds.items()}
     pages = tuple(
         page._replace(findings=(*page.findings, *basis_moved(then, now, sent.pass_, asked[page.page], basis)))
-        if page.came
+        if page.read
         else page
         for page in found.pages
     )
