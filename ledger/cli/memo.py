@@ -45,7 +45,9 @@ def _memo(here: Path, references: tuple[str, ...], reader: str | None, out: Path
     if out is None:
         return Answer(text, {**document, "text": text}, DONE)
     (here / out).write_text(text, "utf-8", newline="\n")
-    return Answer(f"The memo is in {out}.", {**document, "paths": [str(out)], "text": text}, DONE)
+    # A page stands in its file, pictures too: it is not told a second time.
+    told = "" if kind in _PAGE else text
+    return Answer(f"The memo is in {out}.", {**document, "paths": [str(out)], "text": told}, DONE)
 
 
 command = verb("memo", "inkledger memo script-3 script-4 --for Marsh")(_memo)

@@ -5,12 +5,13 @@ Losing it costs time and nothing else. Every row carries a sum of its own: a dam
 
 from __future__ import annotations
 
-import os
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from ledger.desk.pictures.by_method import keep, place_of
 
 if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
@@ -47,7 +48,7 @@ def looked_at(repo: Repository | None, what: str = "looked-at", most: int | None
     if repo is None:
         yield LookedAt()
         return
-    place = _place(repo, what)
+    place = place_of(repo, what)
     found = LookedAt(_rows(place, most or MOST))
     yield found
     if found.fresh:
@@ -84,19 +85,4 @@ def _keep(place: Path, found: LookedAt, most: int) -> None:
         if total > most:
             break
         rows.append(row)
-    if place.parent.is_symlink():
-        return
-    beside = place.with_name(f"{place.name}.{os.getpid()}")
-    try:
-        place.parent.mkdir(exist_ok=True)
-        beside.write_bytes(b"".join(reversed(rows)))
-        beside.replace(place)
-    except OSError:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
-
-
-def _place(repo: Repository, what: str) -> Path:
-    from ledger.pictures import METHOD
-
-    return Path(repo.in_common_dir("inkledger")) / f"{what}-{METHOD}"
+    keep(place, b"".join(reversed(rows)))

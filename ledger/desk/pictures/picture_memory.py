@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from pathlib import Path
 
+from ledger.desk.pictures.by_method import keep, place_of
 from ledger.gitedge.repository import Repository
-from ledger.pictures import METHOD
 
 #: Rows kept of each kind, the newest ones.
 _MOST = 5000
@@ -55,18 +53,8 @@ def remember_prints(repo: Repository, prints: Mapping[str, str]) -> None:
 
 
 def _keep(place: Path, rows: list[str]) -> None:
-    if place.parent.is_symlink():
-        # A stranger's repository may lead elsewhere; what lies there is not ours.
-        return
-    beside = place.with_name(f"{place.name}.{os.getpid()}")
-    try:
-        place.parent.mkdir(exist_ok=True)
-        beside.write_text("".join(rows[-_MOST:]), "ascii")
-        beside.replace(place)
-    except OSError:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
+    keep(place, "".join(rows[-_MOST:]).encode("ascii", "replace"))
 
 
 def _place(repo: Repository, what: str = "pictures") -> Path:
-    return Path(repo.in_common_dir("inkledger")) / f"{what}-{METHOD}"
+    return place_of(repo, what)

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from ledger.desk.pictures import picture_memory
+from ledger.desk.pictures import by_method, picture_memory
+from ledger.desk.pictures.looked_at import looked_at
 from ledger.desk.pictures.picture_memory import prints_remembered, remember, remember_prints, remembered
 from ledger.gitedge.repository import Repository
+from ledger.pictures import METHOD
 from tests.books import Book
 
 A, B, C = "a" * 40, "b" * 40, "c" * 64
@@ -38,6 +40,22 @@ def test_what_is_kept_is_known_again(repo: Repository) -> None:
     remember(repo, {(A, B): "same"})
     assert remembered(repo) == {(A, B): "same"}
     assert len(kept(repo)) == 2, "no half-written file is left beside them"
+
+
+def test_what_older_methods_kept_goes_when_something_newer_is_written(repo: Repository) -> None:
+    remember(repo, {(A, B): "same"})
+    folder, mine = kept(repo)[0].parent, kept(repo)[0].name
+    older = ("pictures-0", f"pictures-{METHOD - 1}")
+    others = (f"pictures-{METHOD + 1}", "pictures-old", "prints-0", "looked-at-0", "notes-0")
+    for name in (*older, *others):
+        (folder / name).write_text("x")
+    assert remembered(repo) == {(A, B): "same"}
+    assert {p.name for p in kept(repo)} == {mine, *older, *others}, "asking removes nothing"
+    remember(repo, {(A, B): "redrawn"})
+    assert {p.name for p in kept(repo)} == {mine, *others}
+    with looked_at(repo) as memory:
+        memory["a"] = "b"
+    assert {p.name for p in kept(repo)} == {mine, f"looked-at-{METHOD}", *others} - {"looked-at-0"}
 
 
 def test_the_panels_that_changed_are_kept_with_the_kind(repo: Repository) -> None:
@@ -85,7 +103,7 @@ def test_only_the_newest_are_kept(repo: Repository, monkeypatch: pytest.MonkeyPa
 
 def test_another_way_of_looking_knows_nothing_of_it(repo: Repository, monkeypatch: pytest.MonkeyPatch) -> None:
     remember(repo, {(A, B): "same"})
-    monkeypatch.setattr(picture_memory, "METHOD", f"{picture_memory.METHOD}-next")
+    monkeypatch.setattr(by_method, "METHOD", METHOD + 1)
     assert remembered(repo) == {}
 
 
