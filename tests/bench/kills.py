@@ -110,6 +110,14 @@ def scanned(book: TypedBook) -> None:
         (book.top / f"art/letters/p{label}.png").unlink()
 
 
+def made_by_a_helper(book: TypedBook) -> None:
+    """Two pages of letters that came back from a helper as asked."""
+    book.ledger("handoff", "letters", "--pages", "1-2", "--to", "../out")
+    shutil.move(book.top.parent / "out", book.top / "returned")
+    for page in sorted((book.top / "returned/inks").iterdir()):
+        shutil.copy(page, book.top / "returned/letters" / page.name)
+
+
 def bare_folder(book: TypedBook) -> None:
     """Nothing but a draft: no repository, no book."""
     for place in book.top.iterdir():
@@ -141,6 +149,7 @@ CASES = {
     "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None),
     "handoff": Case(("handoff", "letters", "--pages", "1-2", "--to", "../out"), lambda book: None, False),
     "handoff --zip": Case(("handoff", "letters", "--to", "../out.zip", "--zip"), lambda book: None, False),
+    "receive": Case(("receive", "returned"), made_by_a_helper),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
     "init": Case(("init", "--yes"), bare_folder, False),
