@@ -73,12 +73,17 @@ def beside(margin: str, text: str, width: int = WIDTH) -> list[str]:
 def _short_words(text: str, room: int) -> Iterator[str]:
     """The words of a text; one that is wider than the room comes in pieces."""
     for word in text.split():
-        while columns(word) > room > 2:
-            cut = next(n for n in range(len(word), 0, -1) if columns(word[:n]) <= room)
-            yield word[:cut]
-            word = word[cut:]
-        if word:
+        if len(word) * 2 <= room or room <= 2 or columns(word) <= room:
             yield word
+            continue
+        start = used = 0
+        for at, sign in enumerate(word):
+            wide = columns(sign)
+            if used + wide > room:
+                yield word[start:at]
+                start, used = at, 0
+            used += wide
+        yield word[start:]
 
 
 def plural(count: int, noun: str, many: str | None = None) -> str:
