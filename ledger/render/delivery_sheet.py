@@ -16,7 +16,11 @@ from ledger.render.told import day, in_a_row, quoted, sentence, strong, words
 
 #: The names of the sheet in the bundle: to open, and to read as text.
 HTML, MARKDOWN = "sheet.html", "sheet.md"
-FOOT = "Made by inkledger. Everything here is as it was committed on the day of delivery."
+FOOT = (
+    "Made by inkledger. The pages are as they were committed on the day of delivery. This sheet is a working record: "
+    "the classes of alterations and the sign-offs it names are labels between the people at work on the book, not legal "
+    "or contract advice."
+)
 _MODES = {
     "1": "black and white (1 bit)", "grey": "grey", "indexed": "indexed colours", "rgb": "RGB", "cmyk": "CMYK",
     "lab": "Lab colours",
@@ -37,7 +41,7 @@ def delivery_letter(bundle: Bundle) -> Letter:
         ("Since the last delivery", _since(bundle)),
         ("Signed off", [Items(tuple(_signed(each) for each in bundle.signed))] if bundle.signed else []),
         ("Alterations after the sign-off", _altered(bundle)),
-        ("Open notes", [Items(tuple(map(_note, bundle.notes)))] if bundle.notes else []),
+        (f"Open notes: {len(bundle.notes)}", [Items(tuple(map(_note, bundle.notes)))] if bundle.notes else []),
         ("To look at", [Items(tuple(words(each.message) for each in bundle.findings))] if bundle.findings else []),
         ("The pages", _pages(bundle)),
     ]
@@ -112,7 +116,7 @@ def _altered(bundle: Bundle) -> list[Block]:
     for sign, whose in CLASSES.items():
         mine = [each for each in bundle.altered if each.alteration_class == sign]
         if mine:
-            told += [Subhead(f"{sign} ({whose})"), Items(tuple(map(_slip, mine)))]
+            told += [Subhead(f"{sign} ({whose}): {len(mine)}"), Items(tuple(map(_slip, mine)))]
     return told
 
 

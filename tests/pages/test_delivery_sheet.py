@@ -1,0 +1,96 @@
+"""The sheet that lies beside a delivery, looked at in a real browser."""
+
+from __future__ import annotations
+
+import io
+from datetime import date
+from typing import Any
+
+import pytest
+from PIL import Image, ImageDraw
+from pypdf import PdfReader
+
+from ledger.model.delivery import Altered, Bundle, Delivered, Extent, OpenNote, Signed, SinceLast
+from ledger.model.finding import Finding
+from ledger.model.plate import Shown
+from ledger.render.delivery_sheet import HTML, MARKDOWN, delivery_sheets
+from tests.pages.conftest import Open
+
+pytestmark = pytest.mark.needs_chromium
+
+SCHEMES: dict[str, dict[str, Any]] = {
+    "light": {}, "dark": {"color_scheme": "dark"}, "forced": {"forced_colors": "active"},
+}  # fmt: skip
+WIDTHS = (360, 768, 1280)
+HOSTILE = "<script>alert(1)</script> # *stars* \x1b[31m \u202etfel | [x](y)"
+
+
+def small() -> Shown:
+    picture = Image.new("L", (64, 96), 255)
+    ImageDraw.Draw(picture).rectangle((6, 6, 58, 60), outline=0)
+    out = io.BytesIO()
+    picture.save(out, "WEBP")
+    return Shown(out.getvalue(), 64, 96)
+
+
+def bundle() -> Bundle:
+    """Twelve pages of two passes, with something in every part."""
+    pages = tuple(
+        Delivered(name, str(page), f"data/{name}/p{page:03}.png", f"art/{name}/p{page:03}.png", "0" * 40, "ab" * 32,
+                  70_000 + page, (2751, 4176), "rgb", 8, (400.0, 400.0), small() if page % 3 else None)
+        for name in ("colours", "letters") for page in range(1, 7)
+    )  # fmt: skip
+    return Bundle(
+        f"The Weir {HOSTILE}", "delivery-3", date(2026, 11, 20), "Ida Kestrel <ida@example.org>",
+        ("colours", "letters"), "1-6", 2, pages, Extent(6, 160, 2, 16, 8),
+        (Signed("colours", "colours-4", "lock-colours-1", HOSTILE), Signed("letters", "letters-1", "")),
+        (Altered("EA", "alteration-3", "3", HOSTILE, "E. Marsh"), Altered("AA", "reopen-1", None, "rain", None, True)),
+        (OpenNote("marsh/4", "p4.2", HOSTILE, "E. Marsh", "query"), OpenNote("marsh/5", "", "All of it?", "")),
+        "delivery-2", (SinceLast("colours", "4", "redrawn"),), 11,
+        (Finding("not-as-signed", "query", f"letters were never signed off {HOSTILE}", None, None, "1"),),
+    )  # fmt: skip
+
+
+def sheet() -> str:
+    return delivery_sheets(bundle())[HTML].decode("utf-8")
+
+
+@pytest.mark.axe
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_axe_finds_nothing(open_page: Open, axe: str, scheme: str) -> None:
+    opened = open_page(sheet(), **SCHEMES[scheme])
+    for width in WIDTHS:
+        opened.resize(width)
+        assert opened.faults(axe) == [], width
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_nothing_scrolls_sideways(open_page: Open, large: bool) -> None:
+    opened = open_page(sheet(), large=large)
+    for width in WIDTHS:
+        opened.resize(width)
+        assert opened.sideways() <= 0, width
+
+
+def test_every_page_every_sum_and_every_word_is_there(open_page: Open) -> None:
+    page = open_page(sheet()).page
+    said = page.inner_text("body")
+    assert said.count("ab" * 32) == 12 and page.locator("img").count() == 8
+    assert "<script>alert(1)</script> # *stars*" in said and "\x1b" not in said
+    assert "Open notes: 2" in said and "EA (editor's): 1" in said
+    assert "not legal or contract advice" in said
+    assert page.title().startswith("The Weir")
+
+
+def test_printed_nothing_is_lost(open_page: Open) -> None:
+    printed = PdfReader(io.BytesIO(open_page(sheet()).page.pdf(format="A4")))
+    said = "".join("".join(each.extract_text() for each in printed.pages).split())
+    assert said.count("ab" * 32) == 12
+    for heading in ("Sincethelastdelivery", "Alterationsafterthesign-off", "Opennotes:2", "Thepages"):
+        assert heading in said
+
+
+def test_words_of_the_book_are_words_in_markdown_too() -> None:
+    said = delivery_sheets(bundle())[MARKDOWN].decode("utf-8")
+    assert "<script>" not in said.replace("\\<script", "") and "\x1b" not in said
+    assert "\n# \\*stars" not in said and said.count("ab" * 32) == 12
