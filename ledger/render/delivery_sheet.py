@@ -18,8 +18,8 @@ from ledger.render.told import day, in_a_row, quoted, sentence, strong, words
 HTML, MARKDOWN = "sheet.html", "sheet.md"
 FOOT = (
     "Made by inkledger. The pages are as they were committed on the day of delivery. This sheet is a working record: "
-    "the classes of alterations and the sign-offs it names are labels between the people at work on the book, not legal "
-    "or contract advice."
+    "the classes of alterations and the sign-offs it names are labels between the people at work on the book, not "
+    "legal or contract advice."
 )
 _MODES = {
     "1": "black and white (1 bit)", "grey": "grey", "indexed": "indexed colours", "rgb": "RGB", "cmyk": "CMYK",
