@@ -20,6 +20,8 @@ TELLING = 5
 #: Lines that hold less of each other's words than this, 0 to 1, are two lines: one was cut, one is new (from trials, no
 #: source).
 LIKE = 0.45
+#: Of so few words a line may share none with what it became (own choice).
+_SHORT = 2
 _WORD = re.compile(r"\w+")
 
 
@@ -135,9 +137,17 @@ class Way:
                 return Trail(found[0], moved=True)
             if len(found) == 1:
                 return Trail(None, may_be=(self._told(place, others, _words_now(place, others)), found[0]))
-        if not others or _shared(place.lines, others) < LIKE:
+        if not others or (_shared(place.lines, others) < LIKE and not self._in_its_place(place.lines, others)):
             return Trail(None)
         return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
+
+    def _in_its_place(self, lines: Sequence[Line], others: Sequence[Line]) -> bool:
+        """Whether a word or two stand where a word or two did: the only line of that mouth in its panel, both times."""
+        short = len(lines) == len(others) == 1 and max(_bag(lines).total(), _bag(others).total()) <= _SHORT
+        return short and lines[0].speaker == others[0].speaker and all(
+            sum(_spot(each) == _spot(line) and each.speaker == line.speaker for each in draft.lines) == 1
+            for draft, line in ((self.old, lines[0]), (self.new, others[0]))
+        )  # fmt: skip
 
     def _said_again(self, place: Place, lines: Sequence[Line]) -> list[Place]:
         """Where the words of a phrase stand now in lines that are new or changed: a balloon was split, joined to

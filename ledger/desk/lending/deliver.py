@@ -27,6 +27,7 @@ from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unre
 from ledger.desk.recording.signing import recorded
 from ledger.desk.standing import stale_now
 from ledger.desk.wishes import pages_of
+from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.going_out import FRESH, Parcel, drop, left_behind, parcel, sealed
 from ledger.gitedge.objects import missing_objects
 from ledger.gitedge.set_down import refuse_filled, refuse_inside
@@ -194,7 +195,11 @@ class _Whole:
         return finding.rule == "export-unreadable" and of is not None and of.file.oid in gone
 
     def _put_page(self, made: Parcel, each: Sending, data: bytes) -> None:
-        digest = made.put(each.path, data)
+        try:
+            digest = made.put(each.path, data)
+        except OSError as fault:
+            # Whoever asked to read the page must not take this for a fault of the page.
+            raise of_the_machine(fault) from None
         try:
             seen = look(data)
         except Unreadable:
