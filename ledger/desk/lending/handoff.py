@@ -37,8 +37,9 @@ from ledger.model.lending import LIST, Asked, Given, Known, Lending
 from ledger.model.outcome import Outcome
 from ledger.model.pages import PageSet, page_numbers, pages_text, pages_words
 from ledger.read.handoff_list import read_lending, write_lending
-from ledger.render.handoff_script import script_blocks, script_docx, script_text
+from ledger.render.handoff_script import script_blocks, script_text
 from ledger.render.handoff_sheet import SHEET, handoff_sheet
+from ledger.render.script_document import script_docx
 
 #: Bytes kept in the git folder of what pictures are known by: two thousand of a page's size.
 _KEPT = 2_000_000
