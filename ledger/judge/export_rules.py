@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ledger.judge.export_size import wanted_size, what_it_looks_like
-from ledger.model.book import Book, Pass
+from ledger.model.book import MODES, Book, Pass
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name
 from ledger.model.snapshot import FileAt
@@ -14,8 +14,6 @@ from ledger.pictures.header import Look
 from ledger.pictures.ink import Heaviest
 
 #: How the modes are called; the keys are those of `mode` in book.toml, but for the two that are never asked for.
-MODES = {"1": "black and white (1 bit)", "grey": "grey", "rgb": "RGB", "cmyk": "CMYK", "indexed": "indexed colours",
-         "lab": "Lab colours"}  # fmt: skip
 #: Passes of these names hold lines or flat colours, whatever else the book says of them.
 _LINES_OR_FLATS = ("inks", "lines", "flats")
 #: How far a stated resolution may lie from the right one (whole pixels a metre, cut instead of rounded: a share),

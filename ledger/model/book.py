@@ -9,6 +9,18 @@ if TYPE_CHECKING:
 
 SCOPES: tuple[str, ...] = ("structure", "wording", "drawing")
 
+#: The modes that a pass may ask for.
+ASKED_MODES: tuple[str, ...] = ("1", "grey", "rgb", "cmyk")
+#: A picture's mode in words.
+MODES: dict[str, str] = {
+    "1": "black and white (1 bit)",
+    "grey": "grey",
+    "rgb": "RGB",
+    "cmyk": "CMYK",
+    "indexed": "indexed colours",
+    "lab": "Lab colours",
+}
+
 
 class PageSize(NamedTuple):
     """What an export must measure: trim width and height and bleed in mm, resolution in pixels per inch."""

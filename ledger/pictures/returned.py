@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from ledger.model.book import MODES
 from ledger.model.lending import STEP, Asked, Known, Lending
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
 from ledger.pictures.colours import bands
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
 
 #: Returns that are laid under the line art and are all colour.
 _COLOURED = ("flats", "colour")
-_MODES = {"1": "black and white (1 bit)", "grey": "grey", "indexed": "indexed colours", "rgb": "RGB", "cmyk": "CMYK",
-          "lab": "Lab colours"}  # fmt: skip
 
 
 class Fault(NamedTuple):
@@ -205,7 +204,7 @@ def _mode(seen: Look, returns: str, wanted: Wanted) -> Iterator[Fault]:
         return
     have = _kind(seen)
     if wanted.mode is not None and have != wanted.mode and not (seen.mode == "indexed" and wanted.mode == "rgb"):
-        yield Fault("return-mode", f"is in {_MODES[seen.mode]}; asked was {_MODES[wanted.mode]}")
+        yield Fault("return-mode", f"is in {MODES[seen.mode]}; asked was {MODES[wanted.mode]}")
     elif wanted.depth is not None and seen.depth != wanted.depth and seen.mode != "indexed":
         yield Fault("return-mode", f"has {seen.depth} bits a channel; asked were {wanted.depth}")
     if seen.frames > 1:

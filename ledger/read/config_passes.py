@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from ledger.model.book import SCOPES, Pass
+from ledger.model.book import ASKED_MODES, SCOPES, Pass
 from ledger.read.config_keys import PASS, names
 from ledger.read.config_table import Table, nearest
 
@@ -13,7 +13,6 @@ from ledger.read.config_table import Table, nearest
 RESERVED = ("pass", "lock", "alteration", "reopen", "handoff", "delivery")
 _KEYS = names(PASS)
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]*\Z")
-_MODES = ("1", "grey", "rgb", "cmyk")
 _RETURNS = ("page", "flats", "colour", "overlay")
 
 
@@ -54,7 +53,7 @@ def _pass(table: Table) -> Pass:
         stays_inside(table, "masters", masters)
     return Pass(
         name, kind, files, comes_from=table.words("from"), locks=_locks(table),
-        ppi=table.number("ppi", above_zero=True), mode=table.word("mode", allowed=_MODES),
+        ppi=table.number("ppi", above_zero=True), mode=table.word("mode", allowed=ASKED_MODES),
         per_day=table.number("per_day"), due=table.day("due"), hands=table.word("hands"), masters=masters,
         returns=table.word("returns", "page", _RETURNS) or "page",
     )  # fmt: skip

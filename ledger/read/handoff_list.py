@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, NoReturn
 
+from ledger.model.book import ASKED_MODES
 from ledger.model.errors import Refusal
 from ledger.model.lending import LIST, RETURNS, STEP, Asked, Given, Known, Lending
 from ledger.model.pages import page_label, parse_pages
@@ -22,7 +23,6 @@ _TOP = ("handoff", "book", "pass", "returns", "pages", "to", "by", "date", "due"
         "entries", "page", "given")  # fmt: skip
 _PAGE = ("page", "answer", "px", "within", "made_from")
 _GIVEN = ("path", "sha256", "pass", "page", "px", "picture", "rows", "columns")
-_MODES = ("1", "grey", "rgb", "cmyk")
 _AGAIN = "put back the handoff.toml that came with the pages, or ask for it again"
 _DIGEST = re.compile(r"[0-9a-f]{64}\Z")
 _SUMS = re.compile(r"(?:[0-9a-f]{8}(?: [0-9a-f]{8})*)?\Z")
@@ -161,7 +161,7 @@ def read_lending(data: bytes, path: str = LIST) -> Lending:
     lending = Lending(
         table.needed_count("handoff", 1), table.needed("book"), _pass_name(table), _returns(table),
         _pages(table, asked), table.word("to") or "", table.needed("by"), _date(table, "date"),
-        table.day("due"), table.word("mode", allowed=_MODES), table.count("depth", least=1, most=32),
+        table.day("due"), table.word("mode", allowed=ASKED_MODES), table.count("depth", least=1, most=32),
         table.number("ppi", above_zero=True), table.word("lines") or "", table.named("entries"), asked, given,
     )  # fmt: skip
     _refuse_doubles(table, lending)

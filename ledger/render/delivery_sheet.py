@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ledger.model.book import MODES
 from ledger.model.delivery import Altered, Bundle, Delivered, OpenNote, Signed
 from ledger.model.entry import CLASSES
 from ledger.model.pages import page_name, pages_words
@@ -21,10 +22,6 @@ FOOT = (
     "the classes of alterations and the sign-offs it names are labels between the people at work on the book, not "
     "legal or contract advice."
 )
-_MODES = {
-    "1": "black and white (1 bit)", "grey": "grey", "indexed": "indexed colours", "rgb": "RGB", "cmyk": "CMYK",
-    "lab": "Lab colours",
-}  # fmt: skip
 
 
 def delivery_sheets(bundle: Bundle) -> dict[str, bytes]:
@@ -86,7 +83,7 @@ def _kinds(bundle: Bundle) -> Iterator[str]:
 
 def _measure(each: Delivered) -> str:
     """`2750 x 4175 px, RGB, 8 bits a channel, 400 ppi stated`."""
-    told = [f"{each.px[0]} x {each.px[1]} px", _MODES.get(each.mode, each.mode)]
+    told = [f"{each.px[0]} x {each.px[1]} px", MODES.get(each.mode, each.mode)]
     if each.mode not in ("1", ""):
         told.append(f"{each.depth} bits a channel")
     if each.ppi is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from ledger.model.book import MODES
 from ledger.model.lending import LIST, Asked, Lending
 from ledger.model.pages import pages_words
 from ledger.render.plain import one_line, plural, wrapped
@@ -11,7 +12,6 @@ from ledger.render.told import day, in_a_row
 
 #: The name of the sheet in the folder.
 SHEET = "sheet.txt"
-_MODES = {"1": "black and white (1 bit)", "grey": "grey", "rgb": "RGB", "cmyk": "CMYK"}
 #: Files named one by one; more of one size are told by the first and the last.
 _NAMED = 6
 
@@ -74,7 +74,7 @@ def _files(lending: Lending) -> Iterator[str]:
         "says which page it is."
     )
     yield "\n".join(_sizes(lending.asked))
-    kinds = [one for one in (_MODES.get(lending.mode or ""), _depth(lending), _ppi(lending)) if one]
+    kinds = [one for one in (MODES.get(lending.mode or ""), _depth(lending), _ppi(lending)) if one]
     if kinds:
         yield f"Save them as {', '.join(kinds)}."
     yield "No JPEG: it makes new colours at every edge."
