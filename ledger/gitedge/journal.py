@@ -14,7 +14,7 @@ import os
 import re
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -123,15 +123,27 @@ class Journal:
             raise locked(os.path.relpath(lock, self.repo.top_text)) from None
         self.locked = True
 
+    def keep_lock(self) -> None:
+        """Takes git's lock on the index, if it is not ours any more. Raises Refusal where another git holds it."""
+        own = self.in_work("lock")
+        if (self.locked and os.path.exists(self._lock)) or _same(own, self._lock):
+            return
+        _gone(os.fsencode(own))
+        self.take_lock()
+
     @property
     def _lock(self) -> str:
         return self.repo.index_path + ".lock"
 
     def let_go(self) -> None:
-        """Clears what was being made ready, and git's lock if it is our own; the journal ends empty."""
+        """Clears what was being made ready, and git's lock if it is our own; the journal ends empty.
+
+        Raises OSError where the lock can't be taken away; then the journal still tells of it.
+        """
         own = self.in_work("lock")
         if (self.locked and not os.path.exists(own)) or _same(own, self._lock):
-            _gone(os.fsencode(self._lock))
+            with suppress(FileNotFoundError):
+                os.unlink(self._lock)
         for stray in reversed(self.strays):
             if inside(self.repo, stray) and (os.path.isdir(stray) or _FRESH.match(os.path.basename(stray))):
                 _gone(stray)

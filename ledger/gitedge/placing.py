@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
-from ledger.gitedge.indexes import copy_index, index_info, put_entries, refresh
+from ledger.gitedge.indexes import copy_index, index_info, put_entries
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
 from ledger.gitedge.repository import path_text
@@ -63,14 +63,13 @@ def put_and_stage(repo: Repository, contents: Mapping[str, bytes], *, over: bool
         moves = tuple(ready(journal, number, path, data) for number, (path, data) in enumerate(contents.items()))
         copy_index(repo.index_path, journal.in_work("index"))
         put_entries(repo, journal.in_work("index"), info)
-        _carry_out(journal, info, moves)
-    refresh(repo, repo.index_path, contents)
+        _carry_out(journal, info, moves, contents)
 
 
-def _carry_out(journal: Journal, info: bytes, moves: tuple[Move, ...]) -> None:
+def _carry_out(journal: Journal, info: bytes, moves: tuple[Move, ...], staged: Iterable[str] = ()) -> None:
     repo = journal.repo
     facts = index_facts(repo.index_path)
-    carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves))
+    carry_out(journal, Plan("", repo.zero, repo.zero, (), "", path_text(info), facts, moves), staged)
 
 
 def _digest(data: bytes | str) -> str:

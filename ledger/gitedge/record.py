@@ -70,12 +70,8 @@ def record(repo: Repository, recording: Recording) -> Recorded:
     refuse_unless_ready(repo)
     with held(repo) as journal:
         plan = _planned(journal, recording)
-        carry_out(journal, plan)
-    refresh(
-        repo,
-        repo.index_path,
-        [*recording.contents, *recording.renamed, *(set(recording.beside) & set(recording.taken))],
-    )
+        written = [*recording.contents, *recording.renamed, *(set(recording.beside) & set(recording.taken))]
+        carry_out(journal, plan, written)
     return Recorded(plan.new, recording.tag)
 
 

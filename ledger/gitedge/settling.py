@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from ledger.gitedge.indexes import put_entries
+from ledger.gitedge.indexes import copy_index, put_entries, refresh
 from ledger.gitedge.journal import Journal, Move, Plan, opened, under_way
 from ledger.gitedge.repository import path_bytes
 from ledger.model.errors import Refusal
@@ -16,13 +18,16 @@ if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
 
-def carry_out(journal: Journal, plan: Plan) -> None:
-    """Carries a plan out, all or nothing. Raises Refusal where git does not move the refs; then nothing has changed."""
+def carry_out(journal: Journal, plan: Plan, written: Iterable[str] = ()) -> None:
+    """Carries a plan out, all or nothing. Raises Refusal where git does not move the refs; then nothing has changed.
+
+    `written` are files that the plan puts in place and the index holds: it is let know that they are what it says.
+    """
     journal.note_plan(plan)
     if plan.branch:
         _move_refs(journal, plan)
     try:
-        settle(journal)
+        settle(journal, written)
     except OSError as fault:
         journal.stuck = True
         done = "recorded" if plan.branch else "begun"
@@ -57,20 +62,24 @@ def settle_quietly(repo: Repository) -> None:
     if journal is not None:
         try:
             settle(journal)
-        except OSError:
+        except (OSError, Refusal):
             return
         finally:
             os.close(journal.file)
 
 
-def settle(journal: Journal) -> None:
-    """Finishes what the journal tells if the branch has moved, takes it back if not. Raises OSError."""
+def settle(journal: Journal, written: Iterable[str] = ()) -> None:
+    """Finishes what the journal tells if the branch has moved, takes it back if not.
+
+    Raises OSError; Refusal where another git holds the index, whose lock somebody took from us.
+    """
     plan = journal.plan
     if plan is not None:
         if _moved(journal.repo, plan):
             _forward(journal, plan)
+            _let_know(journal, written)
         else:
-            _back(journal.repo, plan)
+            _back(journal, plan)
     if plan is not None or journal.strays or under_way(journal.repo):
         journal.let_go()
 
@@ -94,26 +103,53 @@ def _forward(journal: Journal, plan: Plan) -> None:
     late = [ref for ref in plan.refs if _value(repo, ref[0]) != ref[1]]
     if late:
         _unlock(repo, plan)
-        repo.ask("update-ref", "--stdin", input="".join(_line(repo, *ref) for ref in late).encode())
-    fresh = journal.in_work("index")
-    if os.path.exists(fresh):
-        if index_facts(repo.index_path) == plan.index_was:
-            os.replace(fresh, repo.index_path)
-        else:
-            put_entries(repo, repo.index_path, path_bytes(plan.info))
-            os.unlink(fresh)
+        _set_refs(journal, late)
+    if os.path.exists(journal.in_work("index")):
+        _index_in_place(journal, plan)
     for move in plan.moves:
         _move(repo, move)
     if plan.note is not None:
         remember(repo, plan.note)
 
 
-def _back(repo: Repository, plan: Plan) -> None:
+def _index_in_place(journal: Journal, plan: Plan) -> None:
+    """Puts the index that waits in the place of the user's; if that was changed meanwhile, into a copy of it.
+
+    No git writes the index itself, so that none that is killed can leave its lock there.
+    """
+    repo, fresh = journal.repo, journal.in_work("index")
+    journal.keep_lock()
+    if index_facts(repo.index_path) != plan.index_was:
+        copy_index(repo.index_path, fresh)
+        put_entries(repo, fresh, path_bytes(plan.info))
+    os.replace(fresh, repo.index_path)
+
+
+def _let_know(journal: Journal, written: Iterable[str]) -> None:
+    """Lets the index know that files now lie on disk as it says; for the sake of speed, so that it may fail."""
+    index, seen = journal.repo.index_path, journal.in_work("seen")
+    listed = list(written)
+    with contextlib.suppress(OSError):
+        if listed and os.path.exists(index):
+            copy_index(index, seen)
+            refresh(journal.repo, seen, listed)
+            os.replace(seen, index)
+
+
+def _back(journal: Journal, plan: Plan) -> None:
     """Takes back what a git killed half-way had done to the other refs already."""
+    repo = journal.repo
     _unlock(repo, plan)
     done = [(ref, old, new) for ref, new, old in plan.refs if new != old and _value(repo, ref) == new]
     if done:
-        repo.ask("update-ref", "--stdin", input="".join(_line(repo, *ref) for ref in done).encode())
+        _set_refs(journal, done)
+
+
+def _set_refs(journal: Journal, refs: list[tuple[str, str, str]]) -> None:
+    """Sets refs (name, new, old); git keeps the journal's lock until it ends, whatever becomes of us."""
+    repo = journal.repo
+    lines = "".join(_line(repo, *ref) for ref in refs).encode("utf-8", "surrogateescape")
+    repo.ask("update-ref", "--stdin", input=lines, holding=journal.file)
 
 
 def _unlock(repo: Repository, plan: Plan) -> None:
@@ -127,9 +163,18 @@ def _unlock(repo: Repository, plan: Plan) -> None:
                 os.unlink(place)
         except OSError:
             continue
-    head = repo.in_git_dir("HEAD.lock")
-    if os.path.exists(head) and os.path.getsize(head) == 0 and _as_old_as_the_journal(repo, head):
-        os.unlink(head)
+    _unlock_empty(repo, repo.in_git_dir("HEAD.lock"))
+    if any(new == repo.zero for _, new, _ in plan.refs) and _unlock_empty(repo, repo.in_common_dir("packed-refs.lock")):
+        with contextlib.suppress(OSError):
+            os.unlink(repo.in_common_dir("packed-refs.new"))
+
+
+def _unlock_empty(repo: Repository, place: str) -> bool:
+    """Takes a lock away in which git writes nothing, if it was made in our time; whether it was there."""
+    ours = os.path.exists(place) and os.path.getsize(place) == 0 and _as_old_as_the_journal(repo, place)
+    if ours:
+        os.unlink(place)
+    return ours
 
 
 def _as_old_as_the_journal(repo: Repository, place: str) -> bool:

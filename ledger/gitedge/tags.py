@@ -57,7 +57,11 @@ def make_missing_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[str, 
     found = missing_tags(repo, entries)
     lines = "".join(f"create {ref_of(tag)} {oid}\n" for tag, oid in found.items())
     if lines:
-        repo.run("update-ref", "--stdin", input=lines.encode())
+        from ledger.gitedge.journal import held
+
+        # Whatever becomes of us, git ends what it began, and the next command waits for it.
+        with held(repo, index=False) as journal:
+            repo.ask("update-ref", "--stdin", input=lines.encode(), check=True, holding=journal.file)
     return tuple(found)
 
 

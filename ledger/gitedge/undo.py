@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.history import Commit, commits
-from ledger.gitedge.indexes import copy_index, entries_of, index_info, put_entries, refresh
+from ledger.gitedge.indexes import copy_index, entries_of, index_info, put_entries
 from ledger.gitedge.intake import kept_bytes
 from ledger.gitedge.journal import Journal, Move, Plan, held
 from ledger.gitedge.remotes import remote_of
@@ -63,9 +63,8 @@ def take_back(repo: Repository) -> TakenBack:
         index = entries_of(repo)
         back = [c for c in commit.changes if index.get(c.path) == c.new]
         info = index_info(repo, [c.old for c in back if c.old], [c.path for c in back if not c.old])
-        carry_out(journal, _planned(journal, commit, tags, path_text(info), moves))
-    refresh(repo, repo.index_path, [c.path for c in back if c.old])
-    _let_go_of_old(repo)
+        carry_out(journal, _planned(journal, commit, tags, path_text(info), moves), [c.path for c in back if c.old])
+        _let_go_of_old(journal)
     paths = {move.path for move in moves} | {c.path for c in back}
     named = [c.path for c in commit.changes if c.new and entry_name(c.path)]
     entry = min(named, key=lambda path: (entry_name(path) or ("",))[0] == "alteration", default=None)
@@ -183,8 +182,9 @@ def _planned(journal: Journal, commit: Commit, tags: dict[str, str], info: str, 
     return Plan(branch, commit.oid, above, tuple(refs), f"inkledger: undo {commit.subject}", info, facts, moves)
 
 
-def _let_go_of_old(repo: Repository) -> None:
+def _let_go_of_old(journal: Journal) -> None:
     """Lets go of what was taken back longer ago than it is kept; git cleans it away in its own time."""
+    repo = journal.repo
     said = repo.run("for-each-ref", "--format=%(refname) %(objectname)", KEPT_UNDER).decode("utf-8", "surrogateescape")
     oldest = time.time() - KEPT_DAYS * 24 * 3600
     lines = []
@@ -194,4 +194,5 @@ def _let_go_of_old(repo: Repository) -> None:
         if second.isdigit() and int(second) < oldest:
             lines.append(f"delete {name} {oid}\n")
     if lines:
-        repo.ask("update-ref", "--stdin", input="".join(lines).encode("utf-8", "surrogateescape"))
+        told = "".join(lines).encode("utf-8", "surrogateescape")
+        repo.ask("update-ref", "--stdin", input=told, holding=journal.file)
