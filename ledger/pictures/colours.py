@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
@@ -42,9 +42,25 @@ def bands(page: Image.Image, above: int = 0, below: int = 0) -> Iterator[Band]:
         yield Band(colours.reshape(-1, page.width), begin, top - begin, min(page.height, top + step) - begin)
 
 
-def white_mask(page: Image.Image) -> NDArray[Any]:
-    """Which pixels are white."""
-    import numpy as np
+class White:
+    """Which pixels of a page are white: asked band by band of bands that pass by, or of the page by itself."""
 
-    white = 255 if page.mode == "L" else WHITE
-    return np.concatenate([band.colours == white for band in bands(page)])
+    def __init__(self, page: Image.Image) -> None:
+        self._page = page
+        self._white = 255 if page.mode == "L" else WHITE
+        self._rows: list[NDArray[Any]] = []
+
+    def watching(self, passing: Iterable[Band]) -> Iterator[Band]:
+        """The same bands, all of the page."""
+        for band in passing:
+            self._rows.append(band.colours[band.first : band.last] == self._white)
+            yield band
+
+    def mask(self) -> NDArray[Any]:
+        """The pixels that are white, row by row."""
+        import numpy as np
+
+        if not self._rows:
+            for _ in self.watching(bands(self._page)):
+                pass
+        return np.concatenate(self._rows)

@@ -6,13 +6,13 @@ caller to whom an assistant says `Broken` tells that as `unreadable(broken.why)`
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.book import MODES
 from ledger.model.lending import STEP, Asked, Known, Lending
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
-from ledger.pictures.colours import bands
+from ledger.pictures.colours import White, bands
 from ledger.pictures.decode import Look, Unreadable, decode, decode_with_alpha, look
 from ledger.pictures.lent import known_of
 from ledger.pictures.still import same_pixels
@@ -72,27 +72,31 @@ def judge_returned(
     except Unreadable as fault:
         return (unreadable(fault.reason),)
     faults = [*_size(seen, wanted), *_mode(seen, returns, wanted)]
+    white = White(page) if returns == "flats" and alpha is None else None
     if returns == "flats" and seen.format != "JPEG":
-        faults += _edges(page)
+        faults += _edges(page, white)
     if returns in _COLOURED:
-        faults += _uncoloured(returns, page, alpha, given)
+        faults += _uncoloured(returns, alpha, lambda: _line_art(given, page.size), white)
     return tuple(faults)
 
 
-def _edges(page: Image.Image) -> Iterator[Fault]:
-    from ledger.pictures.returned_edges import smoothed_edges
+def _edges(page: Image.Image, white: White | None) -> Iterator[Fault]:
+    from ledger.pictures.returned_edges import bands_for_edges, smoothed_edges
 
-    found = smoothed_edges(page)
+    passing = bands_for_edges(page)
+    found = smoothed_edges(page, white.watching(passing) if white else passing)
     if found:
         yield Fault("edges-smoothed", f"has smoothed edges: {_pixels(found.pixels)} between two fills",
                     (found.x, found.y))  # fmt: skip
 
 
-def _uncoloured(returns: str, page: Image.Image, alpha: Image.Image | None, given: bytes | None) -> Iterator[Fault]:
+def _uncoloured(
+    returns: str, alpha: Image.Image | None, line_art: Callable[[], Image.Image | None], white: White | None
+) -> Iterator[Fault]:
     from ledger.pictures.uncoloured import half_transparent, uncoloured
 
     half = half_transparent(alpha) if alpha and returns == "flats" else None
-    bare = uncoloured(page, alpha, lambda: _line_art(given, page.size), white=returns == "flats")
+    bare = uncoloured(alpha, line_art, white.mask if white else None)
     if bare:
         yield Fault("pixels-uncoloured", f"has {_pixels(bare.pixels)} without colour", (bare.x, bare.y))
     elif half:

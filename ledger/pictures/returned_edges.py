@@ -15,7 +15,7 @@ Honest flats have few colours and long runs: what is looked at twice are only th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -68,13 +68,21 @@ class _Runs(NamedTuple):
     under: Numbers
 
 
-def smoothed_edges(page: Image.Image) -> Smoothed | None:
-    """The mixed pixels of a decoded page ("L" or "RGB"); None for a page whose edges are all hard."""
+def bands_for_edges(page: Image.Image) -> Iterator[Band]:
+    """The bands of a page as `smoothed_edges` looks at them."""
+    return bands(page, _ABOVE, _BELOW)
+
+
+def smoothed_edges(page: Image.Image, passing: Iterable[Band] | None = None) -> Smoothed | None:
+    """The mixed pixels of a decoded page ("L" or "RGB"); None for a page whose edges are all hard.
+
+    `passing` are its `bands_for_edges`, where somebody else looks at them too.
+    """
     import numpy as np
 
     columns, rows = np.zeros(page.width, dtype=bool), np.zeros(page.height, dtype=bool)
     found, waiting, many = [], [], 0
-    for band in bands(page, _ABOVE, _BELOW):
+    for band in bands_for_edges(page) if passing is None else passing:
         changes = _changes(band.colours)
         at, y = _along(changes.level)
         columns[at - y * page.width + 1] = True
@@ -159,17 +167,18 @@ def _in_rows(band: Band, at: Numbers, y: Numbers) -> Iterator[_Runs]:
 def _in_columns(band: Band, changed: Mask) -> Iterator[_Runs]:
     import numpy as np
 
-    flat, wide = band.colours.ravel(), band.colours.shape[1]
-    for long in (1, 2):
-        ends = changed[:-long] & changed[long:]
-        if long == 2:
-            ends &= ~changed[1:-1]
-        at = np.flatnonzero(ends) + wide
-        at = at[(at >= band.first * wide) & (at < band.last * wide)]
+    flat, wide, below = band.colours.ravel(), band.colours.shape[1], changed.ravel()
+    every = np.flatnonzero(below)
+    own = every[(every >= (band.first - 1) * wide) & (every < (band.last - 1) * wide)]
+    alone = below.take(own + wide, mode="clip") & (own + wide < len(below))
+    pairs = own[~alone]
+    pairs = pairs[below.take(pairs + 2 * wide, mode="clip") & (pairs + 2 * wide < len(below))]
+    for long, before in ((1, own[alone]), (2, pairs)):
+        at = before + wide
         if len(at):
-            own, places = flat[at], at + band.top * wide
+            colour, places = flat[at], at + band.top * wide
             on = np.full(len(at), (long - 1) * wide)
-            yield _Runs(places, on, own, flat[at - wide], flat[at + long * wide], own, own)
+            yield _Runs(places, on, colour, flat[before], flat[at + long * wide], colour, colour)
 
 
 def _between(waiting: list[_Runs]) -> tuple[Numbers, Numbers]:
@@ -214,7 +223,7 @@ def _counted(page: Image.Image, known: Numbers) -> tuple[Numbers, Mask]:
     import numpy as np
 
     several, laid = np.zeros(len(known), dtype=np.int64), np.zeros(len(known), dtype=bool)
-    for band in bands(page, _ABOVE, _BELOW):
+    for band in bands_for_edges(page):
         flat, wide = band.colours.ravel(), band.colours.shape[1]
         changes = _changes(band.colours)
         starts = _run_starts(changes.level, wide)

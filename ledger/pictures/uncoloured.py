@@ -16,7 +16,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ledger.pictures.colours import white_mask
 from ledger.pictures.patches import Patches, patches
 
 if TYPE_CHECKING:
@@ -73,18 +72,18 @@ class _Inside:
 
 
 def uncoloured(
-    page: Image.Image, alpha: Image.Image | None, line_art: Callable[[], Image.Image | None], *, white: bool
+    alpha: Image.Image | None, line_art: Callable[[], Image.Image | None], white: Callable[[], Mask] | None
 ) -> Bare | None:
     """The pixels without colour of a decoded page with its `alpha` ("L"), None for a page that has none.
 
     `line_art` gives the decoded line art, and is only asked where it is needed; None where there is none of this size.
-    `white` is whether white can be a gap, as in flats.
+    `white` gives the pixels that are white, where white can be a gap, as in flats; None where it can't.
     """
     import numpy as np
 
     if alpha is not None:
         return _transparent(np.asarray(alpha) < 255, line_art())
-    return _white(page, line_art) if white else None
+    return _white(white(), line_art) if white else None
 
 
 def half_transparent(alpha: Image.Image) -> Bare | None:
@@ -113,10 +112,9 @@ def _transparent(mask: Mask, lines: Image.Image | None) -> Bare | None:
     return _first(y[bare], x[bare])
 
 
-def _white(page: Image.Image, line_art: Callable[[], Image.Image | None]) -> Bare | None:
+def _white(mask: Mask, line_art: Callable[[], Image.Image | None]) -> Bare | None:
     import numpy as np
 
-    mask = white_mask(page)
     found = patches(mask)
     found = found.kept(~found.at_edge())
     lines = line_art() if len(found.y) else None
