@@ -25,8 +25,9 @@ SECONDS, PIXELS_A_SECOND, BYTES = 8, 8_000_000, 1 << 30
 #: So many times the seconds of the processor by the clock: what stands still uses no processor, and is ended as well.
 _BY_THE_CLOCK = 6
 
-#: Blocks of 16 MiB at most that an assistant keeps for the next picture.
-_BLOCKS = 5
+#: Bytes of a block of a picture's memory, and how many an assistant keeps for the next picture. Small blocks are of one
+#: size, whatever the picture's, so that each can be used again.
+_BLOCK, _BLOCKS = 1 << 20, 80
 
 Job = tuple[Callable[..., Any], tuple[Any, ...]]
 
@@ -209,6 +210,7 @@ def _keep_blocks() -> None:
     """Memory of one picture is used again for the next: to ask the system for it anew takes longer than to compare."""
     from PIL import Image
 
+    vars(Image)["core"].set_block_size(_BLOCK)
     vars(Image)["core"].set_blocks_max(_BLOCKS)
 
 

@@ -31,7 +31,7 @@ class Mark(NamedTuple):
 class Seen(NamedTuple):
     """What became of a pair, None where it could not be told; why either side can't be read; marks of both.
 
-    The newer page has a mark only where something became of it.
+    The newer page has a mark only where something became of it; neither has one where they were not decoded.
     """
 
     verdict: Verdict | None = None
@@ -43,8 +43,10 @@ class Seen(NamedTuple):
 
 def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
     """Two rounds of one page; of both sides it is said where they can't be read."""
-    from ledger.pictures.pair import verdict
+    from ledger.pictures.pair import Verdict, packed_anew, verdict
 
+    if packed_anew(old, new):
+        return Seen(Verdict("same"))
     sides, faults = _both(old, new)
     if len(sides) < 2:
         return Seen(None, *faults)

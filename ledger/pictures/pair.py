@@ -10,7 +10,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
-from ledger.pictures.decode import decode
+from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.decode import Unreadable, decode
+from ledger.pictures.png_chunks import SIGNATURE, only_packed_anew, read_chunks
 from ledger.pictures.shares import ONE_PANEL, only_in, outline, overlap, share_of_ink, shares_of
 from ledger.pictures.still import same_pixels
 
@@ -140,4 +142,16 @@ def across_passes(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> V
 
 def became(old: bytes, new: bytes, *, rtl: bool = False) -> Verdict:
     """What became of a picture: "same", or what `verdict` says of it. Raises Unreadable."""
-    return verdict(decode(old), decode(new), rtl=rtl)
+    return Verdict("same") if packed_anew(old, new) else verdict(decode(old), decode(new), rtl=rtl)
+
+
+def packed_anew(old: bytes, new: bytes) -> bool:
+    """Whether two PNGs differ in nothing but how hard their pixels are packed."""
+    if not (old.startswith(SIGNATURE) and new.startswith(SIGNATURE)):
+        return False
+    try:
+        both = read_chunks(old), read_chunks(new)
+        allow(SECONDS + sum(each.width * each.height for each in both) // PIXELS_A_SECOND)
+        return only_packed_anew(*both)
+    except Unreadable:
+        return False

@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 #: Side of a block in px, by how many tones a block with something drawn in it varies, and which share of such blocks
 #: must be equal tone for tone for a page not to have been scanned, moved or scaled.
 _BLOCK, _DRAWN, _STILL = 16, 48, 0.3
-#: Pixels that are held against each other at once.
-_BAND = 1 << 23
+#: Pixels that are held against each other at once: few enough to stay in the processor's own memory.
+_BAND = 1 << 17
 
 
 def same_pixels(old: Image.Image, new: Image.Image) -> bool:
