@@ -28,13 +28,15 @@ def compare(
 ) -> Answer:
     """What changed between two references; with `to` difference pictures are put there."""
     from ledger.desk.comparing import compare_contents, sides
+    from ledger.desk.reference import open_desk
 
     if len(references) > 2:
         raise Refusal("compare takes two references at most", remedy="inkledger compare script-2 script-3")
     if any(name.lower().endswith(".pdf") and (here / name).is_file() for name in references):
         return _lettered(here, references, all_lines, plain=not patch and to is None)
-    old, new = sides(here, references)
-    found = compare_contents(old, new, here)
+    desk = open_desk(here)
+    old, new = sides(desk, references)
+    found = compare_contents(old, new, desk.repo)
     text = partial(_patch, old, new) if patch else partial(_compared, found, everything, all_lines)
     if to is not None:
         from ledger.desk.pictures.difference_pictures import write_differences
@@ -123,13 +125,15 @@ def audit(here: Path, references: Sequence[str], *, since_lock: bool = False, ou
     text, document = _judged(report.findings, "Nothing found: history holds what was agreed.")
     if out is None:
         return Answer(text, document, _code(report.findings))
+    from ledger.gitedge.one_file import put_whole
+
     if out.suffix.lower() == ".json":
         written = document_text({"schema": "inkledger/audit/1", **document()}) + "\n"
     else:
         from ledger.render.audit_page import audit_html
 
         written = audit_html(report)
-    (here / out).write_text(written, "utf-8", errors="replace", newline="\n")
+    put_whole(here / out, written.encode("utf-8", "replace"))
     return Answer(f"{text()}\nThe report is in {out}.", document, _code(report.findings))
 
 

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.desk.contents import Contents, Exports, Sources, within
 from ledger.desk.plain_pair import draft_side, unheard
-from ledger.desk.reference import WORKING, contents_of, entered_contents, open_desk
+from ledger.desk.reference import WORKING, Desk, contents_of, entered_contents, open_desk
 from ledger.model.change import Comparison, DraftChange, PictureChange, Side
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft
+
+if TYPE_CHECKING:
+    from ledger.gitedge.repository import Repository
 
 #: The drawn passes of the ladder that `init` writes: what a folder of pages goes by where no book names it.
 DRAWN = ("thumbs", "pencils", "inks", "flats", "colours", "letters", "proofs")
@@ -33,20 +36,20 @@ def compare(here: Path, references: Sequence[str]) -> Comparison:
 
     None: the newest round of every pass against your files now; one: that against your files now.
     """
-    return compare_contents(*sides(here, references), here)
-
-
-def sides(here: Path, references: Sequence[str]) -> tuple[Contents, Contents]:
-    """The two sides that the references name."""
     desk = open_desk(here)
+    return compare_contents(*sides(desk, references), desk.repo)
+
+
+def sides(desk: Desk, references: Sequence[str]) -> tuple[Contents, Contents]:
+    """The two sides that the references name."""
     if desk.book is None and len(references) == 1:
         raise Refusal("there is no book here to compare with", remedy="name two files or two folders")
     old = contents_of(desk, references[0]) if references else entered_contents(desk)
     return old, contents_of(desk, references[1] if len(references) > 1 else WORKING)
 
 
-def compare_contents(old: Contents, new: Contents, here: Path | None = None) -> Comparison:
-    """The comparison of what both sides cover; what is found out about pictures is kept with the book at `here`.
+def compare_contents(old: Contents, new: Contents, repo: Repository | None = None) -> Comparison:
+    """The comparison of what both sides cover; what is found out about pictures is kept with a book's repository.
 
     Raises Refusal where there is nothing to compare.
     """
@@ -57,7 +60,7 @@ def compare_contents(old: Contents, new: Contents, here: Path | None = None) -> 
             remedy="compare two rounds of one pass, two revisions, or two folders",
         )
     before, after = (old.texts[text[0]](), new.texts[text[1]]()) if text else (None, None)
-    pictures, findings = _pictures(art, here, rtl=new.book.reading == "rtl")
+    pictures, findings = _pictures(art, repo, rtl=new.book.reading == "rtl")
     return Comparison(
         _side(old, before, [pair.old for pair in art]),
         _side(new, after, [pair.new for pair in art]),
@@ -158,7 +161,9 @@ def _draft_change(before: Draft | None, after: Draft | None) -> DraftChange:
     return compare_drafts(before, after)
 
 
-def _pictures(pairs: Sequence[ArtPair], here: Path | None, *, rtl: bool) -> tuple[list[PictureChange], list[Finding]]:
+def _pictures(
+    pairs: Sequence[ArtPair], repo: Repository | None, *, rtl: bool
+) -> tuple[list[PictureChange], list[Finding]]:
     """What became of the pictures of every pair."""
     changes: list[PictureChange] = []
     findings: list[Finding] = []
@@ -169,8 +174,7 @@ def _pictures(pairs: Sequence[ArtPair], here: Path | None, *, rtl: bool) -> tupl
     from ledger.desk.pictures.looked_at import looked_at
     from ledger.pictures.compare import compare_pictures
 
-    book = open_desk(here).book if here else None
-    with looked_at(book.repo if book else None) as memory:
+    with looked_at(repo) as memory:
         for pair, before, after in asked:
             told, found = compare_pictures(
                 before.files, after.files, before.read, after.read, pair.name,

@@ -27,9 +27,10 @@ _SETTLED = ("done", "stet", "declined", "carried")
 
 def memo(here: Path, references: Sequence[str], reader: str | None = None, *, page: bool = False) -> str:
     """The memo as Markdown, or as an HTML page. Raises Refusal as `compare` does."""
-    old, new = sides(here, references)
-    found = compare_contents(old, new, here)
-    facts = _facts(open_desk(here).book, old, new, reader=reader)
+    desk = open_desk(here)
+    old, new = sides(desk, references)
+    found = compare_contents(old, new, desk.repo)
+    facts = _facts(desk.book, old, new, reader=reader)
     if page:
         from ledger.desk.pictures.plates import plates
         from ledger.render.memo_page import memo_html
@@ -44,7 +45,7 @@ def round_memo(book: OpenBook, previous: Round, entry: Round, change: BookState)
     new = of_state(change, entry.name, [entry.pass_name])
     new = Contents(entry.name, new.book, new.texts, new.art, entry.pass_name, entry.date, state=change)
     facts = _facts(book, old, new, message=entry.message)
-    return memo_markdown(compare_contents(old, new, Path(book.repo.top)), facts)
+    return memo_markdown(compare_contents(old, new, book.repo), facts)
 
 
 def _facts(

@@ -9,8 +9,10 @@ from pathlib import Path
 from ledger.gitedge import snapshots
 from ledger.gitedge.finding_git import is_bare
 from ledger.gitedge.repository import Repository
+from ledger.gitedge.worktree import read_file
+from ledger.model.book import Book
 from ledger.model.snapshot import Snapshot
-from ledger.read.state import BookState, read_state
+from ledger.read.state import BookState, book_of, read_state
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,16 @@ class OpenBook:
         return read_state(snapshots.of_worktree(self.repo))
 
     @cached_property
+    def book_now(self) -> Book:
+        """What `book.toml` says now; a plain one is read alone, and none of your other files is looked at."""
+        if "working" not in self.__dict__:
+            try:
+                return book_of(read_file(self.repo.in_top("book.toml")))
+            except OSError:
+                pass  # it is not on disk; git may have it
+        return self.working.book
+
+    @cached_property
     def staged(self) -> BookState:
         """What is about to be recorded."""
         return read_state(snapshots.of_index(self.repo))
@@ -35,7 +47,11 @@ class OpenBook:
     @cached_property
     def head_commit(self) -> str | None:
         """The newest commit's id; None before the first."""
-        return snapshots.resolve_commit(self.repo, "HEAD")
+        return self.commit("HEAD")
+
+    def commit(self, name: str) -> str | None:
+        """The id of the commit that a revision names, from the git that reads objects anyway; None for none."""
+        return self.repo.reader.commit(name)
 
     @cached_property
     def head_snapshot(self) -> Snapshot:

@@ -19,6 +19,7 @@ from ledger.model.pages import PageSet, parse_pages
 
 if TYPE_CHECKING:
     from ledger.desk.opening import OpenBook
+    from ledger.gitedge.repository import Repository
     from ledger.model.entry import Entry
     from ledger.model.snapshot import Snapshot
     from ledger.read.state import BookState
@@ -49,6 +50,11 @@ class Desk(NamedTuple):
         return Path(self.book.repo.top) if self.book else None
 
     @property
+    def repo(self) -> Repository | None:
+        """The book's repository."""
+        return self.book.repo if self.book else None
+
+    @property
     def entries(self) -> tuple[Entry, ...]:
         """Every entry that is here, recorded or not."""
         if self.book is None:
@@ -59,7 +65,15 @@ class Desk(NamedTuple):
     @property
     def passes(self) -> tuple[Pass, ...]:
         """The passes of the book as it is now."""
-        return self.book.working.book.passes if self.book else ()
+        return self.book.book_now.passes if self.book else ()
+
+    def entry(self, name: str) -> Entry | None:
+        """The entry of a name; your files are looked through only where nothing recorded goes by it."""
+        if self.book is None or not name.rpartition("-")[2].isdigit():
+            return None
+        recorded = self.book.head.entries if self.book.head else ()
+        found = next((e for e in recorded if e.name == name), None)
+        return found or next((e for e in self.book.working.entries if e.name == name), None)
 
 
 def open_desk(here: Path) -> Desk:
@@ -173,15 +187,14 @@ def _readings(desk: Desk, name: str) -> list[Reading]:
 def _readings_in(desk: Desk, book: OpenBook, name: str) -> list[Reading]:
     """What a name can mean in the book: an entry, a pass, a revision."""
     from ledger.desk.numbers import newest_round
-    from ledger.gitedge import snapshots
 
     found = []
-    entry = next((e for e in desk.entries if e.name == name), None)
+    entry = desk.entry(name)
     if entry is not None:
         found.append(Reading("entry", f"the entry {name}", entry=entry))
     if any(p.name == name for p in desk.passes):
         found.append(Reading("pass", f"the pass {name}", entry=newest_round(desk.entries, name)))
-    commit = snapshots.resolve_commit(book.repo, name)
+    commit = book.commit(name)
     if commit is not None:
         found.append(Reading("rev", f"the git revision {name}", commit=commit))
     return found
@@ -260,7 +273,9 @@ def _commit_state(book: OpenBook, commit: str) -> BookState:
     from ledger.gitedge import snapshots
     from ledger.read.state import read_state
 
-    return read_state(snapshots.at_commit(book.repo, commit))
+    if commit == book.head_commit and book.head is not None:
+        return book.head
+    return read_state(snapshots.of_commit(book.repo, commit))
 
 
 def _folder_state(folder: Path) -> BookState:

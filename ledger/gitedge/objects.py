@@ -46,20 +46,26 @@ class Reader:
 
     def named(self, name: str) -> bytes | None:
         """The bytes of what a revision of git names (`HEAD:book.toml`); None where it names no file that is here."""
-        return self._named(name, b"blob")
+        oid, data = self._named(name, b"blob")
+        return data if oid else None
+
+    def commit(self, name: str) -> str | None:
+        """The id of the commit that a revision of git names, through tags; None where it names none."""
+        return self._named(f"{name}^{{commit}}", b"commit")[0] if name and "\0" not in name else None
 
     def folder(self, name: str) -> dict[str, str]:
         """Name -> object id of what a folder holds (`HEAD:designs`), folders in it too; empty where there is none."""
-        data, width, found = self._named(name, b"tree") or b"", len(self._repo.zero) // 2, {}
+        data, width, found = self._named(name, b"tree")[1], len(self._repo.zero) // 2, {}
         while data:
             head, _, rest = data.partition(b"\0")
             found[head.partition(b" ")[2].decode("utf-8", "surrogateescape")] = rest[:width].hex()
             data = rest[width:]
         return found
 
-    def _named(self, name: str, kind: bytes) -> bytes | None:
+    def _named(self, name: str, kind: bytes) -> tuple[str | None, bytes]:
+        """Id and bytes of what a revision of git names, where it is of that kind."""
         if "\n" in name:
-            return None
+            return None, b""
         git = self._running()
         assert git.stdin is not None and git.stdout is not None
         try:
@@ -67,13 +73,13 @@ class Reader:
             git.stdin.flush()
         except OSError:
             self.close()
-            return None
+            return None, b""
         head = git.stdout.readline().rsplit(b" ", 2)
         if len(head) != 3 or not head[2].strip().isdigit():
-            return None
+            return None, b""
         data = git.stdout.read(int(head[2]))
         git.stdout.read(1)
-        return data if head[1] == kind else None
+        return (head[0].decode(), data) if head[1] == kind else (None, b"")
 
     def followed(self, data: bytes, name: str) -> bytes:
         """The content that a pointer stands for; other bytes as they are. Raises ContentMissing."""

@@ -44,16 +44,21 @@ class BookState:
             self._drafts[pass_name] = self._read(pass_name)
         return self._drafts[pass_name]
 
-    def _read(self, pass_name: str) -> Draft:
+    def texts(self, pass_name: str) -> tuple[tuple[str, bytes], ...]:
+        """Path and bytes of what is read of a text pass, in reading order; links are not. Raises ContentMissing."""
+        plain = [file for file in self._text_files(pass_name) if file.regular]
+        self.snapshot.store.warm(plain)
+        return tuple((file.path, self.snapshot.store.read(file)) for file in plain)
+
+    def _text_files(self, pass_name: str) -> list[FileAt]:
         pass_ = self.book.pass_named(pass_name)
         if pass_ is None or pass_.kind != "text":
-            return Draft()
-        files = [self.snapshot.files[path] for path in self.paths(pass_)]
-        plain = [file for file in files if file.regular]
-        self.snapshot.store.warm(plain)
-        read = tuple((file.path, self.snapshot.store.read(file)) for file in plain)
-        draft = _draft_of(read, self.book.cast, pass_name == OUTLINE)
-        links = tuple(_not_read(file) for file in files if not file.regular)
+            return []
+        return [self.snapshot.files[path] for path in self.paths(pass_)]
+
+    def _read(self, pass_name: str) -> Draft:
+        draft = _draft_of(self.texts(pass_name), self.book.cast, pass_name == OUTLINE)
+        links = tuple(_not_read(file) for file in self._text_files(pass_name) if not file.regular)
         return draft._replace(findings=(*draft.findings, *links)) if links else draft
 
     def paths(self, pass_: Pass) -> tuple[str, ...]:
@@ -94,7 +99,7 @@ def read_state(snapshot: Snapshot, known: dict[FileAt, Entry | Refusal] | None =
         raise Refusal("there is no book.toml here", path="book.toml", remedy="lay out a book here: inkledger init")
     files = [snapshot.files[path] for path in snapshot.under("ledger") if entry_name(path)]
     snapshot.store.warm([snapshot.files["book.toml"], *(file for file in files if not known or file not in known)])
-    book = _book_of(snapshot.read("book.toml"))
+    book = book_of(snapshot.read("book.toml"))
     entries, findings = _entries(snapshot, files, known if known is not None else {})
     return BookState(snapshot, book, tuple(sorted(entries, key=_by_name)), tuple(findings))
 
@@ -156,7 +161,8 @@ def _entry_of(path: str, data: bytes) -> Entry | Refusal:
 
 
 @lru_cache(maxsize=16)
-def _book_of(data: bytes) -> Book:
+def book_of(data: bytes) -> Book:
+    """The book that these bytes of a `book.toml` describe, read once. Raises Refusal, naming the line."""
     return read_book(data)
 
 

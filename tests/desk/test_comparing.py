@@ -10,6 +10,7 @@ import pytest
 from ledger.desk.comparing import art_pairs, compare, compare_contents, sides, sources, told_text
 from ledger.desk.contents import Contents, Exports
 from ledger.desk.loose import of_path
+from ledger.desk.reference import open_desk
 from ledger.model.book import Book, Pass
 from ledger.model.errors import Refusal
 from ledger.model.pages import PageSet, parse_pages
@@ -146,7 +147,7 @@ def test_what_the_old_draft_lost_is_told_too_and_every_finding_once() -> None:
 def test_one_reference_needs_a_book(tmp_path: Path) -> None:
     (tmp_path / "a.md").write_text("W: Yes.\n")
     with pytest.raises(Refusal, match="there is no book here to compare with"):
-        sides(tmp_path, ["a.md"])
+        sides(open_desk(tmp_path), ["a.md"])
 
 
 def test_two_plain_files(tmp_path: Path) -> None:

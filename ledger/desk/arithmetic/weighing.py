@@ -60,8 +60,9 @@ def weigh(
     day = today or date.today()
     if asked.words:
         return _what_if(here, references, asked, day)
-    old, new = sides(here, references)
-    return _between(open_desk(here).book, old, new, day, words_per_page)
+    desk = open_desk(here)
+    old, new = sides(desk, references)
+    return _between(desk.book, old, new, day, words_per_page)
 
 
 def _what_if(here: Path, references: Sequence[str], asked: Asked, day: date) -> Weight:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from pathlib import Path
 
 from ledger.desk.arithmetic.spreads import script_draft
 from ledger.desk.comparing import compare_contents
@@ -214,7 +213,7 @@ def since_last(wanted: Order, last: Delivery) -> tuple[tuple[SinceLast, ...], tu
         return (), ()
     then = entry_contents(wanted.book, last, last.name)._replace(pages=last.page_set)
     now = of_state(wanted.alone, "HEAD", wanted.names)._replace(pages=wanted.asked)
-    told = compare_contents(then, now, Path(wanted.book.repo.top))
+    told = compare_contents(then, now, wanted.book.repo)
     gone = {"missing": "gone"}
     changed = {
         (each.pass_name, each.page): SinceLast(each.pass_name, each.page, gone.get(each.kind, each.kind))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from ledger.desk.comparing import compare_contents, sides
+from ledger.desk.reference import open_desk
 from ledger.desk.pictures.difference_pictures import write_differences
 from ledger.model.errors import Refusal
 from ledger.pictures.plates import is_ours
@@ -27,7 +28,7 @@ def folders(tmp_path: Path) -> Path:
 
 
 def write(folders: Path, to: Path) -> list[str]:
-    old, new = sides(folders, ["old", "new"])
+    old, new = sides(open_desk(folders), ["old", "new"])
     found = compare_contents(old, new)
     return [str(path.relative_to(to)) for path in write_differences(old, new, found.pictures, to)]
 
@@ -71,6 +72,6 @@ def test_not_through_links_nor_where_no_folder_can_be(folders: Path) -> None:
 
 
 def test_nothing_changed_nothing_written(folders: Path) -> None:
-    old, new = sides(folders, ["old", "old"])
+    old, new = sides(open_desk(folders), ["old", "old"])
     assert write_differences(old, new, compare_contents(old, new).pictures, folders / "out") == []
     assert not (folders / "out").exists()

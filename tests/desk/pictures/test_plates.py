@@ -10,6 +10,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from ledger.desk.comparing import sides
+from ledger.desk.reference import open_desk
 from ledger.desk.pictures.plates import MOST_BYTES, SIDES, frames_of_new, frames_of_old, plates
 from ledger.model.change import Comparison, PictureBox, PictureChange, Side
 from ledger.model.memo import MemoFacts
@@ -52,7 +53,7 @@ def test_both_sides_are_read(tmp_path: Path) -> None:
     laid(tmp_path, {"p001": saved(inked(1)), "p002": saved(inked(2))}, "old")
     laid(tmp_path, {"p001": saved(inked(3)), "p003": b"PAGE THREE"}, "new")
     changes = [change("redrawn", 0.9, 0.9), change("missing", page="2"), change("added", page="3")]
-    shown, left_out = plates(*sides(tmp_path, ["old", "new"]), changes)
+    shown, left_out = plates(*sides(open_desk(tmp_path), ["old", "new"]), changes)
     assert [(bool(each.old), bool(each.new)) for each in shown] == [(True, True), (True, False), (False, False)]
     assert left_out == 0
 
@@ -66,7 +67,7 @@ def test_very_many_pages_are_shown_smaller_and_not_without_end(tmp_path: Path) -
         laid(top, {"p999": sheet}, "old")
         laid(top, {f"p{n:03}": sheet for n in range(1, count + 1)}, "new")
         changes = [change("added", page=str(n)) for n in range(1, count + 1)]
-        shown, left_out = plates(*sides(top, ["old", "new"]), changes)
+        shown, left_out = plates(*sides(open_desk(top), ["old", "new"]), changes)
         assert (len(shown), left_out) == (min(count, most), max(0, count - most))
         side = next((side for pages, side in SIDES if count <= pages), SIDES[-1][1])
         assert {max(each.new.width, each.new.height) for each in shown if each.new} == {side}
