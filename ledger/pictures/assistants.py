@@ -28,6 +28,9 @@ _BY_THE_CLOCK = 6
 #: Bytes of a block of a picture's memory, and how many an assistant keeps for the next picture. Small blocks are of one
 #: size, whatever the picture's, so that each can be used again.
 _BLOCK, _BLOCKS = 1 << 20, 80
+#: Bytes that are taken out of a picture at once; and a piece of memory that, let go once, teaches the C library to keep
+#: twice as much for the next arrays, rather than to give each back at once (mallopt(3), M_MMAP_THRESHOLD).
+_PIECE, _TAUGHT = 1 << 20, 1 << 24
 
 Job = tuple[Callable[..., Any], tuple[Any, ...]]
 
@@ -208,10 +211,12 @@ def _bounded() -> None:
 
 def _keep_blocks() -> None:
     """Memory of one picture is used again for the next: to ask the system for it anew takes longer than to compare."""
-    from PIL import Image
+    from PIL import Image, ImageFile
 
     vars(Image)["core"].set_block_size(_BLOCK)
     vars(Image)["core"].set_blocks_max(_BLOCKS)
+    ImageFile.MAXBLOCK = _PIECE
+    bytearray(_TAUGHT)
 
 
 def allow(seconds: int) -> None:

@@ -70,7 +70,8 @@ def _strips_of_bits(size: tuple[int, int], eights: Image.Image) -> Iterator[list
 
 
 def _strips(image: Image.Image) -> Iterator[NDArray[Any]]:
-    """Strip after strip from the top as squares (square, pixels): 8 bits for grey, 32 for colour (red the lowest).
+    """Strip after strip from the top as squares (square, pixels): 8 bits for grey, 32 for colour (red the lowest, the
+    highest eight nobody's).
 
     Squares reach beyond the right edge: there they are white.
     """
@@ -87,8 +88,6 @@ def _strips(image: Image.Image) -> Iterator[NDArray[Any]]:
         squares[:within] = strip[:, : within * STEP].reshape(high, within, STEP).swapaxes(0, 1)
         if within < across:
             squares[within, :, : image.width % STEP] = strip[:, within * STEP :]
-        if colour:  # the fourth byte is nobody's
-            squares &= np.uint32(0xFFFFFF)
         yield squares.reshape(across, high * STEP)
 
 
@@ -101,17 +100,14 @@ def _as_plain(squares: NDArray[Any]) -> list[bytes]:
 
     if squares.dtype.itemsize == 1:
         return _as_grey(squares)
-    apart = squares >> np.uint32(8)
-    apart ^= squares
-    apart &= np.uint32(0xFFFF)
-    coloured = apart.max(axis=1) > 0
+    crossed = squares >> np.uint32(8)
+    crossed ^= squares
+    coloured = np.bitwise_or.reduce(crossed, axis=1) & np.uint32(0xFFFF) > 0
     grey = iter(_as_grey(squares[~coloured].astype(np.uint8)))
-    one = squares.min(axis=1) == squares.max(axis=1)
-    return [
-        (b"one" + squares[n, :1].tobytes() if one[n] else b"colour" + squares[n].tobytes()) if coloured[n]
-        else next(grey)
-        for n in range(len(squares))
-    ]  # fmt: skip
+    own = squares[coloured] & np.uint32(0xFFFFFF)  # the fourth byte is nobody's
+    one = (own == own[:, :1]).all(axis=1)
+    colour = (b"one" + own[n, :1].tobytes() if one[n] else b"colour" + own[n].tobytes() for n in range(len(own)))
+    return [next(colour) if each else next(grey) for each in coloured]
 
 
 def _as_grey(squares: NDArray[Any]) -> list[bytes]:
