@@ -25,6 +25,7 @@ def _memo(here: Path, references: tuple[str, ...], reader: str | None, out: Path
     OLD and NEW as `compare` takes them; without them the newest rounds against your files now.
     """
     from ledger.desk.memos import memo
+    from ledger.gitedge.one_file import put_whole
 
     if len(references) > 2:
         raise Refusal("memo takes two references at most", remedy="inkledger memo script-2 script-3")
@@ -44,7 +45,7 @@ def _memo(here: Path, references: tuple[str, ...], reader: str | None, out: Path
     }
     if out is None:
         return Answer(text, {**document, "text": text}, DONE)
-    (here / out).write_text(text, "utf-8", newline="\n")
+    put_whole(here / out, text.encode("utf-8"))
     # A page stands in its file, pictures too: it is not told a second time.
     told = "" if kind in _PAGE else text
     return Answer(f"The memo is in {out}.", {**document, "paths": [str(out)], "text": told}, DONE)

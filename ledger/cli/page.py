@@ -28,10 +28,11 @@ def _page(here: Path, page: str, out: Path | None) -> Answer:
         return Answer(page_text(found), page_document(found))
     if out.suffix.lower() not in (".html", ".htm"):
         raise Refusal("the life of a page is written as HTML", path=str(out), remedy="name a file that ends in .html")
+    from ledger.gitedge.one_file import put_whole
     from ledger.render.life_page import life_html
 
     found = page_life(here, page, pictures=True)
-    (here / out).write_text(life_html(found), "utf-8", newline="\n")
+    put_whole(here / out, life_html(found).encode("utf-8"))
     return Answer(f"The life of {page_name(found.label)} is in {out}.", page_document(found, [str(out)]))
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import os
 import shutil
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 
 from ledger.gitedge.complaints import GitFailed, of_the_machine
@@ -18,6 +21,8 @@ from ledger.model.errors import Refusal
 #: Where a copy keeps what the book has let go since: a branch deleted there, history written anew.
 KEPT = "refs/before-backup/"
 _FRESH = ".inkledger-new"
+#: A file in a copy that is there as long as a command writes in it; what was killed leaves it behind.
+_AT_WORK = "inkledger-at-work"
 _PIECE = 1 << 20
 
 
@@ -40,44 +45,95 @@ def copy_book(repo: Repository, place: str) -> Copied:
     new = not os.path.lexists(place)
     work = place + _FRESH if new else place
     try:
-        if new:
-            _clear(work)
-            os.makedirs(work)
-            _git(work, "init", "--quiet", "--bare", f"--object-format={repo.object_format}", ".")
-        elif not _is_copy(work):
+        if not new and not _is_copy(work):
             raise Refusal("there is something else here already", path=place, remedy=f"name a folder of its own: "
                           f"inkledger backup {os.path.join(place, 'book.git')}")  # fmt: skip
-        copied = _filled(repo, work, new)
-        if new:
-            os.rename(work, place)
+        os.makedirs(work, exist_ok=True)
+        with _held(work) as hold:
+            try:
+                if new:
+                    _emptied(work)
+                    _git(work, "init", "--quiet", "--bare", f"--object-format={repo.object_format}", ".")
+                copied = _filled(repo, work, new, hold)
+                if new:
+                    os.rename(work, place)
+            finally:
+                if new:
+                    _clear(work)
         return copied
     except OSError as fault:
         raise of_the_machine(fault) from None
+
+
+@contextmanager
+def _held(work: str) -> Iterator[int]:
+    """Holds a copy against a second command, and against the next one as long as a git of ours is at work in it.
+
+    Locks that a killed git left in a copy, since the command that began there and never ended, are taken away: nobody
+    but `backup` writes in it. Raises Refusal where another command is at work, OSError.
+    """
+    sign = os.path.join(work, _AT_WORK)
+    hold = os.open(sign, os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        try:
+            fcntl.flock(hold, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise Refusal("another inkledger is writing this copy", path=work.removesuffix(_FRESH),
+                          remedy="wait until it is done and try again") from None  # fmt: skip
+        except OSError:
+            pass  # a disk that knows no such hold
+        began = os.fstat(hold).st_mtime
+        if os.pread(hold, 1, 0):
+            _unlocked(work, began)
+        os.pwrite(hold, b"1", 0)
+        yield hold
     finally:
-        if new:
-            _clear(work)
+        for folder in (work, work.removesuffix(_FRESH)):
+            with suppress(OSError):
+                if os.path.samestat(os.stat(os.path.join(folder, _AT_WORK)), os.fstat(hold)):
+                    os.unlink(os.path.join(folder, _AT_WORK))
+        os.close(hold)
 
 
-def _filled(repo: Repository, work: str, new: bool) -> Copied:
+def _unlocked(work: str, began: float) -> None:
+    """Takes away the locks that were made since a moment (seconds)."""
+    for folder, _, names in os.walk(work):
+        for name in names:
+            place = os.path.join(folder, name)
+            if (name.endswith(".lock") or name == "packed-refs.new") and os.lstat(place).st_mtime >= began:
+                os.unlink(place)
+
+
+def _emptied(work: str) -> None:
+    """Takes away what an interrupted run left in the folder of a new copy. Raises OSError."""
+    for name in os.listdir(work):
+        place = os.path.join(work, name)
+        if os.path.isdir(place) and not os.path.islink(place):
+            shutil.rmtree(place)
+        elif name != _AT_WORK:
+            os.unlink(place)
+
+
+def _filled(repo: Repository, work: str, new: bool, hold: int) -> Copied:
     refs = refs_here(repo)
-    kept = _keep(repo, work, refs)
+    kept = _keep(repo, work, refs, hold)
     try:
         # No protocol but this one, from this folder to that: nothing is asked of any network.
         _git(work, "fetch", "--quiet", "--atomic", "--no-tags", "--no-write-fetch-head", "--no-auto-gc",
              "--update-head-ok", os.path.abspath(repo.in_common_dir("")), "+refs/*:refs/*",
-             GIT_ALLOW_PROTOCOL="file")  # fmt: skip
+             hold=hold, GIT_ALLOW_PROTOCOL="file")  # fmt: skip
     except GitFailed:
         check_copy(work, {})
         raise
     head, code = repo.ask("symbolic-ref", "-q", "HEAD")
     if code == 0:
-        _git(work, "symbolic-ref", "HEAD", os.fsdecode(head).strip())
+        _git(work, "symbolic-ref", "HEAD", os.fsdecode(head).strip(), hold=hold)
     large = copy_large(LargeFiles.of(repo), LargeFiles.of(Repository.served(work)))
     check_copy(work, refs)
     return Copied(new, len(refs), large, kept)
 
 
-def _keep(repo: Repository, work: str, refs: dict[str, str]) -> tuple[str, ...]:
+def _keep(repo: Repository, work: str, refs: dict[str, str], hold: int) -> tuple[str, ...]:
     """Gives what the book has let go, or put elsewhere than on top of what it was, a name of its own in the copy."""
     there = refs_here(Repository.served(work))
     gone = {ref: oid for ref, oid in there.items() if refs.get(ref) != oid and not ref.startswith(KEPT)}
@@ -87,7 +143,8 @@ def _keep(repo: Repository, work: str, refs: dict[str, str]) -> tuple[str, ...]:
     # A name that is gone may stand in the way of a new one (a branch `ink` of a branch `ink/2`).
     lines += [f"delete {ref} {oid}\n" for ref, oid in lost.items() if ref not in refs]
     if lines:
-        _git(work, "update-ref", "--no-deref", "--stdin", given="".join(lines).encode("utf-8", "surrogateescape"))
+        said = "".join(lines).encode("utf-8", "surrogateescape")
+        _git(work, "update-ref", "--no-deref", "--stdin", given=said, hold=hold)
     return tuple(sorted(lost))
 
 
@@ -159,9 +216,9 @@ def _is_copy(place: str) -> bool:
     return code == 0 and lines[0] == "true" and os.path.realpath(lines[1]) == os.path.realpath(place)
 
 
-def _git(work: str, *args: str, given: bytes | None = None, **env: str) -> bytes:
-    """Runs git in the copy, whatever git gave a hook around us."""
-    said, _ = run_git(args, work, input=given, env={**dict.fromkeys(PLACE), **env}, check=True)
+def _git(work: str, *args: str, given: bytes | None = None, hold: int | None = None, **env: str) -> bytes:
+    """Runs git in the copy, whatever git gave a hook around us; it keeps the hold on the copy until it ends."""
+    said, _ = run_git(args, work, input=given, env={**dict.fromkeys(PLACE), **env}, check=True, holding=hold)
     return said
 
 

@@ -19,11 +19,11 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NamedTuple
 
+from tests.bench.kill_cases import CASES, at_work
 from tests.bench.ratio import clean_environment
 from tests.probes.installed import installed
 from tests.typed_book import BOOK, SCRIPT, SOMEBODY, TypedBook
@@ -40,120 +40,8 @@ if [ "$(wc -c < "$KILL_COUNT")" -eq "$KILL_AT" ]; then
 fi
 exec {real} "$@"
 """
-HOOK = "#!/bin/sh\nexit 0\n"
-
-
-class Case(NamedTuple):
-    """A verb that is killed: how the book is laid out before it, and what is typed.
-
-    `whole` is whether the kill itself must leave the book as before or as after; else the same command, typed again,
-    must bring it there.
-    """
-
-    words: tuple[str, ...]
-    lay: Callable[[TypedBook], object]
-    whole: bool = True
-
-
-def at_work(book: TypedBook) -> None:
-    """Work of somebody's, half of it staged, that no command may touch."""
-    book.write("outline/own.txt", "half\n")
-    book.git("add", "outline/own.txt")
-    book.write("outline/own.txt", "whole\n")
-    book.write("not known.txt", "mine\n")
-
-
-def late_line(book: TypedBook) -> None:
-    book.change("script/01.md", "N: Push.\n", "N: Push.\nJ: I am pushing.\n")
-
-
-def staged_late_line(book: TypedBook) -> None:
-    late_line(book)
-    book.git("add", "script/01.md")
-
-
-def entered_again(book: TypedBook) -> None:
-    book.draw("pencils", "004", 9)
-    book.ledger("enter", "pencils", "-m", "redrawn")
-
-
-def of_somebody(book: TypedBook) -> None:
-    """Hooks of somebody's own, ours not in."""
-    book.ledger("hook", "remove")
-    for name in ("pre-commit", "pre-push", "post-commit"):
-        place = book.write(f".git/hooks/{name}", HOOK)
-        place.chmod(0o755)
-
-
-def both_hooks(book: TypedBook) -> None:
-    of_somebody(book)
-    book.ledger("hook", "install")
-
-
-def page_more(book: TypedBook) -> None:
-    """A page more in the script, before the pages that are drawn and signed off; not recorded."""
-    page = "[panel 1]\nNell looks into the lamp.\n\nN: Whose oil is that?"
-    book.change("script/01.md", "[page 3]\n", f"[page 3]\n{page}\n\n[page 4]\n")
-
-
-def drafted(book: TypedBook) -> None:
-    """A draft that was brought in before and has changed since, with somebody new in it."""
-    book.write("draft.md", "[page 5]\n[panel 1]\nThe quay.\n\nN: Pull.\n")
-    book.ledger("bring", "draft.md", "--to", "script/02.md")
-    book.change("draft.md", "N: Pull.\n", "N: Pull.\n\nHARBOUR MASTER: Not here.\n")
-
-
-def scanned(book: TypedBook) -> None:
-    """Exports under names of their own."""
-    for label in ("001", "002", "003"):
-        book.write(f"scans/scan-{label}.png", (book.top / f"art/letters/p{label}.png").read_bytes())
-        (book.top / f"art/letters/p{label}.png").unlink()
-
-
-def made_by_a_helper(book: TypedBook) -> None:
-    """Two pages of letters that came back from a helper as asked."""
-    book.ledger("handoff", "letters", "--pages", "1-2", "--to", "../out")
-    shutil.move(book.top.parent / "out", book.top / "returned")
-    for page in sorted((book.top / "returned/inks").iterdir()):
-        shutil.copy(page, book.top / "returned/letters" / page.name)
-
-
-def bare_folder(book: TypedBook) -> None:
-    """Nothing but a draft: no repository, no book."""
-    for place in book.top.iterdir():
-        shutil.rmtree(place) if place.is_dir() else place.unlink()
-    book.write("script/01.md", SCRIPT)
-
-
-CASES = {
-    "enter": Case(("enter", "pencils", "-m", "redrawn"), lambda book: book.draw("pencils", "004", 9)),
-    "enter --reason": Case(("enter", "script", "--reason", "she asks twice"), late_line),
-    "lock": Case(("lock", "letters", "-m", "signed"), lambda book: None),
-    "reopen": Case(("reopen", "inks", "--pages", "2", "--reason", "the flood"), lambda book: None),
-    "alter": Case(("alter", "--reason", "she asks twice"), staged_late_line),
-    "repage": Case(("repage", "--apply", "--reason", "a page more"), page_more),
-    "save": Case(("save", "-m", "as it is"), lambda book: book.write("designs/nell.txt", "short hair\n")),
-    "undo": Case(("undo",), entered_again),
-    "notes add": Case(("notes", "add", "marsh-2", "Too dark?", "--at", "p2"), lambda book: None),
-    "notes import": Case(
-        ("notes", "import", "mail.txt", "--from", "Marsh"),
-        lambda book: book.write("mail.txt", "p2 too dark\n\nAll in all good.\n"),
-    ),
-    "notes answer": Case(("notes", "answer", "marsh-1/1", "done", "brighter"), lambda book: None),
-    "bring": Case(("bring", "draft.md", "--to", "script/02.md", "--cast"), drafted),
-    "bring --pass": Case(("bring", "scans", "--pass", "letters"), scanned),
-    "recall --put-back": Case(
-        ("recall", "pencils", "--put-back"), lambda book: shutil.rmtree(book.top / "art/pencils")
-    ),
-    "packet": Case(("packet", "script", "--for", "Marsh"), lambda book: None),
-    "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None),
-    "handoff": Case(("handoff", "letters", "--pages", "1-2", "--to", "../out"), lambda book: None, False),
-    "handoff --zip": Case(("handoff", "letters", "--to", "../out.zip", "--zip"), lambda book: None, False),
-    "receive": Case(("receive", "returned"), made_by_a_helper),
-    "hook install": Case(("hook", "install"), of_somebody, False),
-    "hook remove": Case(("hook", "remove"), both_hooks, False),
-    "init": Case(("init", "--yes"), bare_folder, False),
-}
+#: Part of the name of what is being written, until it gets its own.
+FRESH = ".inkledger-new"
 
 
 @dataclass
@@ -174,13 +62,20 @@ class Killing:
         self.case.lay(self.first)
         if name != "init":
             at_work(self.first)
-        done = Typed(program, self.first.copied(home / "done/book").top)
+        done = self.copied(home / "done/book")
         start = time.perf_counter()
         done.ledger(*self.case.words)
         self.seconds = time.perf_counter() - start
         self.before, self.after = state(self.first.top), state(done.top)
         assert self.before != self.after, f"{name} changes nothing"
         self.tally = Tally()
+
+    def copied(self, to: Path) -> Typed:
+        """The laid-out book once more, with what lies beside it."""
+        book = Typed(self.program, self.first.copied(to).top)
+        for out in self.first.top.parent.glob("out*"):
+            shutil.copytree(out, to.parent / out.name) if out.is_dir() else shutil.copy2(out, to.parent / out.name)
+        return book
 
     def at_random(self, rng: random.Random) -> None:
         """Killed at some moment: the command alone, or all that it started with it."""
@@ -228,6 +123,7 @@ class Killing:
             now = self._next(book)
             end = "after" if now == self.after else "before" if now == self.before else "between"
             assert end != "between" or not self.case.whole, differing(now, self.before, self.after)
+            assert not (half := halves(now, self.before, self.after)), f"half-written: {half}"
             self.tally.ends[end] += 1
             if again and end != "after":
                 said = book.run(str(self.program), *self.case.words)
@@ -280,7 +176,7 @@ class Copied:
         self.place = Path(tempfile.mkdtemp(dir=killing.home))
 
     def __enter__(self) -> Typed:
-        return Typed(self.killing.program, self.killing.first.copied(self.place / "book").top)
+        return self.killing.copied(self.place / "book")
 
     def __exit__(self, *_: object) -> None:
         shutil.rmtree(self.place, ignore_errors=True)
@@ -293,8 +189,8 @@ def state(top: Path) -> dict[str, object]:
         f"file {p.relative_to(top)}": (p.read_bytes(), p.stat().st_mode)
         for p in top.rglob("*") if p.is_file() and ".git" not in p.relative_to(top).parts[:1]
     }  # fmt: skip
-    beside = [p for out in top.parent.glob("out*") for p in (out, *out.rglob("*"))]
-    found |= {f"beside {p.relative_to(top.parent)}": p.read_bytes() if p.is_file() else b"" for p in beside}
+    for out in top.parent.glob("out*"):
+        found |= copy_of_the_book(out) if (out / "HEAD").exists() and FRESH not in out.name else folder_beside(out)
     if not git.is_dir():
         return found
     refs = _git(top, "for-each-ref", "--format=%(refname) %(objectname)")
@@ -310,8 +206,28 @@ def state(top: Path) -> dict[str, object]:
     return found
 
 
+def folder_beside(out: Path) -> dict[str, object]:
+    """A file, or a folder with all its files, that went out of the book."""
+    each = (out, *out.rglob("*"))
+    return {f"beside {p.relative_to(out.parent)}": p.read_bytes() if p.is_file() else b"" for p in each}
+
+
+def copy_of_the_book(out: Path) -> dict[str, object]:
+    """A second copy: what it names and holds. It must be sound whatever happened, or it would be no copy."""
+    refs = re.sub(rb"before-backup/\d+T\d+Z", b"before-backup", _git(out, "for-each-ref"))
+    _git(out, "fsck", "--strict", "--no-dangling")
+    left = sorted(p.name for p in out.rglob("*") if p.suffix == ".lock" or p.name == "inkledger-at-work")
+    return {"copy": (refs, (out / "HEAD").read_text()), "copy left": left}
+
+
 def _git(top: Path, *words: str) -> bytes:
     return subprocess.run(["git", *words], cwd=top, env=clean_environment(), capture_output=True, check=True).stdout
+
+
+def halves(now: dict[str, object], *wanted: dict[str, object]) -> list[str]:
+    """Files that are there under their own name and hold neither what they held before nor what they hold after."""
+    named = [key for key in now if key.startswith(("file ", "beside ", "hook ")) and FRESH not in key]
+    return [key for key in named if all(key in each and each[key] != now[key] for each in wanted)]
 
 
 def differing(now: dict[str, object], *wanted: dict[str, object]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import shutil
 import time
 from pathlib import Path
@@ -129,6 +130,42 @@ def test_what_was_left_by_a_killed_run_is_no_hindrance(book: TypedBook) -> None:
     (left / "HEAD").write_text("half\n")
     book.ledger("backup", "../copy.git")
     assert not left.exists()
+
+
+LOCKS = ("refs/heads/main.lock", "packed-refs.lock", "packed-refs.new", "HEAD.lock")
+
+
+def test_locks_of_a_killed_run_are_taken_away_and_nobody_elses(book: TypedBook) -> None:
+    book.ledger("backup", "../copy.git")
+    copy = book.top.parent / "copy.git"
+    assert not (copy / "inkledger-at-work").exists()
+    book.ledger("reopen", "pencils", "--pages", "2", "--reason", "a new door")
+    (copy / "refs/heads/main.lock").touch()
+    assert "main.lock" in book.ledger("backup", "../copy.git", code=2).err
+    assert (copy / "refs/heads/main.lock").exists()
+    # What a run leaves that is killed together with its git.
+    (copy / "inkledger-at-work").write_text("1")
+    for name in LOCKS:
+        (copy / name).touch()
+    book.ledger("backup", "../copy.git")
+    assert [name for name in (*LOCKS, "inkledger-at-work") if (copy / name).exists()] == []
+    assert refs(copy, book) == refs(book.top, book)
+
+
+@pytest.mark.parametrize("folder", ["copy.git", "copy.git.inkledger-new"])
+def test_two_at_once_are_told_apart(book: TypedBook, folder: str) -> None:
+    place = book.top.parent / folder
+    if folder == "copy.git":
+        book.ledger("backup", "../copy.git")
+    else:
+        place.mkdir()
+        (place / "of another").touch()
+    with (place / "inkledger-at-work").open("w") as sign:
+        fcntl.flock(sign, fcntl.LOCK_EX)
+        assert "another inkledger" in book.ledger("backup", "../copy.git", code=2).err
+    assert folder == "copy.git" or (place / "of another").exists()
+    book.ledger("backup", "../copy.git")
+    assert not list(book.top.parent.glob("*.inkledger-new"))
 
 
 def test_status_says_how_old_the_newest_copy_is(book: TypedBook) -> None:

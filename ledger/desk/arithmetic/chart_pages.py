@@ -6,6 +6,7 @@ from pathlib import Path
 
 from ledger.desk.opening import open_book
 from ledger.desk.pictures.thumbnails import by_page, thumbnails
+from ledger.gitedge.one_file import put_whole
 from ledger.plan.openings import Spreads
 from ledger.plan.wall import Wall
 from ledger.render.chart_pages import Pictures, spreads_html, wallchart_html
@@ -28,4 +29,4 @@ def _pictures(here: Path) -> Pictures:
 
 
 def _write(text: str, to: Path) -> None:
-    to.write_text(text, "utf-8", newline="\n")
+    put_whole(to, text.encode("utf-8"))

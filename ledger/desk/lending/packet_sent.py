@@ -10,6 +10,7 @@ from ledger.desk.numbers import next_number
 from ledger.desk.opening import open_book
 from ledger.desk.recording.handing_over import record_entry, refuse_unready, signer
 from ledger.desk.wishes import pages_of
+from ledger.gitedge.one_file import put_whole
 from ledger.model.entry import Handoff
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
@@ -20,7 +21,7 @@ def send(here: Path, wish: PacketWish, made: PacketMade, to: Path, data: bytes) 
     if wish.reader and (path := _in_the_book(here, to)):
         return _recorded(here, wish, made, {path: data})
     there = to.read_bytes() if wish.reader and to.is_file() else None
-    to.write_bytes(data)
+    put_whole(to, data)
     if not wish.reader:
         return Outcome(True, findings=made.findings)
     try:
@@ -29,7 +30,7 @@ def send(here: Path, wish: PacketWish, made: PacketMade, to: Path, data: bytes) 
         if there is None:
             to.unlink(missing_ok=True)
         else:
-            to.write_bytes(there)
+            put_whole(to, there)
         raise
 
 

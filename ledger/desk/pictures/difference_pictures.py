@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ledger.desk.contents import Contents
 from ledger.desk.pictures.plates import PageFiles, frames_of_new, frames_of_old
+from ledger.gitedge.one_file import put_whole
 from ledger.model.change import PictureChange
 from ledger.model.errors import Refusal
 from ledger.model.pages import page_numbers
@@ -38,7 +39,7 @@ def _written(sheets: PageFiles, places: Mapping[Path, PictureChange]) -> Iterato
         with suppress(Unreadable):
             made = difference(before, after, frames_of_new(change), frames_of_old(change))
             place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(made)
+            put_whole(place, made)
             yield place
 
 
