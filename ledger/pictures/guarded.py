@@ -17,9 +17,9 @@ from ledger.pictures.tiff_tags import is_tiff, look_tiff
 if TYPE_CHECKING:
     from ledger.model.plate import Shown
     from ledger.pictures.ink import Heaviest
-    from ledger.pictures.looking import Mark
-    from ledger.pictures.pair import Verdict
+    from ledger.pictures.known_again import Small
     from ledger.pictures.plates import Frame
+    from ledger.pictures.verdicts import Mark, Verdict
 
 
 def look(data: bytes) -> Look:
@@ -66,6 +66,14 @@ def mark(data: bytes) -> Mark | None:
         found: Mark | None = _guarded(looking.mark, (data,))
     except Unreadable:
         return None
+    return found
+
+
+def small(data: bytes) -> Small:
+    """A page brought down to the small picture that it is known again by."""
+    from ledger.pictures import known_again
+
+    found: Small = _guarded(known_again.small, (data,))
     return found
 
 
