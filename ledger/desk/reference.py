@@ -186,13 +186,13 @@ def _readings(desk: Desk, name: str) -> list[Reading]:
 
 def _readings_in(desk: Desk, book: OpenBook, name: str) -> list[Reading]:
     """What a name can mean in the book: an entry, a pass, a revision."""
-    from ledger.desk.numbers import newest_round
-
     found = []
     entry = desk.entry(name)
     if entry is not None:
         found.append(Reading("entry", f"the entry {name}", entry=entry))
     if any(p.name == name for p in desk.passes):
+        from ledger.desk.numbers import newest_round
+
         found.append(Reading("pass", f"the pass {name}", entry=newest_round(desk.entries, name)))
     commit = book.commit(name)
     if commit is not None:

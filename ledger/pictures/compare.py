@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureChange
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order
-from ledger.pictures.assistants import Broken, Job, done, one
-from ledger.pictures.looking import Mark, Seen, alike, mark, pair, passes, readable
 from ledger.pictures.noted import mark_read, mark_written, set_name, verdict_read, verdict_written
-from ledger.pictures.pair import Verdict
 from ledger.pictures.sides import Exports, NotHere, Reader, Side, one_each
+from ledger.pictures.verdicts import Mark, Seen, Verdict
+
+if TYPE_CHECKING:
+    from ledger.pictures.assistants import Job
 
 #: How many px of pages that did not change are looked through for a picture that turned up under another number.
 #: Beyond it only their bytes are: a copy saved anew over another page is then called redrawn, not swapped.
@@ -76,35 +78,46 @@ class _Table:
     def told(self, pairs: Sequence[tuple[str, str]], *, across: bool = False) -> dict[tuple[str, str], Verdict]:
         """What became of pairs of an old and a new page, "same" too; those that can't be compared are left out."""
         verdicts: dict[tuple[str, str], Verdict] = {}
+        unknown: list[tuple[str, str]] = []
+        for both in pairs:
+            try:
+                known = self._known(both, across)
+            except NotHere:
+                continue
+            if known:
+                verdicts[both] = known
+            else:
+                unknown.append(both)
+        if unknown:
+            verdicts |= self._looked_at(unknown, across)
+        return {both: verdicts[both] for both in pairs if both in verdicts}
+
+    def _looked_at(self, pairs: Sequence[tuple[str, str]], across: bool) -> dict[tuple[str, str], Verdict]:
+        """The same of pairs that must be looked at."""
+        from ledger.pictures.assistants import Broken, done
+
+        verdicts: dict[tuple[str, str], Verdict] = {}
         asked: list[tuple[str, str]] = []
-        answers = dict(done(self._unknown(pairs, across, verdicts, asked)))
+        answers = dict(done(self._jobs(pairs, across, asked)))
         for number, both in enumerate(asked):
             seen = answers[number]
             if isinstance(seen, Broken):
                 self._broken(both, seen.why)
             elif (verdict := self._noted(both, seen, across)) is not None:
                 verdicts[both] = verdict
-        return {both: verdicts[both] for both in pairs if both in verdicts}
+        return verdicts
 
-    def _unknown(
-        self,
-        pairs: Iterable[tuple[str, str]],
-        across: bool,
-        verdicts: dict[tuple[str, str], Verdict],
-        asked: list[tuple[str, str]],
-    ) -> Iterator[Job]:
-        """The pairs that must be looked at, put down in `asked`; what is known goes to `verdicts`."""
+    def _jobs(self, pairs: Iterable[tuple[str, str]], across: bool, asked: list[tuple[str, str]]) -> Iterator[Job]:
+        """A job a pair whose bytes are here; these are put down in `asked`."""
+        from ledger.pictures.looking import pair, passes
+
         for both in pairs:
             try:
-                known = self._known(both, across)
-                job = None if known else (self.before.bytes(both[0]), self.after.bytes(both[1]), self.rtl)
+                facts = (self.before.bytes(both[0]), self.after.bytes(both[1]), self.rtl)
             except NotHere:
                 continue
-            if known:
-                verdicts[both] = known
-            elif job:
-                asked.append(both)
-                yield (passes if across else pair), job
+            asked.append(both)
+            yield (passes if across else pair), facts
 
     def _known(self, both: tuple[str, str], across: bool) -> Verdict | None:
         keys = self._keys(both)
@@ -142,6 +155,9 @@ class _Table:
 
     def _broken(self, both: tuple[str, str], why: str) -> None:
         """Finds out which of a pair breaks what looks at it."""
+        from ledger.pictures.assistants import Broken, one
+        from ledger.pictures.looking import readable
+
         fine = True
         for side, label in zip((self.before, self.after), both, strict=True):
             answer = one(readable, side.bytes(label))
@@ -165,14 +181,19 @@ class _Table:
             if known is not None:
                 self.marks[key] = known
         missing = [label for label, key in keys.items() if key not in self.marks]
-        for number, answer in done(self._to_mark(side, missing)):
-            if isinstance(answer, Mark):
-                key = keys[missing[number]]
-                self.marks[key] = answer
-                self.memory[set_name("mark", key)] = mark_written(answer)
+        if missing:
+            from ledger.pictures.assistants import done
+
+            for number, answer in done(self._to_mark(side, missing)):
+                if isinstance(answer, Mark):
+                    key = keys[missing[number]]
+                    self.marks[key] = answer
+                    self.memory[set_name("mark", key)] = mark_written(answer)
         return [(label, self.marks[key]) for label, key in keys.items() if key in self.marks]
 
     def _to_mark(self, side: Side, labels: Iterable[str]) -> Iterator[Job]:
+        from ledger.pictures.looking import mark
+
         for label in labels:
             try:
                 data = side.bytes(label)
@@ -197,6 +218,9 @@ def _swapped(table: _Table, changed: Sequence[str], gone: Sequence[str]) -> list
 
 
 def _found_elsewhere(table: _Table, changed: Sequence[str], gone: Sequence[str], by_key: set[str]) -> set[str]:
+    from ledger.pictures.assistants import Broken, one
+    from ledger.pictures.looking import alike
+
     asked = [each for each in table.marked(table.after, changed) if each[1].thumb]
     copied = {label for label, _ in asked if table.after.key(label) in by_key}
     rest = [each for each in asked if each[0] not in copied]

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
 from ledger.pictures.decode import Unreadable, decode, look
+from ledger.pictures.verdicts import Mark, Seen, Verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL import Image
-
-    from ledger.pictures.pair import Verdict
 
 #: Width and height of what a page is known again by.
 THUMB = (16, 24)
@@ -22,28 +21,9 @@ MARK_SIZES = (0, THUMB[0] * THUMB[1])
 _RESEMBLES, _MOST_ALIKE = 0.85, 3
 
 
-class Mark(NamedTuple):
-    """What a page is known again by, whatever its file: tones of a small picture of it; empty for white paper."""
-
-    thumb: bytes
-
-
-class Seen(NamedTuple):
-    """What became of a pair, None where it could not be told; why either side can't be read; marks of both.
-
-    The newer page has a mark only where something became of it; neither has one where they were not decoded.
-    """
-
-    verdict: Verdict | None = None
-    old_fault: str | None = None
-    new_fault: str | None = None
-    old: Mark | None = None
-    new: Mark | None = None
-
-
 def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
     """Two rounds of one page; of both sides it is said where they can't be read."""
-    from ledger.pictures.pair import Verdict, packed_anew, verdict
+    from ledger.pictures.pair import packed_anew, verdict
 
     if packed_anew(old, new):
         return Seen(Verdict("same"))
@@ -60,7 +40,7 @@ def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
 
 def passes(old: bytes, new: bytes, rtl: bool) -> Seen:
     """A page of one pass and the same of another, in which every line differs."""
-    from ledger.pictures.pair import Verdict, across_passes
+    from ledger.pictures.pair import across_passes
 
     sides, faults = _both(old, new)
     return Seen(across_passes(*sides, rtl=rtl) or Verdict("same")) if len(sides) == 2 else Seen(None, *faults)

@@ -5,15 +5,11 @@ from __future__ import annotations
 import base64
 import binascii
 import hashlib
-from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureBox
 from ledger.model.lending import Known
 from ledger.model.plate import Shown
-from ledger.pictures.pair import Verdict
-
-if TYPE_CHECKING:
-    from ledger.pictures.looking import Mark
+from ledger.pictures.verdicts import Mark, Verdict
 
 _KINDS = frozenset(("same", "touch-up", "redrawn", "layout"))
 
@@ -81,7 +77,7 @@ def mark_written(mark: Mark) -> str:
 
 def mark_read(text: str | None) -> Mark | None:
     """The mark a text stands for; None for no text and for what is none."""
-    from ledger.pictures.looking import MARK_SIZES, Mark
+    from ledger.pictures.looking import MARK_SIZES
 
     if not text or text[0] != "=":
         return None

@@ -7,7 +7,7 @@ again, and only then are panels looked for on both.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from ledger.model.change import PictureBox
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
@@ -15,6 +15,7 @@ from ledger.pictures.decode import Unreadable, decode
 from ledger.pictures.png_chunks import SIGNATURE, only_packed_anew, read_chunks
 from ledger.pictures.shares import ONE_PANEL, only_in, outline, overlap, share_of_ink, shares_of
 from ledger.pictures.still import same_pixels
+from ledger.pictures.verdicts import Verdict
 
 if TYPE_CHECKING:
     import numpy as np
@@ -39,13 +40,6 @@ REDRAWN = 1 / 3
 _THROUGH = 0.75
 #: Which share of a panel's outline must have changed for it to have been laid anew.
 _OUTLINE = 0.15
-
-
-class Verdict(NamedTuple):
-    """`kind` is "same" or one of the picture kinds; `panels` lists every panel, the changed ones with their share."""
-
-    kind: str
-    panels: tuple[PictureBox, ...] = ()
 
 
 def verdict(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict:

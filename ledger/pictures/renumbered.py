@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping, MutableMapping
 from typing import TYPE_CHECKING, Any
 
 from ledger.pictures.assistants import done
-from ledger.pictures.looking import THUMB, Mark, mark
+from ledger.pictures.looking import THUMB, mark
 from ledger.pictures.noted import mark_read, mark_written, set_name
+from ledger.pictures.verdicts import Mark
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -9,8 +9,6 @@ from dataclasses import dataclass, field
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
-from ledger.pictures.guarded import look
-from ledger.pictures.header import Unreadable
 
 Exports = Mapping[str, "tuple[FileAt, ...] | FileAt"]
 Reader = Callable[[FileAt], bytes]
@@ -56,6 +54,9 @@ class Side:
 
     def readable(self, label: str) -> None:
         """Says so where a page that is compared with nothing can't be read by its header."""
+        from ledger.pictures.guarded import look
+        from ledger.pictures.header import Unreadable
+
         try:
             look(self.bytes(label))
         except Unreadable as fault:
@@ -65,6 +66,9 @@ class Side:
 
     def pixels(self, label: str) -> int:
         """Pixels of a page by its header; 0 where it can't be read, which nobody needs to hear here."""
+        from ledger.pictures.guarded import look
+        from ledger.pictures.header import Unreadable
+
         try:
             seen = look(self.bytes(label))
         except (Unreadable, NotHere):

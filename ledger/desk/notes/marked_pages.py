@@ -151,7 +151,8 @@ def _print(shelf: Shelf, file: FileAt) -> str:
 def _alike(shelf: Shelf, carrying: Sequence[Sheet], labelled: Mapping[int, str]) -> dict[int, Seen]:
     """Pages whose picture looks like one export, and like no other half as much; a label breaks a tie."""
     from ledger.pictures.guarded import mark
-    from ledger.pictures.looking import Mark, alike
+    from ledger.pictures.looking import alike
+    from ledger.pictures.verdicts import Mark
 
     marks: dict[str, Mark] = {}
     for label, file in list(shelf.pictures.files.items())[:_MOST]:
