@@ -153,6 +153,9 @@ def _numbered(old: Pictures, new: Pictures) -> Numbering:
     as_they_were = all(a == b for a, b in found.items()) and all(label in free for label in rest)
     if not as_they_were or 1 < len(rest) <= MOST_LOOKED_AT:
         found |= _by_their_looks(old, rest, new, free)
+    elif len(rest) == 1 < len(free):
+        # Pages were put in, and the one that was drawn on may stand behind them.
+        found |= _by_their_looks(old, rest, new, rest) or _by_their_looks(old, rest, new, free)
     if as_they_were and all(a == b for a, b in found.items()):
         return Numbering(found | {label: label for label in rest}, {})
     return _between_neighbours(found, sorted(old.files, key=label_order), sorted(new.files, key=label_order))

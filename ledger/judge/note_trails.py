@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import cached_property
@@ -12,7 +12,7 @@ from functools import cached_property
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
 from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
-from ledger.model.script import Draft, Line, Page
+from ledger.model.script import Draft, Line, Page, Scene
 from ledger.model.words import count_words, normalise
 
 #: So many words are no chance where they are found again elsewhere (from trials, no source).
@@ -113,10 +113,6 @@ class Way:
     def _same(self, old: Sequence[Line], new: Sequence[Line], *, by_panel: bool) -> bool:
         before = places.wording(old, by_panel=by_panel, renamed=self._renamed)
         return before == places.wording(new, by_panel=by_panel)
-
-    def _partners_say_the_same(self, lines: Sequence[Line]) -> bool:
-        others = [self.partner(line) for line in lines]
-        return None not in others and self._same(lines, [line for line in others if line], by_panel=False)
 
     # -- phrases
 
@@ -243,7 +239,8 @@ class Way:
         page = places.page_of(self.new, voted[0]) if voted and voted[2] else None
         if page is None:
             return Trail(None)
-        return Trail(places.page_place(self.new, page), not self._partners_say_the_same(place.lines), True)
+        there = places.page_place(self.new, page)
+        return Trail(there, not self._same_page(place, there), True)
 
     def _same_page(self, old: Place, new: Place) -> bool:
         counts = [
@@ -269,17 +266,33 @@ class Way:
     # -- scenes and chapters
 
     def _scene(self, place: Place) -> Trail:
+        """A scene goes on with the part that holds most of its lines, whatever scene these are told with."""
         group = next((g for g in self.change.scenes if any(s.index == place.scenes[0].index for s in g.old)), None)
-        if group is None or not group.new:
+        told = {scene.index for scene in group.new} if group else set()
+        home = Counter(other.scene for line in place.lines if (other := self.partner(line)))
+        first = self._goes_on(place, told, home)
+        if first is None:
             return Trail(None)
-        partners = {other: line.scene for line in places.lines_of(group.old) if (other := self.partner(line))}
+        groups = [g for g in self.change.scenes if g is group or any(s.index == first.index for s in g.new)]
         mine = {scene.index for scene in place.scenes}
-        home = Counter(line.scene for line in places.lines_of(group.new) if partners.get(line) in mine)
-        first = max(group.new, key=lambda scene: (home[scene.index], -scene.index))
-        ours = [s for s in group.new if s is first or home[s.index]]
-        kept = [line for line in places.lines_of(ours) if partners.get(line, min(mine)) in mine]
-        there = places.scene_place([first, *(s for s in ours if s is not first)])
-        return Trail(there, not self._same(place.lines, kept, by_panel=False), group.moved)
+        others = {scene.index for g in groups for scene in g.old} - mine
+        parts = [s for s in self.new.scenes if s.index in told and home[s.index] and s.index != first.index]
+        kept = [line for line in places.lines_of((first, *parts)) if self._came_from(line) not in others]
+        carried = group.moved if group and first.index in told else self.carried(place.lines)
+        return Trail(places.scene_place((first, *parts)), not self._same(place.lines, kept, by_panel=False), carried)
+
+    def _came_from(self, line: Line) -> int | None:
+        """The scene in which a line of the new draft stood before."""
+        return self._before[line].scene if line in self._before else None
+
+    def _goes_on(self, place: Place, told: Collection[int], home: Mapping[int, int]) -> Scene | None:
+        """The scene of the new draft in which a scene goes on: one that it is told with, `told`, or another that holds
+        more of its lines and at least a third of them. `home` is how many stand in which scene now."""
+        best = max(told, key=lambda n: (home.get(n, 0), -n), default=None)
+        away = max(home, key=lambda n: (home[n], n == best, -n), default=None)
+        if away is not None and away != best and 3 * home[away] >= len(place.lines):
+            best = away
+        return next((scene for scene in self.new.scenes if scene.index == best), None)
 
     def _chapter(self, place: Place) -> Trail:
         mine = {scene.index for scene in place.scenes}

@@ -57,6 +57,20 @@ def test_a_page_shifted_and_touched_in_one_go_is_known_by_the_panels_that_stayed
     assert follow_mark(Mark("2", 3), old, new)[:2] == (Mark("3", 3), False)
 
 
+def test_a_page_drawn_on_stands_behind_the_one_that_was_put_in_before_it() -> None:
+    """Every other page kept its number, and under its own stands a stranger now."""
+    four, again = saved(four_panels()), touched(0.05, 0.51)
+    old, new = rounds({"1": A, "2": four}, {"1": A, "2": B, "3": again})
+    assert follow_mark(Mark("2", 2), old, new)[:2] == (Mark("3", 2), True)
+    assert follow_mark(Mark("2", 3), old, new)[:2] == (Mark("3", 3), False)
+
+
+def test_a_page_drawn_on_stays_where_it_is_when_others_are_put_behind_it() -> None:
+    four, again = saved(four_panels()), touched(0.05, 0.51)
+    old, new = rounds({"1": A, "2": four}, {"1": A, "2": again, "3": B, "4": C})
+    assert follow_mark(Mark("2", 2), old, new)[:2] == (Mark("2", 2), True)
+
+
 def test_a_page_drawn_anew_altogether_goes_with_its_neighbours() -> None:
     old, new = rounds({"1": A, "2": B, "3": C}, {"2": A, "3": D, "4": C})
     assert follow_mark(Mark("2"), old, new)[:2] == (Mark("3"), True)

@@ -119,3 +119,36 @@ def test_balloons_of_one_mouth_in_a_row_are_one() -> None:
     two = script(["W: You said the map was here.\nW: It is not."])
     assert wording(one.lines, by_panel=True) == wording(two.lines, by_panel=True)
     assert trail(place_of("p1.1", one), one, two).evidence == "untouched"
+
+
+def scenes(*groups: tuple[str, tuple[int, ...]]) -> Draft:
+    """Scenes by title, each of these panels, one page to a scene."""
+    rows = []
+    for page, (title, held) in enumerate(groups, 1):
+        rows.append(f"## {title}\n\n[page {page}]\n")
+        rows += [f"[panel {at}]\n{PANELS[number]}\n" for at, number in enumerate(held, 1)]
+    return read_script([("script/01.md", "\n".join(rows).encode())], CAST)
+
+
+def test_a_scene_goes_on_where_most_of_its_lines_are_whatever_it_is_told_with() -> None:
+    """Its end was made a scene of its own, all before it was joined to another scene."""
+    old = scenes(("The quay", (0, 1, 2, 3, 4, 5)), ("The counter", (6, 7)))
+    for first, second in (("Rain", "The counter"), ("The quay", "Green ink"), ("The counter", "The quay")):
+        new = scenes((first, (5,)), (second, (6, 7, 0, 1, 2, 3, 4)))
+        found = trail(place_of('scene "The quay"', old), old, new)
+        assert found.place is not None and found.place.told() == f'p2.1 scene "{second}"'
+        assert found.evidence == "moved", "every word of it is still said"
+
+
+def test_a_scene_of_which_hardly_a_line_is_left_is_cut() -> None:
+    old = scenes(("The quay", (0, 1, 2, 3, 4, 5)), ("The counter", (6, 7)))
+    new = scenes(("The counter", (6, 7, 3)))
+    assert trail(place_of('scene "The quay"', old), old, new).evidence == "cut"
+
+
+def test_a_page_joined_to_another_one_is_not_as_it_was() -> None:
+    """Its words are, but a stet on the page covers what stands beside them too."""
+    old = scenes(("A", (0,)), ("B", (2, 4)), ("C", (5, 6, 7)))
+    new = scenes(("A", (0,)), ("C", (5, 6, 7, 2, 4)))
+    found = trail(place_of("p2", old), old, new)
+    assert found.place is not None and found.place.told() == "p2" and found.evidence == "reworded"

@@ -60,6 +60,9 @@ def revise(chance: random.Random, rounds: list[Round]) -> Round:
     if chance.random() < 0.7:
         new = Sheet(chance.randrange(100, 1 << 30), [chance.randrange(1 << 30) for _ in CORNERS])
         pages.insert(chance.randrange(len(pages) + 1), new)
+    if [page.panels for page in pages] == [page.panels for page in rounds[-1]]:
+        # A round of the same pictures is none.
+        pages[0].panels[0] = chance.randrange(1 << 30)
     return pages
 
 

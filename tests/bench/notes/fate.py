@@ -87,9 +87,13 @@ class Between:
             return fate("reworded", spots=[spot])
         if holds(there.words, quote):
             return fate(*self.carried([row]), spots=[spot])
-        if dice(was.words, there.words) < IN_PLACE:
+        if not self._known_again(row):
             return fate("reworded", "cut", spots=[spot, None])
         return fate("reworded", spots=[spot])
+
+    def _known_again(self, row: int) -> bool:
+        """Whether enough is left of a row's words that a reader knows it again."""
+        return dice(self.old.rows[row].words, self.new.rows[row].words) >= IN_PLACE
 
     def _reworded(self, row: int) -> bool:
         return self.old.rows[row].said[2] != self.new.rows[row].said[2]
@@ -113,6 +117,8 @@ class Between:
         page, number = best[0][0]
         now = self.new.panel(page, number) if panel else self.new.page(page)
         spot = (page, number, "")
+        if not any(self._known_again(row) for row in rows if row in set(now)):
+            return fate("reworded", "cut", spots=[spot, None])
         same = _said(self.old, rows, by_panel=not panel) == _said(self.new, now, by_panel=not panel)
         return fate(*(self.carried(rows) if same else {"reworded"}), spots=[spot])
 
