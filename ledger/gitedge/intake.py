@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.complaints import of_the_machine
@@ -68,14 +68,17 @@ def kept_bytes(repo: Repository, contents: Mapping[str, bytes], *, write: bool =
 
     The mode is the one the path has in the index. With `write` False nothing is written, only the ids are found.
     """
-    modes = entries_of(repo) if contents else {}
+    return {file.path: file for file in each_kept(repo, contents.items(), write=write)} if contents else {}
+
+
+def each_kept(repo: Repository, contents: Iterable[tuple[str, bytes]], *, write: bool = True) -> Iterator[FileAt]:
+    """The same of one file after the other, so that the bytes of many need not be held at once."""
+    modes = entries_of(repo)
     writing = ["-w"] if write else []
-    found = {}
-    for path, data in contents.items():
+    for path, data in contents:
         said = repo.run("hash-object", *writing, "--stdin", b"--path=" + path_bytes(path), input=data)
         mode = modes[path].mode if path in modes and modes[path].regular else "100644"
-        found[path] = FileAt(path, said.decode().strip(), mode)
-    return found
+        yield FileAt(path, said.decode().strip(), mode)
 
 
 def ignored_files(repo: Repository) -> tuple[str, ...]:

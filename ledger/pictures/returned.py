@@ -15,6 +15,7 @@ from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
 from ledger.pictures.colours import White, bands
 from ledger.pictures.decode import Look, Unreadable, decode, decode_with_alpha, look
 from ledger.pictures.lent import known_of
+from ledger.pictures.pair import packed_anew
 from ledger.pictures.still import same_pixels
 
 if TYPE_CHECKING:
@@ -127,6 +128,8 @@ def judge_line_art(returned: bytes, given: bytes | None, known: Known | None = N
         return None
     try:
         seen = look(returned)
+        if given is not None and packed_anew(given, returned):
+            return None
         allow(SECONDS + 3 * seen.width * seen.height // PIXELS_A_SECOND)
         page = decode(returned)
         lines = decode(given) if given is not None else None

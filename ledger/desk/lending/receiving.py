@@ -19,7 +19,7 @@ from ledger.desk.pictures.picture_memory import remember, remembered
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
 from ledger.gitedge.coming_back import opened
 from ledger.gitedge.history import first_with
-from ledger.gitedge.intake import kept_bytes
+from ledger.gitedge.intake import each_kept, kept_bytes
 from ledger.gitedge.settling import digest_on_disk
 from ledger.gitedge.snapshots import of_commit
 from ledger.judge.levels import apply_rules
@@ -107,9 +107,10 @@ class _Taking:
 
     def done(self) -> Received:
         """Places what can be placed, records it with its sheet, and says so."""
-        for page in self.found.pages:
-            if page.accepted:
-                self._place(page)
+        good = [(page, self._path(page)) for page in self.found.pages if page.accepted]
+        kept = each_kept(self.book.repo, ((path, self._bytes(page)) for page, path in good))
+        for (page, _), file in zip(good, kept, strict=True):
+            self._place(page, file)
         self._past_the_doors()
         fresh = {label: each for label, each in self.places.items() if not self._brought_before(each)}
         self._note_places()
@@ -121,13 +122,9 @@ class _Taking:
 
     # -- where each goes
 
-    def _place(self, page: Returned) -> None:
-        """Finds its place, and holds it back where that is taken."""
-        path = self._path(page)
-        kept = self._kept(path, page)
-        if isinstance(kept, Finding):
-            self._hold(page.page, kept)
-            return
+    def _place(self, page: Returned, kept: FileAt) -> None:
+        """Finds its place, and holds it back where that is taken; `kept` is its content as git keeps it, there."""
+        path = kept.path
         here = self._ours(page.page)
         others = sorted({file.path for file in here} - {path})
         if others:
@@ -146,10 +143,6 @@ class _Taking:
         there = digest_on_disk(self.book.repo.in_top(path))
         same = ids == {kept.oid} and there == page.sha256
         self.places[page.page] = _Place(page, path, kept, there, same)
-
-    def _kept(self, path: str, page: Returned) -> FileAt | Finding:
-        """The content as git keeps it, written into the repository."""
-        return kept_bytes(self.book.repo, {path: self._bytes(page)})[path]
 
     def _bytes(self, page: Returned) -> bytes:
         """The very bytes that were judged. Raises Refusal where they are no longer there."""
