@@ -3,23 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping, Sequence
 
-
-class Astray(NamedTuple):
-    """One thing about a proof.
-
-    `kind` is missing, doubled, swapped, out-of-order or unknown. `page` is the page of the book, "" for a sheet that is
-    known as none. `sheet` counts from 1, 0 where there is none. `other` is the page it was swapped with. `unsure` says
-    that the page may be on a sheet that was not known.
-    """
-
-    kind: str
-    page: str
-    sheet: int = 0
-    other: str = ""
-    unsure: bool = False
+from ledger.model.pages import page_numbers
+from ledger.model.proof import Astray, Run
 
 
 def astray(delivered: Sequence[str], seen: Sequence[str | None]) -> list[Astray]:
@@ -32,7 +19,7 @@ def astray(delivered: Sequence[str], seen: Sequence[str | None]) -> list[Astray]
     known = [(sheet, page) for sheet, page in enumerate(seen, 1) if page is not None and page in place]
     unknown = [Astray("unknown", "", sheet) for sheet, page in enumerate(seen, 1) if page is None or page not in place]
     kept = _kept(known, place)
-    doubled = [Astray("doubled", page, sheet) for sheet, page in known if kept[page] != sheet]
+    doubled = [Astray("doubled", page, sheet, also=kept[page]) for sheet, page in known if kept[page] != sheet]
     found = [*unknown, *doubled, *_order(kept, place)]
     missing = [Astray("missing", page, unsure=bool(unknown)) for page in delivered if page not in kept]
     return [*sorted(found, key=lambda each: each.sheet), *missing]
@@ -51,12 +38,19 @@ def _order(kept: Mapping[str, int], place: Mapping[str, int]) -> list[Astray]:
     want = sorted(kept, key=place.__getitem__)
     have = sorted(kept, key=kept.__getitem__)
     due = {page: at for at, page in enumerate(want)}
+    stands_after = dict(zip(have, ["", *have], strict=False))
     pairs = [(at, due[page]) for at, page in enumerate(have) if at < due[page] and have[due[page]] == want[at]]
-    swapped = [Astray("swapped", have[there], kept[have[there]], have[here]) for here, there in pairs]
+    swapped = [
+        Astray("swapped", have[there], kept[have[there]], have[here], also=kept[have[here]]) for here, there in pairs
+    ]
     for here, there in pairs:
         have[here], have[there] = have[there], have[here]
     steady = set(_rising([due[page] for page in have]))
-    return swapped + [Astray("out-of-order", page, kept[page]) for at, page in enumerate(have) if at not in steady]
+    return swapped + [
+        Astray("out-of-order", page, kept[page], after=stands_after[page], due=want[due[page] - 1] if due[page] else "")
+        for at, page in enumerate(have)
+        if at not in steady
+    ]
 
 
 def _rising(numbers: Sequence[int]) -> list[int]:
@@ -73,3 +67,111 @@ def _rising(numbers: Sequence[int]) -> list[int]:
     while row and before[row[-1]] >= 0:
         row.append(before[row[-1]])
     return row[::-1]
+
+
+# -- sheets that may be one of several pages, and bare ones
+
+
+def settled(delivered: Sequence[str], seen: Sequence[Sequence[str]], *, loose: Sequence[int] = ()) -> list[str | None]:
+    """The page on every sheet, of several that it may be the one whose turn it is, else one that is on no other sheet.
+
+    `loose` are sheets (from 0) that show nothing: they are one of their pages only where that page's turn is.
+    """
+    place = {page: at for at, page in enumerate(delivered)}
+    found: list[str | None] = [pages[0] if len(pages) == 1 and at not in loose else None
+                               for at, pages in enumerate(seen)]  # fmt: skip
+    taken = {page for page in found if page is not None}
+    for at, pages in enumerate(seen):
+        if found[at] is not None or not pages:
+            continue
+        before, after = _around(found, place, at)
+        free = [page for page in pages if page in place and page not in taken]
+        fit = [page for page in free if before < place[page] < after]
+        if fit or (at not in loose):
+            found[at] = min(fit, key=place.__getitem__) if fit else next(iter(free), pages[0])
+            taken.add(found[at] or "")
+    return found
+
+
+def _around(found: Sequence[str | None], place: Mapping[str, int], at: int) -> tuple[int, int]:
+    """The places of the pages on the nearest sheets before and after."""
+    before = next((place[page] for page in reversed(found[:at]) if page and page in place), -1)
+    after = next((place[page] for page in found[at + 1 :] if page and page in place), len(place))
+    return before, after
+
+
+def not_read(missing: Sequence[Astray], delivered: Sequence[str], seen: Mapping[int, str | None],
+             unread: Sequence[int]) -> list[Astray]:  # fmt: skip
+    """Missing pages, those as not read for which a sheet that could not be read lies where they belong.
+
+    `seen` is the page on every sheet by its number, `unread` the numbers of the sheets that could not be read.
+    """
+    gone = {each.page for each in missing}
+    there = {page: sheet for sheet, page in reversed(list(seen.items())) if page is not None}
+    left = sorted(unread)
+    found = []
+    for at, page in enumerate(delivered):
+        if page not in gone:
+            continue
+        each = next(one for one in missing if one.page == page)
+        first = max((there[other] for other in delivered[:at] if other in there), default=0)
+        last = min((there[other] for other in delivered[at + 1 :] if other in there), default=1 << 30)
+        fit = next((sheet for sheet in left if first < sheet < last), None)
+        if fit is not None:
+            left.remove(fit)
+            found.append(each._replace(kind="not-read", sheet=fit, unsure=False))
+        else:
+            found.append(each._replace(unsure=each.unsure or bool(unread)))
+    return found
+
+
+def blanks_between(seen: Mapping[int, str | None], blank: Sequence[int]) -> list[Astray]:
+    """Bare sheets that stand between two pages of the story: what follows changes sides. Those of an even number in a
+    row don't, and stand where nothing was meant to be all the same."""
+    found = []
+    for sheet in blank:
+        before = next((page for number, page in reversed(list(seen.items())) if number < sheet and page), None)
+        after = next((page for number, page in seen.items() if number > sheet and page), None)
+        if before and after and page_numbers(before) and page_numbers(after):
+            found.append(Astray("blank", "", sheet, after=before, due=after))
+    return found
+
+
+# -- one thing said once
+
+
+def runs(found: Sequence[Astray], delivered: Sequence[str]) -> tuple[Run, ...]:
+    """What is the same about pages that follow each other, put together."""
+    place = {page: at for at, page in enumerate(delivered)}
+    rows: list[list[Astray]] = []
+    for each in found:
+        if rows and _goes_on(rows[-1][-1], each, place):
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    return tuple(Run(tuple(row)) for row in rows)
+
+
+def _goes_on(one: Astray, other: Astray, place: Mapping[str, int]) -> bool:
+    if one.kind != other.kind or one.unsure != other.unsure or one.entry != other.entry:
+        return False
+    if one.kind == "blank":
+        return other.sheet == one.sheet + 1
+    if one.kind == "unread":
+        return True
+    if one.kind == "unknown":
+        return False
+    follows = place.get(other.page, -1) == place.get(one.page, -3) + 1
+    if one.kind == "missing":
+        return follows
+    if one.kind == "not-read":
+        return follows and other.sheet - one.sheet in (0, 1)
+    if one.kind == "swapped" and place.get(other.other, -1) != place.get(one.other, -3) + 1:
+        return False
+    return follows and other.sheet - one.sheet in (0, 1)
+
+
+def by_place(found: Sequence[Astray]) -> Iterator[Astray]:
+    """First what stands on a sheet, by sheet, then what is on none."""
+    yield from sorted((each for each in found if each.sheet), key=lambda each: (each.sheet, each.kind))
+    yield from (each for each in found if not each.sheet)

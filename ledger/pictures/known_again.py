@@ -51,12 +51,14 @@ class Small(NamedTuple):
 class Shown(NamedTuple):
     """What a sheet shows: the pages that it may be (of several each as likely), the likest where it is none of them.
 
-    `flat` is the tone (0 black, 255 white) of a sheet that shows nothing else, else None.
+    `turned` is "upside-down" or "mirrored" where it shows them so. `flat` is the tone (0 black, 255 white) of a sheet
+    that shows nothing else, else None.
     """
 
     pages: tuple[str, ...] = ()
     likest: str = ""
     flat: float | None = None
+    turned: str = ""
 
 
 def small(data: bytes) -> Small:
@@ -104,16 +106,24 @@ class Shelf:
         self.rows = np.asarray(rows, dtype=np.float32).reshape(len(whole), len(CUTS) ** 2 + 1, SIDE[0] * SIDE[1])
 
     def shown(self, sheet: Small) -> Shown:
-        """What a sheet shows, as it is or without the paper around it."""
+        """What a sheet shows, as it is or without the paper around it, else turned or mirrored."""
         tone = plain(sheet)
         if tone is not None:
             return Shown(tuple(name for name, other in self.flat if abs(tone - other) < _SAME_TONE), flat=tone)
         image = _image(sheet)
+        found = self._seen(image)
+        for name, way in _turned() if not found.pages else ():
+            if (turned := self._seen(image.transpose(way))).pages:
+                return turned._replace(turned=name)
+        return found
+
+    def _seen(self, image: Image.Image) -> Shown:
         found = self._shown(image)
         margins = _margins(image)
         if found.pages or not any(margins):
             return found
-        inner = self._shown(image.crop(tuple(map(round, _box(image, margins)))))
+        left, top, right, bottom = _box(image, margins)
+        inner = self._shown(image.crop((round(left), round(top), round(right), round(bottom))))
         return inner if inner.pages else found
 
     def _shown(self, sheet: Image.Image) -> Shown:
@@ -143,6 +153,45 @@ class Shelf:
         return max(found, float(_details(page, _edges(page, _tones(sheet, FINE), cut)) @ details))
 
 
+def parted(sheet: Small) -> tuple[Small, Small]:
+    """The left and the right half."""
+    image, (wide, high) = _image(sheet), sheet.size
+    boxes = ((0, 0, wide // 2, high), (wide - wide // 2, 0, wide, high))
+    left, right = (image.crop(box) for box in boxes)
+    px = (max(1, sheet.px[0] // 2), sheet.px[1])
+    return Small(px, left.size, left.tobytes()), Small(px, right.size, right.tobytes())
+
+
+def laid(page: Small, on_its_side: bool, leftwards: bool, upwards: bool) -> Small:
+    """A page as a file lays it: its rows running down, and what is shown from right to left or from below upwards."""
+    from PIL.Image import Transpose
+
+    image, px = _image(page), page.px
+    if on_its_side:
+        image, px = image.transpose(Transpose.TRANSPOSE), (px[1], px[0])
+    if leftwards:
+        image = image.transpose(Transpose.FLIP_LEFT_RIGHT)
+    if upwards:
+        image = image.transpose(Transpose.FLIP_TOP_BOTTOM)
+    return Small(px, image.size, image.tobytes())
+
+
+def packed(page: Small) -> str:
+    """The page as text that a pipe can carry."""
+    from base64 import b64encode
+
+    return f"{page.px[0]} {page.px[1]} {page.size[0]} {page.size[1]} {b64encode(page.tones).decode()}"
+
+
+def unpacked(text: str) -> Small:
+    """What `packed` gave."""
+    from base64 import b64decode
+
+    *numbers, tones = text.split(" ")
+    wide, high, across, down = map(int, numbers)
+    return Small((wide, high), (across, down), b64decode(tones))
+
+
 def plain(page: Small) -> float | None:
     """The tone of a page that shows nothing but its paper, or is all black; None for any other."""
     import numpy as np
@@ -158,6 +207,13 @@ def _image(page: Small) -> Image.Image:
     from PIL import Image
 
     return Image.frombytes("L", page.size, page.tones)
+
+
+def _turned() -> Iterator[tuple[str, Any]]:
+    from PIL.Image import Transpose
+
+    yield "upside-down", Transpose.ROTATE_180
+    yield "mirrored", Transpose.FLIP_LEFT_RIGHT
 
 
 def _evenly() -> Iterator[Cut]:

@@ -10,7 +10,18 @@ import pytest
 from PIL import Image, ImageOps
 
 from ledger.pictures.guarded import Unreadable, small
-from ledger.pictures.known_again import Shelf, Shown, Small, brought_down, plain, small_or_why
+from ledger.pictures.known_again import (
+    Shelf,
+    Shown,
+    Small,
+    brought_down,
+    laid,
+    packed,
+    parted,
+    plain,
+    small_or_why,
+    unpacked,
+)
 from tests.bench.pages.draw import STYLES, draw_page
 from tests.bench.pages.plan import KINDS, Cell, Plan, make_plan
 
@@ -99,6 +110,28 @@ def test_paper_and_black_are_told_by_their_tone(drawn: list[Image.Image]) -> Non
 def test_a_sheet_of_another_shape_is_no_page(drawn: list[Image.Image], shelf: Shelf) -> None:
     page = _proof(drawn[0])
     assert shelf.shown(brought_down(page.resize((page.width * 2, page.height)))).pages == ()
+
+
+def test_a_page_turned_over_is_known_and_told(drawn: list[Image.Image], shelf: Shelf) -> None:
+    for at, page in enumerate(drawn[:4]):
+        sheet = brought_down(_proof(page))
+        assert shelf.shown(laid(sheet, False, True, True)) == Shown((str(at),), turned="upside-down")
+        assert shelf.shown(laid(sheet, False, True, False)) == Shown((str(at),), turned="mirrored")
+        side = laid(sheet, True, False, False)
+        assert side.px == sheet.px[::-1] and shelf.shown(side).pages == ()
+        assert laid(side, True, False, False) == sheet
+
+
+def test_a_sheet_of_two_facing_pages_is_parted(drawn: list[Image.Image], shelf: Shelf) -> None:
+    both = Image.new("L", (400, 300), 255)
+    for left, page in ((0, drawn[0]), (200, drawn[1])):
+        both.paste(page.convert("L").resize((200, 300)), (left, 0))
+    assert [shelf.shown(half).pages for half in parted(brought_down(both))] == [("0",), ("1",)]
+
+
+def test_a_small_page_goes_through_a_pipe_as_text(drawn: list[Image.Image]) -> None:
+    sheet = brought_down(drawn[5])
+    assert unpacked(packed(sheet)) == sheet and packed(sheet).isascii()
 
 
 def test_what_cannot_be_read_says_why() -> None:

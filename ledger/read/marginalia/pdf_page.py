@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ledger.read.marginalia.pdf_words import Fragment, fragments, words_in
+from ledger.read.marginalia.pdf_words import Fragments, fragments, words_in
 
 if TYPE_CHECKING:
     from pypdf import PageObject
@@ -19,6 +19,8 @@ _PAGE_SIZED = 0.4
 _MOST_STEPS = 200_000
 _DEEPEST = 5
 _STILL = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+#: Operators that put something on the page (8.2, table 51): paths, shadings, text, pictures and forms.
+_PAINTS = frozenset((*b"S s f F f* B B* b b* sh Tj TJ ' \" Do".split(), b"INLINE IMAGE"))
 
 Matrix = tuple[float, float, float, float, float, float]
 
@@ -49,8 +51,8 @@ class View:
     width: float
     height: float
     turn: int = 0
-    picture: tuple[Box, Any] | None = None
-    _read: list[Fragment] | None = field(default=None, repr=False)
+    picture: tuple[Box, Any, Matrix] | None = None
+    _read: Fragments | None = field(default=None, repr=False)
 
     @classmethod
     def of(cls, page: PageObject) -> View:
@@ -59,8 +61,8 @@ class View:
         left, bottom = float(box.left), float(box.bottom)
         width, height = float(box.width) or 1.0, float(box.height) or 1.0
         view = cls(page, left, bottom, abs(width), abs(height), int(page.rotation) % 360)
-        sized = [(shown, image) for shown, image in view.pictures() if shown.area >= _PAGE_SIZED]
-        view.picture = max(sized, key=lambda pair: pair[0].area, default=None)
+        sized = [each for each in view.pictures() if each[0].area >= _PAGE_SIZED]
+        view.picture = max(sized, key=lambda each: each[0].area, default=None)
         return view
 
     def point(self, x: float, y: float) -> tuple[float, float]:
@@ -98,28 +100,49 @@ class View:
         return "?", ""
 
     @property
+    def lies(self) -> tuple[bool, bool, bool]:
+        """How the page's picture lies on it: whether on its side (its rows run down), then whether what is shown runs
+        from right to left, and from below upwards."""
+        matrix = self.picture[2] if self.picture else _STILL
+        corner, right, top = (self.point(*_at(matrix, x, y)) for x, y in ((0, 0), (1, 0), (0, 1)))
+        along, upwards = _less(right, corner), _less(top, corner)
+        if abs(along[0]) * self.width >= abs(along[1]) * self.height:
+            return False, along[0] < 0, upwards[1] > 0
+        return True, upwards[0] > 0, along[1] < 0
+
+    @property
+    def draws(self) -> bool:
+        """Whether anything at all is drawn on the page; also where that can't be told."""
+        with suppress(Exception):
+            contents = self.page.get_contents()
+            return contents is not None and any(operator in _PAINTS for _, operator in contents.operations)
+        return True
+
+    @property
     def has_words(self) -> bool:
         """Whether the page holds any words."""
-        return any(each.text.strip() for each in self._fragments())
+        return bool(self._fragments())
 
     def words_under(self, quads: Sequence[float]) -> str:
         """The words under quadrilaterals (12.5.6.10: four points each)."""
         return words_in(self._fragments(), quads)
 
-    def _fragments(self) -> list[Fragment]:
+    def _fragments(self) -> Fragments:
         if self._read is None:
-            self._read = fragments(self.page)
+            self._read = Fragments(fragments(self.page))
         return self._read
 
-    def pictures(self) -> Iterator[tuple[Box, Any]]:
-        """Every picture that the page draws, with the box it fills."""
+    def pictures(self) -> Iterator[tuple[Box, Any, Matrix]]:
+        """Every picture that the page draws, with the box it fills and the matrix that lays it there (8.3.3)."""
         with suppress(Exception):
             contents = self.page.get_contents()
             if contents is not None:
                 yield from _drawn(self, contents.operations, self.page.get("/Resources"), _STILL, 0)
 
 
-def _drawn(view: View, steps: Sequence[Any], resources: Any, matrix: Matrix, depth: int) -> Iterator[tuple[Box, Any]]:
+def _drawn(
+    view: View, steps: Sequence[Any], resources: Any, matrix: Matrix, depth: int
+) -> Iterator[tuple[Box, Any, Matrix]]:
     """Pictures of a content stream and of the forms in it (8.4.4 q, Q, cm; 8.8 Do; 8.10 forms)."""
     kept: list[Matrix] = []
     for operands, operator in steps[:_MOST_STEPS]:
@@ -134,11 +157,11 @@ def _drawn(view: View, steps: Sequence[Any], resources: Any, matrix: Matrix, dep
             yield from _done(view, _named(resources, operands[0]), resources, matrix, depth)
 
 
-def _done(view: View, drawn: Any, resources: Any, matrix: Matrix, depth: int) -> Iterator[tuple[Box, Any]]:
+def _done(view: View, drawn: Any, resources: Any, matrix: Matrix, depth: int) -> Iterator[tuple[Box, Any, Matrix]]:
     kind = drawn.get("/Subtype") if hasattr(drawn, "get") else None
     if kind == "/Image":
         corners = [_at(matrix, x, y) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1))]
-        yield view.box([n for point in corners for n in point]), drawn
+        yield view.box([n for point in corners for n in point]), drawn, matrix
     elif kind == "/Form" and depth < _DEEPEST:
         from pypdf.generic import ContentStream
 
@@ -166,6 +189,10 @@ def _times(one: Matrix, other: Matrix) -> Matrix:
 def _at(matrix: Matrix, x: float, y: float) -> tuple[float, float]:
     a, b, c, d, e, f = matrix
     return a * x + c * y + e, b * x + d * y + f
+
+
+def _less(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    return one[0] - other[0], one[1] - other[1]
 
 
 def _file_of(drawn: Any) -> bytes:
