@@ -7,25 +7,21 @@ from functools import partial
 from typing import NamedTuple
 
 from ledger.judge.closed import Closing, is_text
-from ledger.judge.collation import Collation, laid_together
+from ledger.judge.collation import Collation
 from ledger.judge.differences import Difference
 from ledger.judge.first_look import GROWTH, only_words
 from ledger.judge.page_chunks import apart, laid_over, whole
-from ledger.judge.people import name_in
 from ledger.judge.remembered import Remembered
-from ledger.judge.sheets import sheets_of
+from ledger.judge.scripts import Cast, Script, script_of, side_by_side
 from ledger.judge.structure import structure_differences
 from ledger.judge.verdicts import blocks
 from ledger.judge.wording import wording_differences
-from ledger.model.book import Book, Pass, Person
+from ledger.model.book import Book, Pass
 from ledger.model.entry import Alteration, Entry
 from ledger.model.pages import PageSet, page_numbers
-from ledger.model.script import Draft
 from ledger.model.snapshot import FileAt, Snapshot, Store
 from ledger.read.patterns import in_reading_order, matches
 from ledger.read.state import BookState
-
-Cast = Sequence[Person]
 
 
 class _ById:
@@ -57,25 +53,25 @@ class Archive(NamedTuple):
     growth: float
     remembered: Remembered
 
-    def draft(self, files: Mapping[str, str], entry: Entry, book: Book, script: Pass) -> Draft:
-        """The draft that an entry names by ids. Raises ContentMissing."""
+    def script(self, files: Mapping[str, str], entry: Entry, book: Book, script: Pass) -> Script:
+        """The script that an entry names by ids. Raises ContentMissing."""
         there = {path: FileAt(path, oid) for path, oid in files.items() if oid}
         key = (tuple(files.items()), tuple(self.cast_of(entry)), script.name)
-        return self.remembered.value("draft", key, (), lambda: self._read(there, entry, book, script))
+        return self.remembered.value("agreed", key, (), lambda: self._of_entry(there, entry, book, script))
 
     def contents(self, files: Mapping[str, str]) -> dict[str, bytes]:
         """Path -> bytes of what an entry names, in reading order. Raises ContentMissing."""
         return {path: self.content.blob(files[path]) for path in in_reading_order(p for p, oid in files.items() if oid)}
 
-    def _read(self, there: Mapping[str, FileAt], entry: Entry, book: Book, script: Pass) -> Draft:
+    def _of_entry(self, there: Mapping[str, FileAt], entry: Entry, book: Book, script: Pass) -> Script:
         plain = script._replace(files=tuple(there))
         passes = tuple(plain if p.name == script.name else p for p in book.passes)
         then = book._replace(cast=tuple(self.cast_of(entry)), passes=passes)
-        return BookState(Snapshot(entry.name, there, _ById(self.content)), then).draft(script.name)
+        return script_of(BookState(Snapshot(entry.name, there, _ById(self.content)), then), script, self.remembered)
 
 
 class Head:
-    """A script that was agreed: its files, its draft (read when first asked for), and the entry that agreed it.
+    """A script that was agreed: its files, what they say (read when first asked for), and the entry that agreed it.
 
     `pages` are the pages on which slips moved it since it parted from the other heads, None before any slip.
     """
@@ -83,12 +79,12 @@ class Head:
     __slots__ = ("_read", "entry", "files", "pages")
 
     def __init__(
-        self, entry: Entry, files: Mapping[str, str], read: Callable[[], Draft], pages: PageSet | None = None
+        self, entry: Entry, files: Mapping[str, str], read: Callable[[], Script], pages: PageSet | None = None
     ) -> None:
         self.entry, self.files, self._read, self.pages = entry, files, read, pages
 
     @property
-    def draft(self) -> Draft:
+    def script(self) -> Script:
         """What it says. Raises ContentMissing."""
         return self._read()
 
@@ -105,28 +101,18 @@ class Baseline(NamedTuple):
     refused: tuple[Alteration, ...] = ()
 
     def differences(
-        self, draft: Draft, cast: Cast, growth: float, remembered: Remembered
+        self, script: Script, cast: Cast, growth: float, remembered: Remembered
     ) -> list[tuple[Difference, Collation]]:
         """What differs from the baseline in what the sign-off watches; of several heads each answers for its pages."""
         found: list[tuple[Difference, Collation]] = []
         for head in self.heads:
             told = {difference.identity for difference, _ in found}
-            collation = _side_by_side(head.draft, draft, cast, remembered)
+            collation = side_by_side(head.script, script, cast, remembered)
             others = [other.pages for other in self.heads if other is not head and other.pages is not None]
             for difference in _watched(collation, self.closing, growth, remembered):
                 if difference.identity not in told and _answers(head, others, difference):
                     found.append((difference, collation))
         return found
-
-
-def _side_by_side(old: Draft, new: Draft, cast: Cast, remembered: Remembered) -> Collation:
-    def laid() -> Collation:
-        then = remembered.value("sheets", (id(old), names), (old,), lambda: sheets_of(old, name_in(cast)))
-        now = remembered.value("sheets", (id(new), ()), (new,), lambda: sheets_of(new))
-        return laid_together(old, new, then, now)
-
-    names = tuple(cast)
-    return remembered.value("collation", (id(old), id(new), names), (old, new), laid)
 
 
 def _answers(head: Head, others: list[PageSet], difference: Difference) -> bool:
@@ -153,7 +139,7 @@ def with_script(state: BookState, closing: Closing) -> tuple[BookState, Pass]:
     return BookState(state.snapshot, state.book._replace(passes=(*state.book.passes, stand_in))), stand_in
 
 
-def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
+def scripts_now(state: BookState, script: Pass, closing: Closing, remembered: Remembered) -> list[Script]:
     """The script of a state as it is held against a sign-off.
 
     Where `book.toml` no longer counts signed files that are still there, they are read as well: a decoy under another
@@ -161,10 +147,10 @@ def drafts_now(state: BookState, script: Pass, closing: Closing) -> list[Draft]:
     """
     astray = tuple(path for path in closing.texts if path in state.snapshot.files and not matches(path, script))
     if not astray:
-        return [state.draft(script.name)]
+        return [script_of(state, script, remembered)]
     passes = tuple(p._replace(files=astray) if p.name == script.name else p for p in state.book.passes)
-    signed = BookState(state.snapshot, state.book._replace(passes=passes)).draft(script.name)
-    return [signed, state.draft(script.name)] if state.paths(script) else [signed]
+    signed = script_of(BookState(state.snapshot, state.book._replace(passes=passes)), script, remembered)
+    return [signed, script_of(state, script, remembered)] if state.paths(script) else [signed]
 
 
 def baseline_of(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
@@ -195,7 +181,7 @@ def _states(closing: Closing, book: Book, script: Pass, archive: Archive) -> tup
 
 def _at_sign_off(closing: Closing, book: Book, script: Pass, archive: Archive) -> Baseline:
     files = closing.texts
-    head = Head(closing.lock, files, partial(archive.draft, files, closing.lock, book, script))
+    head = Head(closing.lock, files, partial(archive.script, files, closing.lock, book, script))
     return Baseline((head,), closing)
 
 
@@ -205,7 +191,7 @@ def _after(
     """The baseline after one more slip; none for a slip that is not about the script."""
     texts = {path: oid for path, oid in slip.files.items() if is_text(path)}
     if texts and {"structure", "wording"} & set(slip.scopes):
-        read = partial(archive.draft, texts, slip, book, script)
+        read = partial(archive.script, texts, slip, book, script)
         yield _moved(states, Head(slip, texts, read, slip.page_set), slip, archive)
 
 
@@ -215,7 +201,7 @@ def _moved(states: Sequence[Baseline], head: Head, slip: Alteration, archive: Ar
     if _surely_valid(now, head, slip, archive):
         return Baseline((head.on(_joined(now.heads, head)),), now.closing)
     for back, before in enumerate(reversed(states)):
-        found = before.differences(head.draft, archive.cast_of(slip), archive.growth, archive.remembered)
+        found = before.differences(head.script, archive.cast_of(slip), archive.growth, archive.remembered)
         if not _valid(slip, before.closing, [difference for difference, _ in found]):
             continue
         closing = _renumbered(before.closing, found)
@@ -289,8 +275,7 @@ def _renumbered(closing: Closing, found: list[tuple[Difference, Collation]]) -> 
     if closing.pages.everything or not found:
         return closing
     labels: set[str] = {label for label in closing.pages.labels if not page_numbers(label)}
-    for pair in found[0][1].sheets:
-        old, new = (pair.old.label if pair.old else None), (pair.new.label if pair.new else None)
+    for old, new in found[0][1].labels:
         if new is not None and (old in closing.pages if old is not None else new in closing.pages):
             labels.update(str(number) for number in page_numbers(new))
     return closing._replace(pages=PageSet(frozenset(labels)))

@@ -16,7 +16,7 @@ class Collation(NamedTuple):
     """Two drafts side by side.
 
     `texts` are lettered lines, `actions` paragraphs of action. `bonds` are the scenes that belong together, as pairs
-    of indexes into the old and the new draft.
+    of indexes into the old and the new draft. `labels` are those of every page on both sides, or on one.
     """
 
     sheets: tuple[SheetPair, ...]
@@ -26,6 +26,7 @@ class Collation(NamedTuple):
     old_scenes: Mapping[int, Scene]
     new_scenes: Mapping[int, Scene]
     bonds: frozenset[tuple[int, int]]
+    labels: frozenset[tuple[str | None, str | None]]
 
 
 def collate(old: Draft, new: Draft, name_now: Callable[[str], str] = str) -> Collation:
@@ -42,7 +43,8 @@ def laid_together(old: Draft, new: Draft, sheets_then: Sequence[Sheet], sheets_n
     after = {scene.index: scene for scene in new.scenes if not scene.omitted}
     bonds = _bonds([*texts, *actions])
     bonds |= _silent_bonds(before, after, bonds)
-    return Collation(tuple(sheets), tuple(slots), tuple(texts), tuple(actions), before, after, bonds)
+    labels = frozenset((pair.old.label if pair.old else None, pair.new.label if pair.new else None) for pair in sheets)
+    return Collation(tuple(sheets), tuple(slots), tuple(texts), tuple(actions), before, after, bonds, labels)
 
 
 def _bonds(pairs: list[LinePair]) -> frozenset[tuple[int, int]]:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ledger.judge.baseline import Archive, Baseline, Cast, baseline_of, drafts_now, with_script
+from ledger.judge.baseline import Archive, Baseline, baseline_of, scripts_now, with_script
 from ledger.judge.closed import Closing, closings
 from ledger.judge.differences import Difference
 from ledger.judge.drawing import Wall, agreed_pictures, drawing_differences
@@ -25,6 +25,7 @@ from ledger.judge.ledger_rules import (
 )
 from ledger.judge.levels import raised
 from ledger.judge.remembered import Remembered
+from ledger.judge.scripts import Cast
 from ledger.judge.telling import Charge, told_findings
 from ledger.judge.verdicts import verdict
 from ledger.model.book import Book, Pass
@@ -205,9 +206,9 @@ def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[D
         if _as_agreed(case, baseline, state, script):
             return
         found: list[Difference] = []
-        for draft in drafts_now(state, script, closing):
+        for now in scripts_now(state, script, closing, case.remembered):
             told = {difference.identity for difference in found}
-            differing = [each for each, _ in baseline.differences(draft, state.book.cast, case.growth, case.remembered)]
+            differing = [each for each, _ in baseline.differences(now, state.book.cast, case.growth, case.remembered)]
             found += [each for each in differing if each.identity not in told]
     except ContentMissing as fault:
         must_be_here = case.must_be_here and not _as_a_slip_says(closing, state, script)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from difflib import SequenceMatcher
+from functools import partial
 from itertools import groupby
 from typing import NamedTuple
 
@@ -15,6 +16,9 @@ from ledger.judge.sheets import Told, bag_of, likeness
 #: Shares of words in common (common practice, no source): a line given to another mouth, a line that was also reworded
 #: on its way elsewhere. A line of fewer words than this is too common to be known again on another page.
 _REASSIGNED_LIKE, _MOVED_LIKE, _KNOWN_WORDS = 0.5, 0.75, 3
+
+#: What stands on the old side and what on the new one.
+Ends = tuple[frozenset[Hashable], frozenset[Hashable]]
 
 #: Stretches with more pairs of lines than this are compared by runs of equal lines.
 _LONG = 40_000
@@ -43,13 +47,16 @@ class _Gap:
 
 
 class _Desk:
-    """Lines on their way to being paired."""
+    """Lines on their way to being paired. Each pair is kept with the step that found it."""
 
-    __slots__ = ("gaps", "pairs")
+    __slots__ = ("differing", "gaps", "left", "pairs", "step")
 
     def __init__(self) -> None:
-        self.pairs: list[LinePair] = []
+        self.pairs: list[tuple[int, LinePair]] = []
         self.gaps: list[_Gap] = []
+        self.step = 0
+        self.differing: Ends = (frozenset(), frozenset())
+        self.left: Ends = (frozenset(), frozenset())
 
     def pair(self, kind: str, old: Sequence[Told], new: Sequence[Told], there: _Gap, here: _Gap) -> None:
         """Takes lines out of their stretches and puts them down as a pair."""
@@ -57,42 +64,88 @@ class _Desk:
             there.olds.remove(each)
         for each in new:
             here.news.remove(each)
-        self.pairs.append(LinePair(kind, tuple(old), tuple(new), there.slots, here.slots))
+        self.add(LinePair(kind, tuple(old), tuple(new), there.slots, here.slots))
+
+    def add(self, *pairs: LinePair) -> None:
+        """Puts pairs down."""
+        self.pairs += [(self.step, pair) for pair in pairs]
+
+    def both(self, what: Callable[[Told], Hashable]) -> Ends:
+        """What the lines that have no partner yet are, on either side."""
+        return (
+            frozenset(what(told) for gap in self.gaps for told in gap.olds),
+            frozenset(what(told) for gap in self.gaps for told in gap.news),
+        )
 
 
 def pair_lines(slots: Sequence[SlotPair]) -> list[LinePair]:
     """Every lettered line of both sides once."""
+    return [pair for _, pair in _paired(slots).pairs]
+
+
+def _paired(slots: Sequence[SlotPair]) -> _Desk:
     desk = _Desk()
     for pair in slots:
         _same_lines(desk, pair)
-    for gap in desk.gaps:
-        _split_or_joined(desk, gap)
-    _found_again(desk, lambda told: told.key, "moved", same_page=True)
-    _found_again(desk, lambda told: told.key, "moved", words=_KNOWN_WORDS)
-    for gap in desk.gaps:
-        _other_mouth(desk, gap, 1.0)
-        _reworded(desk, gap)
-        _other_mouth(desk, gap, _REASSIGNED_LIKE)
-    _found_again(desk, lambda told: told.key, "moved")
-    _moved_and_reworded(desk)
-    _found_again(desk, lambda told: told.words, "reassigned", words=_KNOWN_WORDS)
-    for gap in desk.gaps:
-        desk.pairs += [LinePair("cut", (told,), (), gap.slots, None) for told in gap.olds]
-        desk.pairs += [LinePair("added", (), (told,), None, gap.slots) for told in gap.news]
-    return desk.pairs
+    desk.differing = desk.both(lambda told: told.words)
+    for step, take in enumerate(_STEPS, 1):
+        desk.step = step
+        if take is _moved_and_reworded:
+            desk.left = desk.both(lambda told: told.mouth)
+        take(desk)
+    return desk
+
+
+class PagePairs(NamedTuple):
+    """The lines of one page paired as if there were no other page, each with the step that found it.
+
+    `differing` are the words of lines that do not stand on both sides alike, the old ones and the new ones; `left`
+    those who say what nothing on the page itself was found to be.
+    """
+
+    steps: tuple[tuple[int, LinePair], ...]
+    differing: Ends
+    left: Ends
+
+
+def pair_page(slots: Sequence[SlotPair]) -> PagePairs:
+    """The lines of one page, paired by themselves."""
+    desk = _paired(slots)
+    return PagePairs(tuple(desk.pairs), desk.differing, desk.left)
+
+
+def pairs_together(pages: Sequence[PagePairs]) -> list[LinePair] | None:
+    """The lines of several pages as `pair_lines` would pair them; None where one may have gone to another page.
+
+    A line goes elsewhere by its words, or, reworded, in the same mouth: where no page lacks what another one has more,
+    each page is paired by itself. All steps go through the pages in order.
+    """
+    if _shared([page.differing for page in pages]) or _shared([page.left for page in pages]):
+        return None
+    steps = [step for page in pages for step in page.steps]
+    return [pair for _, pair in sorted(steps, key=lambda step: step[0])]
+
+
+def _shared(pages: Sequence[Ends]) -> bool:
+    """Whether anything old on one page is new on another."""
+    new: dict[Hashable, int] = {}
+    for n, (_, news) in enumerate(pages):
+        for each in news:
+            new[each] = n if each not in new else -1
+    return any(new.get(each, n) != n for n, (olds, _) in enumerate(pages) for each in olds)
 
 
 def _same_lines(desk: _Desk, pair: SlotPair) -> None:
     olds, news = (pair.old.lettered if pair.old else []), (pair.new.lettered if pair.new else [])
     if pair.alike:
-        desk.pairs += [LinePair("kept", (old,), (new,), pair, pair) for old, new in zip(olds, news, strict=True)]
+        desk.add(*[LinePair("kept", (old,), (new,), pair, pair) for old, new in zip(olds, news, strict=True)])
         return
     i = j = 0
     for a, b in [*_kept_in_order(olds, news), (len(olds), len(news))]:
         if a > i or b > j:
             desk.gaps.append(_Gap(pair, olds[i:a], news[j:b]))
         if a < len(olds):
-            desk.pairs.append(LinePair("kept", (olds[a],), (news[b],), pair, pair))
+            desk.add(LinePair("kept", (olds[a],), (news[b],), pair, pair))
         i, j = a + 1, b + 1
 
 
@@ -113,6 +166,11 @@ def _kept_in_order(olds: Sequence[Told], news: Sequence[Told]) -> list[tuple[int
     if keys == keys_now:
         return [(i, i) for i in range(len(keys))]
     return [(i, j) for i, j in best_in_order(len(olds), len(news), worth) if keys[i] == keys_now[j]]
+
+
+def _split_and_joined(desk: _Desk) -> None:
+    for gap in desk.gaps:
+        _split_or_joined(desk, gap)
 
 
 def _split_or_joined(desk: _Desk, gap: _Gap) -> None:
@@ -148,6 +206,13 @@ def _found_again(
             if found and len(told.words.split()) >= words:
                 new, here = found.pop(0)
                 desk.pair(kind, [told], [new], gap, here)
+
+
+def _changed_in_place(desk: _Desk) -> None:
+    for gap in desk.gaps:
+        _other_mouth(desk, gap, 1.0)
+        _reworded(desk, gap)
+        _other_mouth(desk, gap, _REASSIGNED_LIKE)
 
 
 def _other_mouth(desk: _Desk, gap: _Gap, least: float) -> None:
@@ -195,6 +260,25 @@ def _moved_and_reworded(desk: _Desk) -> None:
             if like >= _MOVED_LIKE:
                 new, here, _ = news.pop(-n)
                 desk.pair("moved", [old], [new], gap, here)
+
+
+def _cut_or_added(desk: _Desk) -> None:
+    for gap in desk.gaps:
+        desk.add(*[LinePair("cut", (told,), (), gap.slots, None) for told in gap.olds])
+        desk.add(*[LinePair("added", (), (told,), None, gap.slots) for told in gap.news])
+
+
+#: How lines find their partners, one step after the other, each through all panels in order.
+_STEPS: tuple[Callable[[_Desk], None], ...] = (
+    _split_and_joined,
+    partial(_found_again, key=lambda told: told.key, kind="moved", same_page=True),
+    partial(_found_again, key=lambda told: told.key, kind="moved", words=_KNOWN_WORDS),
+    _changed_in_place,
+    partial(_found_again, key=lambda told: told.key, kind="moved"),
+    _moved_and_reworded,
+    partial(_found_again, key=lambda told: told.words, kind="reassigned", words=_KNOWN_WORDS),
+    _cut_or_added,
+)
 
 
 def pair_actions(slots: Sequence[SlotPair]) -> list[LinePair]:

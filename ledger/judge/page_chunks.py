@@ -16,17 +16,23 @@ from ledger.judge.first_look import without_remarks
 
 _MARK = re.compile(r"\[page ([1-9]\d{0,4})\]")
 #: Anything that might be meant as a page mark, or as something that hides marks.
-_LIKE_A_MARK = re.compile(r"(?im)^\W*pages?\b|\[\W*(?:page|omitted)|```|~~~|<[!a-z/?]|\r|\t|\f|\v|^ ")
+_LIKE_A_MARK = re.compile(r"(?im)^\W*pages?\b|\[\W*(?:page|omitted)|```|~~~|<[!a-z/?]|\0|\ufeff|\r|\t|\f|\v|^ ")
 #: Lines that leave no doubt how they are read, whatever stands around them: empty, a panel's mark, a heading, words.
 _PLAIN = re.compile(r"(?:\[panel(?: \d+)?\]|(?:#{1,2} )?[^\W\d_][^\[\]#<>|\\`=]*)?")
 
 
 class Paged(NamedTuple):
-    """A file's pages: the numbers of its marks, and the lines from each mark to the next; `front` stands before all."""
+    """A file's pages: the numbers of its marks, and the lines from each mark to the next; `front` stands before all.
+
+    These lines are those without remarks that stand apart. `typed` is the same as it is typed: the text before the
+    first mark, then that of each page with its mark; `begins` are the lines of the file, from 1, where these begin.
+    """
 
     front: tuple[str, ...]
     numbers: tuple[int, ...]
     chunks: tuple[tuple[str, ...], ...]
+    typed: tuple[str, ...]
+    begins: tuple[int, ...]
 
 
 class Apart(NamedTuple):
@@ -46,7 +52,7 @@ def apart(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> Apart | None:
     changed: set[str] = set()
     numbers: list[int] = []
     for path in old:
-        before, after = _paged(old[path]), _paged(new[path])
+        before, after = paged(old[path]), paged(new[path])
         if before is None or after is None or before.numbers != after.numbers or before.front != after.front:
             return None
         numbers += before.numbers
@@ -69,7 +75,7 @@ def laid_over(old: Mapping[str, bytes], new: Mapping[str, bytes], labels: Collec
     """As `whole`, of the old files with these pages as the new ones have them; both held apart before."""
     told = []
     for path in old:
-        before, after = _paged(old[path]), _paged(new[path])
+        before, after = paged(old[path]), paged(new[path])
         assert before is not None and after is not None
         lines = [*before.front]
         for number, then, now in zip(before.numbers, before.chunks, after.chunks, strict=True):
@@ -79,11 +85,13 @@ def laid_over(old: Mapping[str, bytes], new: Mapping[str, bytes], labels: Collec
 
 
 @lru_cache(maxsize=128)
-def _paged(data: bytes) -> Paged | None:
+def paged(data: bytes) -> Paged | None:
+    """A file taken apart at its page marks, None where it is not certain that these are all of them."""
     try:
-        lines = without_remarks(data.decode("utf-8"))
+        text = data.decode("utf-8")
     except UnicodeDecodeError:
         return None
+    lines = without_remarks(text)
     marks = [(at, found) for at, line in enumerate(lines) if (found := _MARK.fullmatch(line))]
     others = "\n".join("" if line.startswith("[page ") and _MARK.fullmatch(line) else line for line in lines)
     if _LIKE_A_MARK.search(others):
@@ -92,7 +100,12 @@ def _paged(data: bytes) -> Paged | None:
         return None  # a mark below words might belong to their paragraph
     places = [at for at, _ in marks] + [len(lines)]
     chunks = (tuple(lines[at + 1 : end]) for at, end in pairwise(places))
-    return Paged(tuple(lines[: places[0]]), tuple(int(found[1]) for _, found in marks), tuple(chunks))
+    typed = text.split("\n")
+    begins = [0, *(at for at, line in enumerate(typed) if line.startswith("[page ") and _MARK.fullmatch(line))]
+    return Paged(
+        tuple(lines[: places[0]]), tuple(int(found[1]) for _, found in marks), tuple(chunks),
+        tuple("\n".join(typed[at:end]) for at, end in pairwise([*begins, len(typed)])), tuple(at + 1 for at in begins),
+    )  # fmt: skip
 
 
 def _certain(lines: tuple[str, ...]) -> bool:

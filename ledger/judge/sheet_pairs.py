@@ -103,14 +103,14 @@ def _pair_between(old: Sequence[Sheet], new: Sequence[Sheet], partner: dict[int,
 
 def _in_order(old: Sequence[Sheet], new: Sequence[Sheet]) -> list[tuple[int, int]]:
     pairs = list(zip(old, new, strict=False))
-    if len(old) == len(new) and all(_surely_same(a, b) for a, b in pairs):
+    if len(old) == len(new) and all(surely_same(a, b) for a, b in pairs):
         return [(i, i) for i in range(len(old))]
     same_shapes = len(old) == len(new) and all(_shape(a) == _shape(b) for a, b in pairs)
     elsewhere = _PANEL_LIKE_ELSEWHERE if same_shapes else _PAGE_LIKE_ELSEWHERE
     return best_in_order(len(old), len(new), lambda i, j: _alike(old[i], new[j], elsewhere))
 
 
-def _surely_same(old: Sheet, new: Sheet) -> bool:
+def surely_same(old: Sheet, new: Sheet) -> bool:
     """Whether most words of a page are those of the page in the same place: no other page is asked then."""
     return (old.page is None) == (new.page is None) and likeness(old.bag, new.bag) >= _CARRIED_LIKE
 

@@ -49,10 +49,13 @@ class _OpenLine(NamedTuple):
 
 
 class Drafting:
-    """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats."""
+    """Takes the blocks of file after file and gives the draft. `outline` reads list items as beats.
 
-    def __init__(self, cast: "Sequence[Person]", *, outline: bool = False) -> None:
-        self.sayings = Sayings(cast)
+    `sayings` are those of the same cast, where other drafts were read by it before.
+    """
+
+    def __init__(self, cast: "Sequence[Person]", *, outline: bool = False, sayings: Sayings | None = None) -> None:
+        self.sayings = sayings or Sayings(cast)
         self.mouths = self.sayings.mouths
         self.outline = outline
         self.paging = Paging()
@@ -65,6 +68,10 @@ class Drafting:
         self.bare_heading = False
         self.empty_chapter: Finding | None = None
         self.like_names: list[Finding] = []
+
+    def within_a_scene(self) -> None:
+        """What is read next stands in a scene that began before it."""
+        self._scene("", 0, None, headed=True)
 
     def typed(self, path: str, text: str) -> None:
         """Reads one file on from where the last one ended; its text is that of `text_of`.

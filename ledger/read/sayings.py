@@ -35,8 +35,8 @@ class Sayings:
         None for every other one, and where that takes the place in the draft too: it may be a mark (`Panel 3.`), or
         there is something to say about it.
         """
-        head, _, words = typed.partition(": ")
-        mouth = self.single.get(head)
+        head, colon, words = typed.partition(": ")
+        mouth = self.single.get(head) if colon else None
         said: Said | None
         if mouth is not None and _as_it_stands(typed):
             role, speaker, key, cue, _, _ = mouth

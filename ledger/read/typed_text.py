@@ -46,6 +46,11 @@ def text_of(path: str, data: bytes) -> tuple[str, list[Finding]]:
     Every line ends in "\\n", none has blanks before that; one that held nothing but a comment is GONE.
     """
     text, findings = decoded(path, data)
+    return tidied(path, text, findings), findings
+
+
+def tidied(path: str, text: str, findings: list[Finding]) -> str:
+    """As `text_of`, of a text that is decoded already; what there is to say of comments is added to the findings."""
     text = text.replace("\0", "\ufffd")
     for blank in _ODD_BLANKS[:6] if text.isascii() else _ODD_BLANKS:
         text = text.replace(blank, " ")
@@ -57,7 +62,7 @@ def text_of(path: str, data: bytes) -> tuple[str, list[Finding]]:
         text = _without_comments(path, text[:-1], findings) + "\n"
     if " \n" in text or ("\t" in text and "\t\n" in text):
         text = "\n".join(map(str.rstrip, text.split("\n")))
-    return text, findings
+    return text
 
 
 def decoded(path: str, data: bytes) -> tuple[str, list[Finding]]:

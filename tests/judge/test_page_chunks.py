@@ -144,11 +144,11 @@ def test_a_slip_that_surely_holds_holds(case: tuple[str, str, str, list[str], li
 
     def draft_of(entry: object) -> object:
         files = closing.texts if entry is own else change.files
-        return archive.draft(files, entry, state.book, script)  # type: ignore[arg-type]
+        return archive.script(files, entry, state.book, script)  # type: ignore[arg-type]
 
     base = Baseline((Head(own, closing.texts, lambda: draft_of(own)),), closing)  # type: ignore[arg-type, return-value]
     head = Head(change, change.files, lambda: draft_of(change))  # type: ignore[arg-type, return-value]
     if _surely_valid(base, head, change, archive):
-        found = base.differences(head.draft, state.book.cast, 0.15, archive.remembered)
+        found = base.differences(head.script, state.book.cast, 0.15, archive.remembered)
         assert _valid(change, closing, [difference for difference, _ in found])
         assert _renumbered(closing, found).pages.labels >= closing.pages.labels

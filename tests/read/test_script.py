@@ -448,3 +448,9 @@ def test_a_picture_in_the_folder_is_no_text() -> None:
 )
 def test_hardly_anything(data: bytes) -> None:
     assert read(data).pages == ()
+
+
+def test_a_name_alone_is_read_alike_wherever_it_stands() -> None:
+    spoken = ("dialogue", "Wren", "No.")
+    for text in ("Wren: No.\n\nWren\n", "Wren\n\nWren: No.\n"):
+        assert sorted(said(text, CAST)) == [("action", "", "Wren"), spoken]

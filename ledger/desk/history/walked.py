@@ -13,10 +13,10 @@ from dataclasses import dataclass, field
 from ledger.desk.history.carried import LostBefore
 from ledger.desk.history.held import BOOK, Held, concerns
 from ledger.gitedge.history import Commit, Step
-from ledger.judge.baseline import Cast
 from ledger.judge.doors import CastOf, Judgement, judge
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.remembered import Remembered
+from ledger.judge.scripts import Cast
 from ledger.judge.settling import Verdicts, told_history
 from ledger.judge.telling import Charge
 from ledger.model.entry import Alteration, Entry, Lock

@@ -1,0 +1,172 @@
+"""A script read page by page: what is read of a page once serves every state in which it is the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from ledger.judge.page_chunks import paged
+from ledger.judge.sheets import Sheet, sheets_of
+from ledger.model.book import Person
+from ledger.model.script import Draft, Scene
+from ledger.read.one_page import Leaf, read_leaf
+
+
+class PageText:
+    """A page as it is typed, wherever it stands; the same text under the same cast is one object."""
+
+    __slots__ = ("_sheets", "leaf", "silent", "speakers")
+
+    def __init__(self, leaf: Leaf) -> None:
+        self.leaf = leaf
+        self.speakers = frozenset(line.speaker for line in leaf.lines)
+        self._sheets: dict[tuple[int, int], Sheet] = {}
+        self.silent = not any(sign.isalnum() for line in leaf.lines for sign in line.text)
+
+    def sheet(self, first: int, scene: int) -> Sheet:
+        """The page as it is set against another, where its first line and its scene 0 are these."""
+        found = self._sheets.get((first, scene))
+        if found is None:
+            leaf = self.leaf.at(first, scene)
+            assert leaf.page is not None
+            found = sheets_of(Draft((Scene(0, "", "", leaf.page.path, 0, leaf.lines),), (leaf.page,)))[0]
+            self._sheets[first, scene] = found
+        return found
+
+
+class Place(NamedTuple):
+    """Where a page stands: its number, its first line in its file, the index that its scene 0 has in the draft."""
+
+    number: int
+    first: int
+    scene: int
+
+
+class FileInPages(NamedTuple):
+    """A file of a script: `pages` with their places, after the text that stands before them all (`front`).
+
+    Scenes are counted from the beginning of the file. `open` is whether a scene goes on beyond it.
+    """
+
+    front: PageText
+    pages: tuple[tuple[PageText, Place], ...]
+    titles: tuple[str, ...]
+    open: bool
+    speakers: frozenset[str]
+
+
+class ScriptInPages(NamedTuple):
+    """A script page by page. `scenes` are the numbers of scenes before each file, `titles` those of all scenes."""
+
+    files: tuple[FileInPages, ...]
+    scenes: tuple[int, ...]
+    titles: tuple[str, ...]
+    labels: tuple[str, ...]
+    speakers: frozenset[str]
+
+
+def in_pages(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> ScriptInPages | None:
+    """A script, (path, bytes) in reading order, taken apart; None where it is not certain that each page has its own.
+
+    It is where every page has a plain mark, one after the other, and no text before the first mark of a later file.
+    """
+    under = tuple(cast)
+    found: list[FileInPages] = []
+    scenes: list[int] = []
+    titles: tuple[str, ...] = ()
+    goes_on = False
+    for path, data in files:
+        one = _file(path, data, under, goes_on)
+        if one is None or (found and (one.front.leaf.lines or one.front.leaf.back)):
+            return None
+        found.append(one)
+        scenes.append(len(titles))
+        titles += one.titles
+        goes_on = one.open
+    numbers = [place.number for one in found for _, place in one.pages]
+    if not numbers or numbers != list(range(numbers[0], numbers[0] + len(numbers))):
+        return None
+    speakers = frozenset[str]().union(*(one.speakers for one in found))
+    return ScriptInPages(tuple(found), tuple(scenes), titles, tuple(map(str, numbers)), speakers)
+
+
+@lru_cache(maxsize=256)
+def _file(path: str, data: bytes, cast: tuple[Person, ...], goes_on: bool) -> FileInPages | None:
+    parts = paged(data)
+    if parts is None:
+        return None
+    texts: list[tuple[PageText, Place]] = []
+    titles: tuple[str, ...] = ()
+    within = goes_on
+    for number, typed, first in zip((0, *parts.numbers), parts.typed, parts.begins, strict=True):
+        text = _page(path, typed, cast, within)
+        texts.append((text, Place(number, first, len(titles) - within)))
+        titles += text.leaf.titles
+        within = text.leaf.open
+    speakers = frozenset[str]().union(*(text.speakers for text, _ in texts))
+    return FileInPages(texts[0][0], tuple(texts[1:]), titles, within, speakers)
+
+
+@lru_cache(maxsize=4096)
+def _page(path: str, typed: str, cast: tuple[Person, ...], within: bool) -> PageText:
+    return PageText(read_leaf(path, typed, cast, within=within))
+
+
+class Changed(NamedTuple):
+    """A page that two states of a script have otherwise: where it stands among all pages, and its sheets."""
+
+    at: int
+    old: Sheet
+    new: Sheet
+
+
+def changed_pages(old: ScriptInPages, new: ScriptInPages) -> list[Changed] | None:
+    """The pages that are typed otherwise; None where scenes are not those they were, or anything before the pages."""
+    if len(old.files) != len(new.files) or old.labels != new.labels or old.scenes != new.scenes:
+        return None
+    found: list[Changed] = []
+    at = 0
+    for before, after, scenes in zip(old.files, new.files, old.scenes, strict=True):
+        if before is not after:
+            told = _in_file(before, after, scenes, at)
+            if told is None:
+                return None
+            found += told
+        at += len(before.pages)
+    return found
+
+
+def _in_file(before: FileInPages, after: FileInPages, scenes: int, at: int) -> list[Changed] | None:
+    if before.front is not after.front or len(before.pages) != len(after.pages):
+        return None
+    found: list[Changed] = []
+    for n, ((text, place), (other, there)) in enumerate(zip(before.pages, after.pages, strict=True), at):
+        if place.scene != there.scene or place.number != there.number:
+            return None
+        if text is not other:
+            old, new = text.sheet(place.first, place.scene + scenes), other.sheet(there.first, there.scene + scenes)
+            found.append(Changed(n, old, new))
+    return found if before.open == after.open else None
+
+
+def silent_between(script: ScriptInPages, first: int, last: int) -> Iterator[int]:
+    """The places of the pages between two others on which no word stands."""
+    at = 0
+    for one in script.files:
+        if at + len(one.pages) > first and at < last:
+            yield from (n for n, (text, _) in enumerate(one.pages, at) if first < n < last and text.silent)
+        at += len(one.pages)
+
+
+def spoken_in(script: ScriptInPages, scene: int, without: Sequence[int]) -> bool:
+    """Whether any line of a scene stands on a page, or before the first, that is not one of these places."""
+    at = 0
+    for one, scenes in zip(script.files, script.scenes, strict=True):
+        if any(line.scene + scenes == scene for line in one.front.leaf.lines):
+            return True
+        for n, (text, place) in enumerate(one.pages, at):
+            if n not in without and any(line.scene + place.scene + scenes == scene for line in text.leaf.lines):
+                return True
+        at += len(one.pages)
+    return False
