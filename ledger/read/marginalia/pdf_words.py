@@ -7,6 +7,7 @@ fitted to where the next words of the row begin; so a stroke is read to whole wo
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -76,7 +77,27 @@ def _widths(text: str, font: Any) -> tuple[tuple[float, ...], bool]:
     return widths, sum(bool(known.get(sign)) for sign in letters) >= _KNOWN * len(letters)
 
 
-def words_in(found: Sequence[Fragment], quads: Sequence[float]) -> str:
+class Fragments:
+    """What a page sets, by how high the middle of its letters stands: a page may carry thousands of strokes."""
+
+    def __init__(self, found: Sequence[Fragment]) -> None:
+        self._sorted = sorted(found, key=_middle)
+        self._middles = [_middle(each) for each in self._sorted]
+
+    def __bool__(self) -> bool:
+        return any(each.text.strip() for each in self._sorted)
+
+    def between(self, low: float, high: float) -> list[Fragment]:
+        """Those of a row, from left to right."""
+        first, last = bisect_left(self._middles, low), bisect_right(self._middles, high)
+        return sorted(self._sorted[first:last], key=lambda each: each.x)
+
+
+def _middle(each: Fragment) -> float:
+    return each.y + each.size * 0.3
+
+
+def words_in(found: Fragments, quads: Sequence[float]) -> str:
     """The words of all fragments that lie under the quadrilaterals, each of which is four points."""
     rows = []
     for at in range(0, len(quads) - 7, 8):
@@ -85,10 +106,8 @@ def words_in(found: Sequence[Fragment], quads: Sequence[float]) -> str:
     return _LIGATURES.sub(lambda sign: normalize("NFKC", sign.group()), " ".join(filter(None, rows)))
 
 
-def _row(found: Sequence[Fragment], left: float, right: float, low: float, high: float) -> str:
-    on_row = [each for each in found if low <= each.y + each.size * 0.3 <= high]
-    on_row.sort(key=lambda each: each.x)
-    words = list(_joined(_words(on_row)))
+def _row(found: Fragments, left: float, right: float, low: float, high: float) -> str:
+    words = list(_joined(_words(found.between(low, high))))
     shares = [(min(w.right, right) - max(w.left, left)) / max(w.right - w.left, 1e-6) for w in words]
     if max(shares, default=1.0) < _COVERED:
         near = min(words, key=lambda word: max(word.left - right, left - word.right))
