@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from ledger.judge.export_rules import EXPORT_RULES, Export
@@ -17,17 +18,18 @@ from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.decode import blank_digest
-from ledger.pictures.guarded import digest, heaviest_ink, look, verify
+from ledger.pictures.examined import WHITE, Asked, examined
+from ledger.pictures.guarded import digest, look
 from ledger.pictures.header import Look, Unreadable
 from ledger.pictures.ink import Heaviest
 from ledger.read.state import BookState
+
+__all__ = ["DECODED_FOR_DOUBLES", "WHITE", "Read", "judge_exports"]
 
 Read = Callable[[str], bytes]
 
 #: Length of an object id in hex -> the digest it is made with.
 _FORMS = {40: "sha1", 64: "sha256"}
-#: What a picture is known by that is nothing but white paper.
-WHITE = "white"
 #: How many px of one pass are decoded to find the same picture saved twice; beyond it only bytes are compared.
 DECODED_FOR_DOUBLES = 250_000_000
 
@@ -41,6 +43,7 @@ class _Reading:
     large: LargeFileRules
     prints: dict[str, str]
     looks: dict[str, Look] = field(default_factory=dict)
+    faults: dict[str, str] = field(default_factory=dict)
     ids: dict[str, str] = field(default_factory=dict)
     raw: set[str] = field(default_factory=set)
 
@@ -81,15 +84,17 @@ def _pass_findings(
     ]
     if not asked:
         return
+    for _, file in asked:
+        _open(reading, file)
+    _examine(reading, state.book, [file for _, file in asked if file.path in reading.looks], every=chosen is None)
     for label, file in asked:
-        seen = _opened(reading, file)
-        if isinstance(seen, Look):
-            reading.looks[file.path] = seen
+        seen = reading.looks.get(file.path)
+        if seen is not None:
             export = Export(state.book, pass_, label, file, seen, _ink(reading, state.book, file.path, seen))
             for export_rule in EXPORT_RULES:
                 yield from export_rule(export)
         else:
-            yield _unreadable(pass_, label, file, seen)
+            yield _unreadable(pass_, label, file, reading.faults[file.path])
         if file.path in reading.raw:
             yield _raw(pass_, label, file)
     exports = PassExports(state, pass_, files, chosen, _prints(reading, files, chosen), reading.ids)
@@ -97,22 +102,59 @@ def _pass_findings(
         yield from rule(exports)
 
 
-def _opened(reading: _Reading, file: FileAt) -> Look | str:
-    """The header of an export, or why it can't be read."""
-    if not file.regular:
-        return "it is a link or another repository, not a picture"
+def _open(reading: _Reading, file: FileAt) -> None:
+    """Takes down the header of an export, or why it can't be read."""
     try:
+        if not file.regular:
+            raise Unreadable("it is a link or another repository, not a picture")
         data = reading.read(file.path)
         reading.ids[file.path] = file.oid or blob_id(data, _form(reading))
         if file.oid and reading.large.sends(file.path) and blob_id(data, _FORMS[len(file.oid)]) == file.oid:
             reading.raw.add(file.path)
-        return look(data) if reading.ids[file.path] in reading.entered else verify(data)
+        reading.looks[file.path] = look(data)
     except Unreadable as fault:
-        return fault.reason
+        reading.faults[file.path] = fault.reason
     except ContentMissing as fault:
-        return fault.why
+        reading.faults[file.path] = fault.why
     except OSError as fault:
-        return fault.strerror or "it can't be opened"
+        reading.faults[file.path] = fault.strerror or "it can't be opened"
+
+
+def _examine(reading: _Reading, book: Book, files: Sequence[FileAt], *, every: bool) -> None:
+    """Has what can be known from the pixels alone looked at: are they all there, what is shown, how much ink it takes.
+
+    `every` is whether all pictures of a pass are compared decoded, where it is not too large.
+    """
+    decoded = every and sum(_pixels(reading.looks[file.path]) for file in files) <= DECODED_FOR_DOUBLES
+    limit = book.page.ink_limit if book.page else None
+    paths: dict[str, list[str]] = {}
+    for file in files:
+        paths.setdefault(reading.ids[file.path], []).append(file.path)
+    sent: list[tuple[str, Asked]] = []
+
+    def asked() -> Iterator[Asked]:
+        for known, (path, *_) in paths.items():
+            seen = reading.looks[path]
+            inked = limit is not None and seen.mode == "cmyk" and f"{limit:g}%:{known}" not in reading.prints
+            wish = Asked(b"", known not in reading.entered, decoded and known not in reading.prints,
+                         limit if inked else None)  # fmt: skip
+            if not any(wish):
+                continue
+            with suppress(ContentMissing, OSError):
+                data = reading.read(path)
+                sent.append((known, wish))
+                yield wish._replace(data=data)
+
+    for number, found in examined(asked()):
+        known, wish = sent[number]
+        for path in paths[known] if found.fault is not None else ():
+            reading.faults[path] = found.fault or ""
+            if wish.whole:
+                reading.looks.pop(path, None)
+        if found.shown is not None:
+            reading.prints[known] = found.shown
+        if found.ink is not None:
+            reading.prints[f"{limit:g}%:{known}"] = f"{found.ink.most!r}/{found.ink.over!r}"
 
 
 def _ink(reading: _Reading, book: Book, path: str, seen: Look) -> Heaviest | None:
@@ -120,16 +162,11 @@ def _ink(reading: _Reading, book: Book, path: str, seen: Look) -> Heaviest | Non
     limit = book.page.ink_limit if book.page else None
     if limit is None or seen.mode != "cmyk":
         return None
-    known = f"{limit:g}%:{reading.ids[path]}"
     try:
-        if known in reading.prints:
-            most, over = map(float, reading.prints[known].split("/"))
-            return Heaviest(most, over)
-        heavy = heaviest_ink(reading.read(path), limit)
-    except (Unreadable, ContentMissing, OSError, ValueError):
+        most, over = map(float, reading.prints.get(f"{limit:g}%:{reading.ids[path]}", "").split("/"))
+    except ValueError:
         return None
-    reading.prints[known] = f"{heavy.most!r}/{heavy.over!r}"
-    return heavy
+    return Heaviest(most, over)
 
 
 def _form(reading: _Reading) -> str:
@@ -183,6 +220,8 @@ def _decoded(reading: _Reading, path: str) -> str | None:
     oid = reading.ids.get(path)
     shown = reading.prints.get(oid) if oid else None
     if shown is None:
+        if path in reading.faults:
+            return None
         try:
             data = reading.read(path)
             shown = digest(data)

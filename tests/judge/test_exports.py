@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import os
+import signal
+from collections.abc import Iterable, Iterator
+
 import pytest
 from PIL import Image
 
 import ledger.judge.exports as exports_module
+import ledger.pictures.examined as examined_module
 from ledger.judge.exports import judge_exports
 from ledger.judge.large_files import LargeFileRules
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
+from ledger.pictures.examined import Asked, Examined
 from tests.judge.rounds import Book
 from tests.pictures.drawn import coloured, inked, saved, shaded
 
@@ -244,7 +250,7 @@ def test_ink_that_was_summed_before_is_not_summed_again(monkeypatch: pytest.Monk
     first = judge_exports(state, state.snapshot.read, prints=prints)
     assert [f.rule for f in first] == ["ink-limit"]
     assert "400 % ink" in first[0].message
-    monkeypatch.setattr(exports_module, "heaviest_ink", None)
+    monkeypatch.setattr(examined_module, "heaviest_ink", None)
     assert judge_exports(state, state.snapshot.read, prints=prints) == first
 
 
@@ -323,7 +329,7 @@ def test_a_picture_known_by_its_object_id_is_not_decoded_again(monkeypatch: pyte
     first = judge_exports(state, state.snapshot.read, prints=prints)
     assert [(f.rule, f.page) for f in first] == [("page-duplicate", "3")]
     assert len(prints) == 4
-    monkeypatch.setattr(exports_module, "digest", None)
+    monkeypatch.setattr(examined_module, "digest", None)
     assert judge_exports(state, state.snapshot.read, prints=prints) == first
 
 
@@ -404,3 +410,36 @@ def test_a_picture_behind_its_pointer_is_as_it_should_be() -> None:
 )
 def test_which_files_are_large_ones(line: str, path: str, large: bool) -> None:
     assert LargeFileRules(line).sends(path) == large
+
+
+def test_one_picture_under_two_names_is_unpacked_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Asked] = []
+
+    def counted(pictures: Iterable[Asked]) -> Iterator[tuple[int, Examined]]:
+        def one_by_one() -> Iterator[Asked]:
+            for each in pictures:
+                asked.append(each)
+                yield each
+
+        return examined_module.examined(one_by_one())
+
+    monkeypatch.setattr(exports_module, "examined", counted)
+    assert rules(pencils(p001=page(1), p002=page(1), p003=page(2))) == [("page-duplicate", "2")]
+    assert [(each.whole, each.known_by) for each in asked] == [(True, True)] * 2
+    del asked[:]
+    cut = saved(shaded(1, FULL), "JPEG")[:2000]
+    assert rules(Book(TOML).put({"art/pencils/p001.jpg": cut, "art/pencils/p002.jpg": cut})) == [
+        ("export-unreadable", "1"), ("export-unreadable", "2")
+    ]  # fmt: skip
+    assert len(asked) == 1
+
+
+def test_what_breaks_an_assistant_is_unreadable_and_the_others_are_judged(monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(data: bytes) -> str:
+        if len(data) == len(page(2)):
+            os.kill(os.getpid(), signal.SIGSEGV)
+        return "a picture"
+
+    monkeypatch.setattr(examined_module, "digest", breaks)
+    found = rules(pencils(p001=page(1), p002=page(2), p003=page(3)))
+    assert found == [("export-unreadable", "2"), ("page-duplicate", "3")]
