@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -163,15 +165,34 @@ def test_damaged_and_locked_files_are_refused_and_nothing_is_written(entered: Ty
     assert not (entered.top / "notes").exists() or not rounds(entered)
 
 
+@pytest.mark.parametrize("algorithm", ["RC4-128", "AES-128", "AES-256"])
 def test_a_file_that_opens_without_a_password_is_read_whatever_its_owner_forbids(
-    entered: TypedBook, tell: Tell
+    entered: TypedBook, tell: Tell, algorithm: str
 ) -> None:
     """ISO 32000-1, 7.6.3.2: the empty user password opens it; the marks are the same as without a lock."""
-    plainly, locked = (marked(entered).bytes(), marked(entered).encrypted(""))
+    plainly, locked = (marked(entered).bytes(), marked(entered).encrypted("", algorithm))
     assert plainly != locked and b"/Encrypt" in locked
     take_in(entered, tell, locked, name="locked.pdf")
     assert rounds(entered)
     assert checked(take_in(entered, tell, plainly, "--json", name="open.pdf").out)["done"] is False
+
+
+def test_without_the_extra_an_aes_file_is_refused_with_the_way_out(entered: TypedBook) -> None:
+    """An installation without the libraries that know the cipher, in a process of its own."""
+    (entered.top.parent / "locked.pdf").write_bytes(marked(entered).encrypted("", "AES-256"))
+    without = "import sys; sys.modules['cryptography'] = sys.modules['Crypto'] = None"
+    code = f"{without}; from ledger.cli.start import main; sys.argv[1:] = ['notes', 'import', '../locked.pdf']; main()"
+    done = subprocess.run([sys.executable, "-c", code], cwd=entered.top, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, rounds(entered)) == (2, "", {})
+    said = " ".join(done.stderr.split())
+    assert "locked.pdf: it is encrypted with AES, and what opens that is not installed" in said
+    assert "pip install 'inkledger[encrypted-pdf]'" in said
+
+
+def test_what_is_named_as_a_pdf_and_is_none_is_told_as_such(entered: TypedBook, tell: Tell) -> None:
+    for data in (bytes(range(256)) * 40, b"just a few words\n", b"\x00\xff" * 4000):
+        said = take_in(entered, tell, data, name="Marks.PDF", code=2).err
+        assert "Marks.PDF: it is damaged: it does not begin and end as a PDF does" in " ".join(said.split())
 
 
 def test_many_marks_are_taken_in(entered: TypedBook, tell: Tell) -> None:

@@ -45,7 +45,8 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
         raise Refusal("this is an old binary file of an office or a mail program", path=wish.source,
                       remedy="save a draft as .docx or .odt, a mail as .eml")  # fmt: skip
     finds = _finds(book, wish.on)
-    if b"%PDF-" in data[:1024]:
+    pdf = b"%PDF-" in data[:1024] or wish.source.lower().endswith(".pdf")
+    if pdf:
         found = _of_pdf(book, wish, finds)
     elif kind:
         from ledger.read.marginalia.margins import read_margins
@@ -60,8 +61,7 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
 
         found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0)
     if not found.notes:
-        marked = kind or b"%PDF-" in data[:1024]
-        remedy = "is it the one with the marks?" if marked else "begin a row with its place: p12.3 too dark"
+        remedy = "is it the one with the marks?" if kind or pdf else "begin a row with its place: p12.3 too dark"
         raise Refusal("it holds no notes", path=wish.source, remedy=remedy)
     return found
 

@@ -121,8 +121,11 @@ def opened(path: str, data: bytes, work: Callable[[PdfReader], Found]) -> Found:
     except Refusal:
         raise
     except DependencyError as fault:
-        # Ciphers that pypdf leaves to a further library (AES, 7.6.2).
-        raise _encrypted(path) from fault
+        # Ciphers that pypdf leaves to a further library, which is an extra of ours (AES, 7.6.2).
+        raise Refusal(
+            "it is encrypted with AES, and what opens that is not installed", path=path,
+            remedy="pip install 'inkledger[encrypted-pdf]', or save it without encryption, then try again",
+        ) from fault  # fmt: skip
     except Exception as fault:
         raise Refusal(f"it is damaged ({type(fault).__name__}), and nothing of it was taken in", path=path,
                       remedy=_AGAIN) from fault  # fmt: skip
