@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from ledger.model.errors import Refusal
-from ledger.read.returned_bundle import MOST_FILES, Archive, Bundle, Found, Unfit, too_many
+from ledger.read.returned_bundle import MOST_FILES, Archive, Bundle, Found, Holder, Unfit, too_many
 
 #: Folders in folders that are looked into: that of the pages, in one that was packed around all, and one more.
 _DEEPEST = 3
@@ -88,11 +88,37 @@ def _bounded(file: int, most: int) -> bytes:
     return b"".join(parts)
 
 
+class OneFile:
+    """A file that came back by itself, open."""
+
+    def __init__(self, file: int, name: str) -> None:
+        self.file, self.name = file, name
+
+    def found(self) -> Iterator[Found]:
+        """See `Holder`."""
+        yield Found(self.name, os.fstat(self.file).st_size)
+
+    def read(self, path: str, most: int) -> bytes:
+        """See `Holder`."""
+        os.lseek(self.file, 0, os.SEEK_SET)
+        return _bounded(self.file, most)
+
+
 @contextmanager
 def opened(place: str, name: str, shown: str) -> Iterator[Bundle]:
     """What came back, open for reading; `name` is its list, `shown` what a person calls it.
 
     Raises Refusal where it can't be read, or is neither a folder nor an archive.
+    """
+    with held(place, shown) as holder:
+        yield Bundle(holder, name, shown)
+
+
+@contextmanager
+def held(place: str, shown: str, *, begins: bytes = b"") -> Iterator[Holder]:
+    """A folder, an archive, or a file that begins as `begins` in its first KiB, open for reading.
+
+    Raises Refusal where it can't be read, or is none of these.
     """
     try:
         file = os.open(place, _FLAGS)
@@ -101,10 +127,12 @@ def opened(place: str, name: str, shown: str) -> Iterator[Bundle]:
     try:
         facts = os.fstat(file)
         if stat.S_ISDIR(facts.st_mode):
-            yield Bundle(Folder(file, shown), name, shown)
+            yield Folder(file, shown)
+        elif stat.S_ISREG(facts.st_mode) and begins and begins in os.pread(file, 1024, 0):
+            yield OneFile(file, os.path.basename(place))
         elif stat.S_ISREG(facts.st_mode):
             with os.fdopen(os.dup(file), "rb") as archive:
-                yield Bundle(Archive(archive, facts.st_size, shown), name, shown)
+                yield Archive(archive, facts.st_size, shown)
         else:
             raise Refusal("this is neither a folder nor an archive", path=shown,
                           remedy="name the folder that came back, or a ZIP archive of it")  # fmt: skip

@@ -146,7 +146,7 @@ class _Traced:
         return "open-but-changed" if self.now.touched else None
 
     def _done(self) -> str | None:
-        if self.now.touched:
+        if self.now.touched or self.note.of_a_proof:
             return None
         return "done-then-undone" if self._touched_once() else "done-but-untouched"
 

@@ -26,8 +26,8 @@ def astray(delivered: Sequence[str], seen: Sequence[str | None]) -> list[Astray]
 
 
 def _kept(known: Sequence[tuple[int, str]], place: Mapping[str, int]) -> dict[str, int]:
-    """Page -> the sheet that counts as it: of several the one that keeps the order, else the first."""
-    steady = {known[at] for at in _rising([place[page] for _, page in known])}
+    """Page -> the sheet that counts as it: of several the first that keeps the order, else the first."""
+    steady = {known[~at] for at in _rising([-place[page] for _, page in reversed(known)])}
     kept = {page: sheet for sheet, page in reversed(known)}
     kept.update({page: sheet for sheet, page in steady})
     return kept
@@ -100,29 +100,40 @@ def _around(found: Sequence[str | None], place: Mapping[str, int], at: int) -> t
     return before, after
 
 
-def not_read(missing: Sequence[Astray], delivered: Sequence[str], seen: Mapping[int, str | None],
-             unread: Sequence[int]) -> list[Astray]:  # fmt: skip
-    """Missing pages, those as not read for which a sheet that could not be read lies where they belong.
+def not_there(
+    missing: Sequence[Astray], delivered: Sequence[str], seen: Mapping[int, str | None], unread: Sequence[int],
+    unknown: Sequence[int] = (),
+) -> list[Astray]:  # fmt: skip
+    """Missing pages, those as not read for which a sheet that could not be read lies where they belong, others with
+    the sheet not known that does (`also`).
 
-    `seen` is the page on every sheet by its number, `unread` the numbers of the sheets that could not be read.
+    `seen` is the page on every sheet by its number, of those that stand in their place; `unread` and `unknown` are the
+    numbers of sheets that could not be read, and that show none of the pages.
     """
-    gone = {each.page for each in missing}
+    gone = {each.page: each for each in missing}
     there = {page: sheet for sheet, page in reversed(list(seen.items())) if page is not None}
-    left = sorted(unread)
+    blind, strange = sorted(unread), sorted(unknown)
     found = []
     for at, page in enumerate(delivered):
         if page not in gone:
             continue
-        each = next(one for one in missing if one.page == page)
-        first = max((there[other] for other in delivered[:at] if other in there), default=0)
-        last = min((there[other] for other in delivered[at + 1 :] if other in there), default=1 << 30)
-        fit = next((sheet for sheet in left if first < sheet < last), None)
-        if fit is not None:
-            left.remove(fit)
-            found.append(each._replace(kind="not-read", sheet=fit, unsure=False))
+        first = next((there[other] for other in reversed(delivered[:at]) if other in there), 0)
+        last = next((there[other] for other in delivered[at + 1 :] if other in there), 1 << 30)
+        if fit := _taken(blind, first, last):
+            found.append(gone[page]._replace(kind="not-read", sheet=fit, unsure=False))
+        elif fit := _taken(strange, first, last):
+            found.append(gone[page]._replace(also=fit))
         else:
-            found.append(each._replace(unsure=each.unsure or bool(unread)))
+            found.append(gone[page]._replace(unsure=gone[page].unsure or bool(unread)))
     return found
+
+
+def _taken(sheets: list[int], first: int, last: int) -> int:
+    """The first sheet between two others, which is taken away; 0 for none."""
+    fit = next((sheet for sheet in sheets if first < sheet < last), 0)
+    if fit:
+        sheets.remove(fit)
+    return fit
 
 
 def blanks_between(seen: Mapping[int, str | None], blank: Sequence[int]) -> list[Astray]:
@@ -163,7 +174,7 @@ def _goes_on(one: Astray, other: Astray, place: Mapping[str, int]) -> bool:
         return False
     follows = place.get(other.page, -1) == place.get(one.page, -3) + 1
     if one.kind == "missing":
-        return follows
+        return follows and bool(one.also) == bool(other.also) and other.also - one.also in (0, 1)
     if one.kind == "not-read":
         return follows and other.sheet - one.sheet in (0, 1)
     if one.kind == "swapped" and place.get(other.other, -1) != place.get(one.other, -3) + 1:

@@ -107,13 +107,17 @@ class Reopen(Alteration):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handoff(Entry):
-    """Pages or a packet went to somebody (`to`), or came back (`returns` is the number answered)."""
+    """Pages or a packet went to somebody (`to`), or came back (`returns` is the number answered).
+
+    `delivery` is the number of the delivery whose proofs came back.
+    """
 
     pass_name: str
     to: str = ""
     round: int | None = None
     returns: int | None = None
     packet: bool = False
+    delivery: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

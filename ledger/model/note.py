@@ -13,6 +13,9 @@ STANDINGS: tuple[str, ...] = (
     "query-unanswered", "two-on-one-spot",
 )  # fmt: skip
 
+#: How the mark of a note begins that was made of a printer's proof: it is answered on paper, not in the book.
+OF_A_PROOF = "proof-"
+
 #: So many of the places that an anchor may mean are told.
 MOST_CANDIDATES = 20
 
@@ -66,6 +69,11 @@ class Note:
     def id(self) -> str:
         """`<round>/<number>`; a note without a number has `?` there until `notes` writes one."""
         return f"{self.round}/{self.number if self.number is not None else '?'}"
+
+    @property
+    def of_a_proof(self) -> bool:
+        """Whether it says what is wrong with a printer's proof."""
+        return any(r.state == "mark" and r.text.rpartition(", ")[2].startswith(OF_A_PROOF) for r in self.replies)
 
     @property
     def carried_to(self) -> str | None:

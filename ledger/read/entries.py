@@ -206,7 +206,7 @@ def _slip(r: _Reading) -> Taken:
 def _handoff(r: _Reading, shared: Taken) -> Entry:
     return Handoff(
         **shared, pass_name=r.named_pass(None), to=r.take("to", str, ""), round=r.count("round"),
-        returns=r.count("returns"), packet=r.take("packet", bool, False),
+        returns=r.count("returns"), packet=r.take("packet", bool, False), delivery=r.count("delivery"),
     )  # fmt: skip
 
 

@@ -55,7 +55,7 @@ def _keys(entry: Entry) -> Iterator[tuple[str, Any]]:
         case Handoff():
             yield from (("entry", "handoff"), ("number", entry.number), *_signed(entry), ("message", entry.message))
             yield from (("pass", entry.pass_name), ("pages", entry.pages), ("to", entry.to), ("round", entry.round))
-            yield from (("returns", entry.returns), ("packet", entry.packet or None))
+            yield from (("returns", entry.returns), ("packet", entry.packet or None), ("delivery", entry.delivery))
         case Delivery():
             yield from (("entry", "delivery"), ("number", entry.number), *_signed(entry), ("message", entry.message))
             yield from (("passes", entry.passes), ("pages", entry.pages))

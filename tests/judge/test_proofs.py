@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from ledger.judge.proofs import astray, blanks_between, by_place, not_read, runs, settled
+from ledger.judge.proofs import astray, blanks_between, by_place, not_there, runs, settled
 from ledger.model.proof import Astray
 
 PAGES = [str(n) for n in range(1, 13)]
@@ -21,6 +21,7 @@ def test_a_missing_page_is_named_and_the_others_keep_their_order() -> None:
 
 def test_of_a_doubled_page_the_sheet_out_of_order_is_the_one_too_many() -> None:
     assert astray(PAGES, [*PAGES[:3], "9", *PAGES[3:]]) == [Astray("doubled", "9", 4, also=10)]
+    assert astray(PAGES, [*PAGES[:6], "6", *PAGES[6:]]) == [Astray("doubled", "6", 7, also=6)]
     found = astray(PAGES, [*PAGES[:6], "6", *PAGES[6:]])
     assert [(each.kind, each.page) for each in found] == [("doubled", "6")]
 
@@ -73,15 +74,17 @@ def test_a_bare_sheet_is_a_bare_page_only_in_its_turn() -> None:
     assert settled(PAGES[:4], [bare, ("1",), bare, ("3",), bare], loose=[0, 2, 4]) == [None, "1", "2", "3", None]
 
 
-def test_a_page_is_not_read_where_an_unread_sheet_lies_in_its_place() -> None:
+def test_a_page_is_not_there_where_an_unread_sheet_lies_in_its_place() -> None:
     seen = {1: "1", 3: "3", 4: "5", 6: "8"}
     missing = [Astray("missing", page) for page in ("2", "4", "6", "7")]
-    found = not_read(missing, PAGES[:8], seen, [2, 5])
+    found = not_there(missing, PAGES[:8], seen, [2, 5])
     assert found == [
         Astray("not-read", "2", 2), Astray("missing", "4", unsure=True), Astray("not-read", "6", 5),
         Astray("missing", "7", unsure=True),
     ]  # fmt: skip
-    assert not_read(missing[:1], PAGES[:8], seen, []) == missing[:1]
+    assert not_there(missing[:1], PAGES[:8], seen, []) == missing[:1]
+    strange = not_there(missing[:2], PAGES[:8], seen, [], [2])
+    assert strange == [Astray("missing", "2", also=2), Astray("missing", "4")]
 
 
 def test_a_bare_sheet_between_two_pages_is_told_and_none_at_the_ends() -> None:

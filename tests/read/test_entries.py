@@ -39,8 +39,9 @@ HANDOFF = Handoff(
     path="ledger/handoff-2.toml", number=2, date=WHEN, by="Ines", pages="1-4", files={"art/inks/p001.tif": OID},
     pass_name="flats", to="Odd Berge", round=1, returns=1, packet=True,
 )  # fmt: skip
+PROOFS = Handoff(path="ledger/handoff-3.toml", number=3, date=WHEN, by="Ines", pass_name="letters", delivery=2)
 DELIVERY = Delivery(path="ledger/delivery-1.toml", number=1, date=WHEN, by="Ines", files={}, passes=("letters", "inks"))
-ALL = [ROUND, LOCK, SLIP, REOPEN, HANDOFF, DELIVERY]
+ALL = [ROUND, LOCK, SLIP, REOPEN, HANDOFF, PROOFS, DELIVERY]
 
 
 @pytest.mark.parametrize("entry", ALL, ids=lambda e: e.name)
