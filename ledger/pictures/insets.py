@@ -27,6 +27,11 @@ _FRAME, _SHARED, _INSET, _NEAR = 0.014, 0.09, 0.11, 0.012
 _HOST, _LEAST = (0.4, 0.3), (0.27, 0.25)
 #: The largest inset, as part of the panel, and which share of it is not inked at least.
 _LARGEST, _CLEAR = 0.5, 0.05
+#: Ends of strokes at corners that make a frame sure; by how many tones the sides of another one stand out.
+_SURE, _STANDS_OUT = 7, 40
+#: How much of what a frame holds is of another tone than most of it, in the dark and in the light, and by how much:
+#: else it is a black or a white thing.
+_DRAWN, _OTHER = (0.04, 0.015), 16
 
 
 @dataclass(frozen=True)
@@ -94,18 +99,38 @@ class Drawing:
         level = strokes(self._along(_BESIDE_INSET, upright=False).part(down, across), least[0] - near)
         found = rectangles(level, sides, least, near) if len(level) <= MOST else []
         chosen: list[Rectangle] = []
-        for each in found:
-            inner = min(each[0], each[1], wide - each[2], high - each[3]) >= near
-            if inner and self._fits((left, top), each, wide * high) and not any(_meet(each, other) for other in chosen):
+        for met, each in found:
+            inner = min(each[0], each[1], wide - each[2], high - each[3]) > self._reach
+            fits = inner and self._fits((left, top), each, wide * high, sure=met >= _SURE)
+            if fits and not any(_meet(each, other) for other in chosen):
                 chosen.append(each)
         chosen.sort(key=lambda r: (r[1], -r[0] if self.rtl else r[0]))
         return [(left + a, top + b, left + c, top + d) for a, b, c, d in chosen]
 
-    def _fits(self, corner: tuple[int, int], inset: Rectangle, area: int) -> bool:
-        """Whether a frame is no more than half of its panel, and not a black thing."""
-        left, top, right, bottom = inset
-        inside = self.tones[corner[1] + top : corner[1] + bottom, corner[0] + left : corner[0] + right]
-        return inside.size < _LARGEST * area and bool((inside >= _INK).mean() > _CLEAR)
+    def _fits(self, corner: tuple[int, int], inset: Rectangle, area: int, *, sure: bool) -> bool:
+        """Whether a frame is no more than half of its panel and holds a drawing; one that is not sure must stand out
+        on every side, and be no night."""
+        import numpy as np
+
+        left, top, right, bottom = (side + corner[n % 2] for n, side in enumerate(inset))
+        inside = self.tones[top:bottom, left:right]
+        if inside.size >= _LARGEST * area:
+            return False
+        inner = inside[self._reach : -self._reach, self._reach : -self._reach].astype(np.int16)
+        clear = bool((inside >= _INK).mean() > _CLEAR)
+        drawn = (np.abs(inner - int(np.median(inner))) > _OTHER).mean() > _DRAWN[clear]
+        return bool(drawn) and (sure or (clear and self._stands_out((left, top, right, bottom)) > _STANDS_OUT))
+
+    def _stands_out(self, box: Rectangle) -> float:
+        """By how many tones each side of a frame is darker at least than what lies along it: a texture is even."""
+        left, top, right, bottom = box
+        level, upright = self.tones[:, left:right], self.tones[top:bottom].T
+        found = []
+        for rows, place in ((level, top), (level, bottom - 1), (upright, left), (upright, right - 1)):
+            near = min(place, self._reach)
+            along = rows[place - near : place + self._reach + 1].mean(axis=1)
+            found.append(float(along.max() - along[near - 1 : near + 2].min()))
+        return min(found)
 
 
 def _may_close(sides: Sequence[Stroke], wide: int, near: int) -> bool:

@@ -29,7 +29,7 @@ Box = tuple[float, float, float, float]
 WHOLE_PAGE: Box = (0.0, 0.0, 1.0, 1.0)
 
 #: The least gutter, white and black, the widest one, and the widest between the two pages of a spread.
-_GUTTER, _BLACK_GUTTER, _WIDE, _SPINE = 0.0035, 0.007, 0.1, 0.2
+_GUTTER, _BLACK_GUTTER, _WIDE, _SPINE = 0.0018, 0.007, 0.1, 0.2
 #: The shortest stretch that counts, the least side of a panel: parts of a page's width, as above.
 _SHORT, _SIDE = 0.03, 0.07
 #: A gutter is at least so wide beside the one that parted the page before.

@@ -58,23 +58,24 @@ def level_lines(tones: Numbers, ink: int, reach: int, lighter_by: int) -> Lines:
             brightest,
             np.maximum(around[reach - away :][:high], around[reach + away :][:high]),
         )
-    inked = even < ink * 8
-    lighter = brightest > even + lighter_by * 8
+    inked = even < ink
+    # What is inked is dark enough for the sum to stay within a byte; elsewhere it does not count.
+    lighter = brightest > even + np.uint8(lighter_by)
     return Lines(
         np.asarray(inked & lighter),
-        np.asarray(inked & ~lighter & (brightest < ink * 8)),
+        np.asarray(inked & ~lighter & (brightest < ink)),
     )
 
 
 def _evened(tones: Numbers) -> Numbers:
-    """The sum of eight px along a row around each px."""
+    """The mean of eight px along a row around each px."""
     import numpy as np
 
     wide = tones.shape[1]
     total = np.pad(tones, ((0, 0), (4, 4)), mode="edge").astype(np.int16)
     for step in (1, 2, 4):
         total = total[:, step:] + total[:, :-step]
-    return np.asarray(total[:, :wide])
+    return np.asarray((total[:, :wide] >> 3).astype(np.uint8))
 
 
 def shared_line(lines: Lines, away: int) -> tuple[int, int] | None:
@@ -150,10 +151,10 @@ def rectangles(
     upright: Sequence[Stroke],
     least: tuple[int, int],
     near: int,
-) -> list[Rectangle]:
-    """Upright rectangles (left, top, right, bottom) whose sides are strokes, the largest first.
+) -> list[tuple[int, Rectangle]]:
+    """Upright rectangles (left, top, right, bottom) whose sides are strokes, the surest first, then the largest.
 
-    Seven of the eight ends of the strokes lie at a corner, within `near` px; one may run on.
+    With each how many of the eight ends of its strokes lie at a corner, within `near` px: two may run on.
     """
     found = []
     for left in upright:
@@ -162,12 +163,12 @@ def rectangles(
                 continue
             across = [s for s in level if s.first <= left.place + near and s.last > right.place - near]
             found += [
-                (left.place, top.place, right.place + 1, low.place + 1)
+                (met, (left.place, top.place, right.place + 1, low.place + 1))
                 for top in across
                 for low in across
-                if low.place - top.place >= least[1] and _corners((left, right), (top, low), near) >= 7
+                if low.place - top.place >= least[1] and (met := _corners((left, right), (top, low), near)) >= 6
             ]
-    return sorted(found, key=lambda r: -(r[2] - r[0]) * (r[3] - r[1]))
+    return sorted(found, key=lambda f: (-f[0], -(f[1][2] - f[1][0]) * (f[1][3] - f[1][1])))
 
 
 def _corners(sides: tuple[Stroke, Stroke], ends: tuple[Stroke, Stroke], near: int) -> int:

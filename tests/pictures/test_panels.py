@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFilter
 
 from ledger.pictures.pair import across_passes, verdict
 from ledger.pictures.panels import WHOLE_PAGE, Box, find_panels, lay_out
@@ -185,6 +185,37 @@ def test_an_inset_is_a_panel_and_a_window_is_none() -> None:
     pen.rectangle((120, 500, 270, 700), fill=255, outline=0, width=5)
     framed(pen, inset, 2)
     assert found_where(page, [outer, inset])
+
+
+def test_an_inset_in_whose_corners_figures_stand_is_a_panel() -> None:
+    page, pen = sheet()
+    outer, inset = (60, 60, 840, 1290), (500, 750, 780, 1200)
+    framed(pen, outer, 1, 190)
+    # Edges of black figures carry two of the frame's lines on beyond its corners.
+    pen.rectangle((500, 640, 620, 800), fill=0)
+    pen.rectangle((400, 1080, 520, 1200), fill=0)
+    framed(pen, inset, 2)
+    assert found_where(page, [outer, inset])
+
+
+@pytest.mark.parametrize("tone", [0, 40])
+def test_a_night_is_an_inset_and_a_black_thing_is_none(tone: int) -> None:
+    page, pen = sheet()
+    outer, inset, thing = (60, 60, 840, 1290), (500, 750, 780, 1200), (120, 150, 380, 560)
+    framed(pen, outer, 1)
+    pen.rectangle(thing, fill=tone)
+    pen.rectangle(inset, fill=40, outline=0, width=5)
+    for x in range(530, 750, 40):
+        pen.rectangle((x, 950, x + 24, 1200), fill=0)
+    assert found_where(page, [outer, inset])
+
+
+def test_gutters_that_a_soft_scan_leaves_hardly_white() -> None:
+    page, pen = sheet()
+    boxes = [(60, 60, 447, 640), (454, 60, 840, 640), (60, 650, 840, 1290)]
+    for seed, box in enumerate(boxes):
+        framed(pen, box, seed, 120)
+    assert found_where(page.filter(ImageFilter.GaussianBlur(1.2)), boxes)
 
 
 def test_a_spread_is_read_page_by_page_below_a_panel_over_both() -> None:
