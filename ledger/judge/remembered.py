@@ -1,6 +1,6 @@
 """What one run has read and set side by side already: a history meets the same drafts again and again."""
 
-from collections.abc import Callable, Hashable, MutableMapping
+from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
 T = TypeVar("T")
@@ -10,16 +10,12 @@ _KEPT = 256
 
 
 class Remembered:
-    """Values by what they were made from. Made from the same, a value is made once; nothing outlives the run.
+    """Values by what they were made from. Made from the same, a value is made once; nothing outlives the run."""
 
-    But for `pictures`: what looking at them found out, by their object ids, which whoever asks may keep for the next.
-    """
+    __slots__ = ("_kept",)
 
-    __slots__ = ("_kept", "pictures")
-
-    def __init__(self, pictures: MutableMapping[str, str] | None = None) -> None:
+    def __init__(self) -> None:
         self._kept: dict[Hashable, tuple[Any, tuple[Any, ...]]] = {}
-        self.pictures: MutableMapping[str, str] = {} if pictures is None else pictures
 
     def value(self, kind: str, key: Hashable, made_from: tuple[Any, ...], make: Callable[[], T]) -> T:
         """The value of a kind for a key, made where it is not kept.
