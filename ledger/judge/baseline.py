@@ -9,8 +9,6 @@ from typing import NamedTuple
 from ledger.judge.closed import Closing, is_text
 from ledger.judge.collation import Collation
 from ledger.judge.differences import Difference
-from ledger.judge.first_look import GROWTH, only_words
-from ledger.judge.page_chunks import apart, laid_over, whole
 from ledger.judge.remembered import Remembered
 from ledger.judge.scripts import Cast, Script, script_of, side_by_side
 from ledger.judge.structure import structure_differences
@@ -20,7 +18,7 @@ from ledger.model.book import Book, Pass
 from ledger.model.entry import Alteration, Entry
 from ledger.model.pages import PageSet, page_numbers
 from ledger.model.snapshot import FileAt, Snapshot, Store
-from ledger.read.patterns import in_reading_order, matches
+from ledger.read.patterns import matches
 from ledger.read.state import BookState
 
 
@@ -58,10 +56,6 @@ class Archive(NamedTuple):
         there = {path: FileAt(path, oid) for path, oid in files.items() if oid}
         key = (tuple(files.items()), tuple(self.cast_of(entry)), script.name)
         return self.remembered.value("agreed", key, (), lambda: self._of_entry(there, entry, book, script))
-
-    def contents(self, files: Mapping[str, str]) -> dict[str, bytes]:
-        """Path -> bytes of what an entry names, in reading order. Raises ContentMissing."""
-        return {path: self.content.blob(files[path]) for path in in_reading_order(p for p, oid in files.items() if oid)}
 
     def _of_entry(self, there: Mapping[str, FileAt], entry: Entry, book: Book, script: Pass) -> Script:
         plain = script._replace(files=tuple(there))
@@ -198,8 +192,6 @@ def _after(
 def _moved(states: Sequence[Baseline], head: Head, slip: Alteration, archive: Archive) -> Baseline:
     """The baseline after a slip: it goes on from the newest state from which the slip is valid."""
     now = states[-1]
-    if _surely_valid(now, head, slip, archive):
-        return Baseline((head.on(_joined(now.heads, head)),), now.closing)
     for back, before in enumerate(reversed(states)):
         found = before.differences(head.script, archive.cast_of(slip), archive.growth, archive.remembered)
         if not _valid(slip, before.closing, [difference for difference, _ in found]):
@@ -210,42 +202,6 @@ def _moved(states: Sequence[Baseline], head: Head, slip: Alteration, archive: Ar
         pages = PageSet(now.closing.pages.labels | closing.pages.labels, now.closing.pages.everything)
         return Baseline((*now.heads, head), now.closing._replace(pages=pages))
     return now._replace(refused=(*now.refused, slip))
-
-
-def _surely_valid(now: Baseline, head: Head, slip: Alteration, archive: Archive) -> bool:
-    """Whether a first look can tell that a slip's script differs from the one agreed on the slip's pages alone.
-
-    Where words are free, balloons on other pages may be worded anew as well.
-    """
-    before, scopes = now.heads[-1], now.closing.lock.scopes
-    if len(now.heads) > 1 or not {scope for scope in scopes if scope != "drawing"} <= set(slip.scopes):
-        return False
-    if list(archive.cast_of(before.entry)) != list(archive.cast_of(slip)):
-        return False
-    key = (id(before.entry), id(slip), frozenset(scopes), archive.growth)
-    pages = archive.remembered.value(
-        "surely", key, (before.entry, slip), lambda: _on_its_pages(before, head, slip, scopes, archive)
-    )
-    numbered = {label for label in now.closing.pages.labels if page_numbers(label)}
-    return pages is not None and (now.closing.pages.everything or numbered <= pages)
-
-
-def _on_its_pages(
-    before: Head, head: Head, slip: Alteration, scopes: Collection[str], archive: Archive
-) -> frozenset[str] | None:
-    """The pages of a script that differs from the one before on the slip's pages alone; None where that is not sure."""
-    old, new = archive.contents(before.files), archive.contents(head.files)
-    key = (id(before.entry), id(slip))
-    found = archive.remembered.value("apart", key, (before.entry, slip), lambda: apart(old, new))
-    if found is None:
-        return None
-    elsewhere = {label for label in found.changed if label not in slip.page_set}
-    if elsewhere:
-        free = "wording" not in scopes and archive.growth >= GROWTH
-        mixed = laid_over(old, new, elsewhere)
-        if not free or not only_words(whole(old).encode(), mixed.encode(), drawn="drawing" in scopes):
-            return None
-    return found.pages
 
 
 def _joined(heads: Iterable[Head], head: Head) -> PageSet | None:

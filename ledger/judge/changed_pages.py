@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
 
 from ledger.judge.collation import Collation
 from ledger.judge.line_pairs import LinePair, PagePairs, pair_actions, pair_lines, pair_page, pairs_together
+from ledger.judge.people import name_in
 from ledger.judge.script_pages import Changed, ScriptInPages, changed_pages, silent_between, spoken_in
 from ledger.judge.sheet_pairs import SheetPair, SlotPair, pair_slots, surely_same
 from ledger.judge.sheets import Sheet
+from ledger.model.book import Person
 from ledger.model.script import Scene
+from ledger.read.cast_names import EVERYBODY
 
 Scenes = frozenset[tuple[int, int]]
 
@@ -44,18 +47,18 @@ class _Lines(NamedTuple):
     scenes: Scenes
 
 
-def on_changed_pages(old: ScriptInPages, new: ScriptInPages, name_now: Callable[[str], str]) -> Collation | None:
+def on_changed_pages(old: ScriptInPages, new: ScriptInPages, cast: Sequence[Person]) -> Collation | None:
     """The collation of two states, cut down to what differs; None where only the whole drafts can tell.
 
-    Both are read by one cast; `name_now` gives a speaker of the old one the name that the new one uses. Pages, panels
-    and lines that are as they were are left out, and so are scenes that no changed page has a line of.
+    Both are read by this cast. Pages, panels and lines that are as they were are left out, and so are scenes that no
+    changed page has a line of.
 
     A page is set against the one of its own number where that is what `ledger.judge.sheet_pairs` does: pages that are
     the same word for word hold their places, and between two of them stand as many pages on both sides, each with most
     of its words. A line is looked for on other changed pages where it may have come from one.
     """
     pages = changed_pages(old, new)
-    if pages is None or any(name_now(speaker) != speaker for speaker in old.speakers):
+    if pages is None or not _names_stay(old, cast):
         return None
     pairs = [_page_pair(page.old, page.new) for page in pages]
     if not all(pair.sure for pair in pairs) or not _in_their_places(old, pages, pairs):
@@ -68,6 +71,17 @@ def on_changed_pages(old: ScriptInPages, new: ScriptInPages, name_now: Callable[
     labels = frozenset[tuple[str | None, str | None]]((label, label) for label in old.labels)
     titles = _titled(old, touched), _titled(new, touched)
     return Collation((), lines.slots, lines.texts, lines.actions, *titles, bonds, labels)
+
+
+def _names_stay(script: ScriptInPages, cast: Sequence[Person]) -> bool:
+    """Whether everybody who speaks is known by the same name to the later draft, which has the same cast.
+
+    Who speaks is in the cast by name, or is nobody whose name or alias stands there; only several at once may be told
+    by what was typed, and be known in part.
+    """
+    now = name_in(cast)
+    names = {*(person.name for person in cast), EVERYBODY, *script.speakers()}
+    return all(now(name) == name for name in names)
 
 
 @lru_cache(maxsize=4096)

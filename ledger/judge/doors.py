@@ -23,9 +23,9 @@ from ledger.judge.ledger_rules import (
     loosened,
     missing_text,
 )
-from ledger.judge.levels import raised
-from ledger.judge.remembered import Remembered
-from ledger.judge.scripts import Cast
+from ledger.judge.levels import raised, raised_level
+from ledger.judge.remembered import PicturesSeen, Remembered
+from ledger.judge.scripts import Cast, Script
 from ledger.judge.telling import Charge, told_findings
 from ledger.judge.verdicts import verdict
 from ledger.model.book import Book, Pass
@@ -90,22 +90,30 @@ def charged(
     kept: Mapping[str, Kept] | None = None,
     cast_then: CastOf | None = None,
     must_be_here: bool = False,
+    pictures: PicturesSeen | None = None,
 ) -> tuple[Finding, ...]:
     """What a change must answer for: the findings that no base had, judged in the same way.
 
     `bases` are the parents (none for a root commit); `kept` are entries as they were first recorded, where a parent
-    holds them no more or holds them changed.
+    holds them no more or holds them changed; `pictures` gives what was found out about pictures before.
     """
     return told_findings(
-        judge(bases, change, content, kept=kept, cast_then=cast_then, must_be_here=must_be_here).charged
+        judge(
+            bases, change, content, kept=kept, cast_then=cast_then, must_be_here=must_be_here, pictures=pictures
+        ).charged
     )
 
 
 def all_standing(
-    bases: Sequence[BookState], change: BookState, content: Store, *, cast_then: CastOf | None = None
+    bases: Sequence[BookState],
+    change: BookState,
+    content: Store,
+    *,
+    cast_then: CastOf | None = None,
+    pictures: PicturesSeen | None = None,
 ) -> tuple[Finding, ...]:
     """Everything that stands in a change, old and new, judged by its bases' entries as well as its own."""
-    judgement = judge(bases, change, content, cast_then=cast_then)
+    judgement = judge(bases, change, content, cast_then=cast_then, pictures=pictures)
     return told_findings([*judgement.standing, *judgement.loosened])
 
 
@@ -131,9 +139,10 @@ def judge(
     cast_then: CastOf | None = None,
     must_be_here: bool = False,
     remembered: Remembered | None = None,
+    pictures: PicturesSeen | None = None,
 ) -> Judgement:
     """The judgement behind every door; see `charged`. `remembered` is what earlier judgements of this run have read."""
-    own = remembered if remembered is not None else Remembered()
+    own = remembered if remembered is not None else Remembered(pictures)
     carried = carried_values(kept or {})
     recorded, added = carried_entries(bases, carried, change)
     books = (*(base.book for base in bases), change.book)
@@ -182,41 +191,61 @@ def _ledger_charges(bases: Sequence[Mapping[str, Kept]], state: BookState, case:
 
 def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]:
     """What one sign-off has to say of a state."""
-    who = (closing.lock.pass_name, str(closing.lock.date), str(closing.lock.pages))
-    for difference, held in (*_of_text(case, closing, state), *_of_pictures(case, closing, state)):
-        if isinstance(difference, Finding):
-            yield Charge(difference, (*who, difference.rule))
-            continue
-        said = verdict(difference, held)
+    return (*_of_text(case, closing, state), *_charged(case, closing, _of_pictures(case, closing, state)))
+
+
+def _charged(case: Case, closing: Closing, found: Iterable[Difference]) -> list[Charge]:
+    """Differences that a sign-off closes, as charges. `closing` holds the pages by the numbers of its baseline."""
+    charges, who, levels = [], _who(closing), [book.rules for book in case.books]
+    for difference in found:
+        said = verdict(difference, closing)
         if said is not None:
-            level = raised(Finding(difference.rule, said.level, ""), *(b.rules for b in case.books)).level
-            level = said.level if said.reopen else level
-            yield Charge(None, (*who, *difference.identity), difference, level, closing.lock, said.reopen)
+            level = said.level if said.reopen else raised_level(difference.rule, said.level, *levels)
+            identity = (*who, *difference.identity)
+            charges.append(Charge(None, identity, difference, level, closing.lock, said.reopen))
+    return charges
 
 
-def _of_text(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference | Finding, Closing]]:
+def _who(closing: Closing) -> tuple[str, ...]:
+    return (closing.lock.pass_name, str(closing.lock.date), str(closing.lock.pages))
+
+
+def _of_text(case: Case, closing: Closing, state: BookState) -> Sequence[Charge]:
+    """What a sign-off has to say of the script: the same of every state with that script, while its baseline stands."""
     if not closing.texts:
-        return
+        return ()
     state, script = with_script(state, closing)
     archive = Archive(case.content, case.cast_of, case.growth, case.remembered)
     if _untouched(case, closing, state, script):
-        return
+        return ()
     try:
         baseline = baseline_of(closing, state.book, script, archive)
         if _as_agreed(case, baseline, state, script):
-            return
-        found: list[Difference] = []
-        for now in scripts_now(state, script, closing, case.remembered):
-            told = {difference.identity for difference in found}
-            differing = [each for each, _ in baseline.differences(now, state.book.cast, case.growth, case.remembered)]
-            found += [each for each in differing if each.identity not in told]
+            return ()
+        scripts = scripts_now(state, script, closing, case.remembered)
+        levels = frozenset(frozenset(book.rules.items()) for book in case.books)
+        key = (id(baseline), tuple(map(id, scripts)), case.growth, levels)
+        return case.remembered.value(
+            "charges",
+            key,
+            (baseline, *scripts),
+            lambda: _charged(case, baseline.closing, _worded(case, baseline, scripts)),
+        )
     except ContentMissing as fault:
         must_be_here = case.must_be_here and not _as_a_slip_says(closing, state, script)
         level = "block" if must_be_here or _unproven(case, closing, state) else "query"
-        yield missing_text(closing.lock, fault).at_level(level), closing
-        return
-    for difference in found:
-        yield difference, baseline.closing
+        finding = missing_text(closing.lock, fault).at_level(level)
+        return (Charge(finding, (*_who(closing), finding.rule)),)
+
+
+def _worded(case: Case, baseline: Baseline, scripts: Sequence[Script]) -> list[Difference]:
+    """What the scripts of a state have otherwise than the baseline, each thing once."""
+    found: list[Difference] = []
+    for now in scripts:
+        told = {difference.identity for difference in found}
+        differing = [each for each, _ in baseline.differences(now, now.cast, case.growth, case.remembered)]
+        found += [each for each in differing if each.identity not in told]
+    return found
 
 
 def _unproven(case: Case, closing: Closing, state: BookState) -> bool:
@@ -282,15 +311,14 @@ def _as_a_slip_says(closing: Closing, state: BookState, script: Pass) -> bool:
     return any(all(slip.files.get(path) == oid for path, oid in ids.items()) for slip in closing.slips)
 
 
-def _of_pictures(case: Case, closing: Closing, state: BookState) -> Iterable[tuple[Difference, Closing]]:
+def _of_pictures(case: Case, closing: Closing, state: BookState) -> Sequence[Difference]:
     if "drawing" not in closing.lock.scopes:
-        return
+        return ()
     books = (*case.books, state.book)
     agreed = agreed_pictures(closing, books)
     must_be_here = case.must_be_here or _unproven(case, closing, state)
-    wall = Wall(closing, agreed, state.snapshot, case.content, books, must_be_here)
-    for difference in drawing_differences(wall):
-        yield difference, closing
+    wall = Wall(closing, agreed, state.snapshot, case.content, books, must_be_here, case.remembered.pictures)
+    return drawing_differences(wall)
 
 
 def _without(found: list[Charge], bases: Sequence[list[Charge]]) -> list[Charge]:

@@ -25,8 +25,13 @@ def level_under(rule: str, rules: Mapping[str, str]) -> str | None:
 
 def raised(finding: Finding, *rules: Mapping[str, str]) -> Finding:
     """A finding of something closed: `[rules]` can raise it, never lower it; of several books the strictest counts."""
-    said = [level for each in rules if (level := level_under(finding.rule, each)) is not None]
-    return finding.at_level(max([finding.level, *said], key=rank))
+    return finding.at_level(raised_level(finding.rule, finding.level, *rules))
+
+
+def raised_level(rule: str, level: str, *rules: Mapping[str, str]) -> str:
+    """The level of a finding of something closed, as `raised` gives it."""
+    said = [stated for each in rules if (stated := level_under(rule, each)) is not None]
+    return max([level, *said], key=rank) if said else level
 
 
 def lowered_in_vain(rules: Mapping[str, str]) -> tuple[Finding, ...]:

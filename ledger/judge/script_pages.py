@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from ledger.judge.page_chunks import paged
@@ -14,15 +15,48 @@ from ledger.read.one_page import Leaf, read_leaf
 
 
 class PageText:
-    """A page as it is typed, wherever it stands; the same text under the same cast is one object."""
+    """A page as it is typed, wherever it stands; the same text under the same cast is one object.
 
-    __slots__ = ("_sheets", "leaf", "silent", "speakers")
+    It is read when that is first needed. `within` is whether a scene goes on into it.
+    """
 
-    def __init__(self, leaf: Leaf) -> None:
-        self.leaf = leaf
-        self.speakers = frozenset(line.speaker for line in leaf.lines)
+    __slots__ = ("_leaf", "_sheets", "cast", "path", "typed", "within")
+
+    def __init__(self, path: str, typed: str, cast: tuple[Person, ...], within: bool) -> None:
+        self.path, self.typed, self.cast, self.within = path, typed, cast, within
+        self._leaf: Leaf | None = None
         self._sheets: dict[tuple[int, int], Sheet] = {}
-        self.silent = not any(sign.isalnum() for line in leaf.lines for sign in line.text)
+
+    @property
+    def leaf(self) -> Leaf:
+        """What it says."""
+        if self._leaf is None:
+            self._leaf = read_leaf(self.path, self.typed, self.cast, within=self.within)
+        return self._leaf
+
+    @property
+    def titles(self) -> tuple[str, ...]:
+        """Those of the scenes that begin in it; where no sign of a heading stands in it that is known unread."""
+        return () if self._goes_on else self.leaf.titles
+
+    @property
+    def open(self) -> bool:
+        """Whether a scene goes on beyond it."""
+        return self._goes_on or self.leaf.open
+
+    @property
+    def _goes_on(self) -> bool:
+        return self.within and "#" not in self.typed and "=" not in self.typed
+
+    @property
+    def speakers(self) -> frozenset[str]:
+        """Who speaks on it."""
+        return frozenset(line.speaker for line in self.leaf.lines)
+
+    @property
+    def silent(self) -> bool:
+        """Whether no word stands on it."""
+        return not any(sign.isalnum() for line in self.leaf.lines for sign in line.text)
 
     def sheet(self, first: int, scene: int) -> Sheet:
         """The page as it is set against another, where its first line and its scene 0 are these."""
@@ -46,14 +80,15 @@ class Place(NamedTuple):
 class FileInPages(NamedTuple):
     """A file of a script: `pages` with their places, after the text that stands before them all (`front`).
 
-    Scenes are counted from the beginning of the file. `open` is whether a scene goes on beyond it.
+    Scenes are counted from the beginning of the file. `open` is whether a scene goes on beyond it, `joined` whether
+    several might speak at once somewhere.
     """
 
     front: PageText
     pages: tuple[tuple[PageText, Place], ...]
     titles: tuple[str, ...]
     open: bool
-    speakers: frozenset[str]
+    joined: bool
 
 
 class ScriptInPages(NamedTuple):
@@ -63,7 +98,12 @@ class ScriptInPages(NamedTuple):
     scenes: tuple[int, ...]
     titles: tuple[str, ...]
     labels: tuple[str, ...]
-    speakers: frozenset[str]
+
+    def speakers(self) -> frozenset[str]:
+        """Everybody who speaks in a file in which several might speak at once."""
+        asked = [one for one in self.files if one.joined]
+        texts = chain.from_iterable((one.front, *(text for text, _ in one.pages)) for one in asked)
+        return frozenset[str]().union(*(text.speakers for text in texts))
 
 
 def in_pages(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> ScriptInPages | None:
@@ -87,8 +127,7 @@ def in_pages(files: Sequence[tuple[str, bytes]], cast: Sequence[Person]) -> Scri
     numbers = [place.number for one in found for _, place in one.pages]
     if not numbers or numbers != list(range(numbers[0], numbers[0] + len(numbers))):
         return None
-    speakers = frozenset[str]().union(*(one.speakers for one in found))
-    return ScriptInPages(tuple(found), tuple(scenes), titles, tuple(map(str, numbers)), speakers)
+    return ScriptInPages(tuple(found), tuple(scenes), titles, tuple(map(str, numbers)))
 
 
 @lru_cache(maxsize=256)
@@ -102,15 +141,14 @@ def _file(path: str, data: bytes, cast: tuple[Person, ...], goes_on: bool) -> Fi
     for number, typed, first in zip((0, *parts.numbers), parts.typed, parts.begins, strict=True):
         text = _page(path, typed, cast, within)
         texts.append((text, Place(number, first, len(titles) - within)))
-        titles += text.leaf.titles
-        within = text.leaf.open
-    speakers = frozenset[str]().union(*(text.speakers for text, _ in texts))
-    return FileInPages(texts[0][0], tuple(texts[1:]), titles, within, speakers)
+        titles += text.titles
+        within = text.open
+    return FileInPages(texts[0][0], tuple(texts[1:]), titles, within, any("&" in typed for typed in parts.typed))
 
 
 @lru_cache(maxsize=4096)
 def _page(path: str, typed: str, cast: tuple[Person, ...], within: bool) -> PageText:
-    return PageText(read_leaf(path, typed, cast, within=within))
+    return PageText(path, typed, cast, within)
 
 
 class Changed(NamedTuple):

@@ -62,7 +62,7 @@ def _on_changed_pages(old: Script, new: Script, cast: tuple[Person, ...]) -> Col
         return None
     before = old.in_pages
     after = new.in_pages if before is not None else None
-    return on_changed_pages(before, after, name_in(cast)) if before is not None and after is not None else None
+    return on_changed_pages(before, after, cast) if before is not None and after is not None else None
 
 
 def _as_a_whole(old: Script, new: Script, cast: tuple[Person, ...], remembered: Remembered) -> Collation:

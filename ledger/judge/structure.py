@@ -85,19 +85,21 @@ def panel_moved(c: Collation) -> Iterator[Difference]:
 
 def line_added(c: Collation) -> Iterator[Difference]:
     """A line that was not there, in a panel and a scene that were."""
+    known = {j for _, j in c.bonds}
     for pair in _of_kind(c, "added"):
         there = pair.after
         told = pair.news[0]
-        if there is not None and not _told_whole(there) and not _new_scene(c, told.line.scene):
+        if there is not None and not _told_whole(there) and told.line.scene in known:
             message = f"{who(told.line)} {quoted(told.line.text)} was added on {place_words(told.line)}"
             yield _of_line("line-added", told, message, (there.home,), c.new_scenes)
 
 
 def line_cut(c: Collation) -> Iterator[Difference]:
     """A line that is gone from a panel and a scene that are there."""
+    left = {i for i, _ in c.bonds}
     for pair in _of_kind(c, "cut"):
         told, there = pair.olds[0], pair.before
-        if there is not None and not _told_whole(there) and not _gone_scene(c, told.line.scene):
+        if there is not None and not _told_whole(there) and told.line.scene in left:
             message = f"{who(told.line)} {quoted(told.line.text)} was cut from {place_words(told.line)}"
             yield _of_line("line-cut", told, message, (told.line.page,), c.old_scenes)
 
@@ -134,15 +136,17 @@ def speaker_changed(c: Collation) -> Iterator[Difference]:
 
 def scene_added(c: Collation) -> Iterator[Difference]:
     """A scene none of whose lines was there."""
+    known = {j for _, j in c.bonds}
     for index, scene in c.new_scenes.items():
-        if scene.lines and _new_scene(c, index):
+        if scene.lines and index not in known:
             yield _of_scene("scene-added", scene, f"The scene {_named(scene)} was added")
 
 
 def scene_cut(c: Collation) -> Iterator[Difference]:
     """A scene none of whose lines is left."""
+    left = {i for i, _ in c.bonds}
     for index, scene in c.old_scenes.items():
-        if scene.lines and _gone_scene(c, index):
+        if scene.lines and index not in left:
             yield _of_scene("scene-cut", scene, f"The scene {_named(scene)} was cut")
 
 
@@ -154,8 +158,9 @@ def scene_moved(c: Collation) -> Iterator[Difference]:
 
 def scene_split(c: Collation) -> Iterator[Difference]:
     """One scene made into several."""
+    ordered = sorted(c.bonds)
     for i, scene in c.old_scenes.items():
-        heirs = [c.new_scenes[j] for k, j in sorted(c.bonds) if k == i and j in c.new_scenes]
+        heirs = [c.new_scenes[j] for k, j in ordered if k == i and j in c.new_scenes]
         if len(heirs) > 1:
             names = " and ".join(_named(heir) for heir in heirs)
             yield _of_scene("scene-split", scene, f"The scene {_named(scene)} was split into {names}")
@@ -163,8 +168,9 @@ def scene_split(c: Collation) -> Iterator[Difference]:
 
 def scene_merged(c: Collation) -> Iterator[Difference]:
     """Several scenes made into one."""
+    ordered = sorted(c.bonds)
     for j, scene in c.new_scenes.items():
-        sources = [c.old_scenes[i] for i, k in sorted(c.bonds) if k == j and i in c.old_scenes]
+        sources = [c.old_scenes[i] for i, k in ordered if k == j and i in c.old_scenes]
         if len(sources) > 1:
             names = " and ".join(_named(source) for source in sources)
             pages = [line.page for source in sources for line in source.lines]
@@ -228,14 +234,6 @@ def _carried_scenes(c: Collation) -> set[int]:
 def _strayed(c: Collation, old: Told, new: Told) -> bool:
     """Whether a line stands in a scene that is not the heir of its own."""
     return (old.line.scene, new.line.scene) not in c.bonds
-
-
-def _new_scene(c: Collation, index: int) -> bool:
-    return not any(j == index for _, j in c.bonds)
-
-
-def _gone_scene(c: Collation, index: int) -> bool:
-    return not any(i == index for i, _ in c.bonds)
 
 
 def _first(label: str | None) -> int:

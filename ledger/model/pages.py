@@ -109,10 +109,20 @@ def parse_pages(text: str | None) -> PageSet:
     """
     if text is None or not text.strip():
         return ALL_PAGES
+    if text in _MET:
+        return _MET[text]
     labels: set[str] = set()
     for part in text.split(","):
         labels.update(_labels_of(part.strip()))
-    return PageSet(frozenset(labels))
+    found = PageSet(frozenset(labels))
+    if len(_MET) < _MOST_MET and len(labels) <= _FEW:
+        _MET[text] = found
+    return found
+
+
+#: Page sets read before: a judgement asks an entry for its pages again and again. Only so many, and no long ones.
+_MET: dict[str, PageSet] = {}
+_MOST_MET, _FEW = 512, 1000
 
 
 def _labels_of(part: str) -> Iterable[str]:

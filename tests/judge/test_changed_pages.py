@@ -65,7 +65,7 @@ def differences(collation: Collation) -> list[object]:
 def told(old: Files, new: Files, cast: Sequence[Person]) -> bool:
     """Whether the changed pages alone can tell; what they tell is held against the whole."""
     before, after = in_pages(old, cast), in_pages(new, cast)
-    found = on_changed_pages(before, after, name_in(cast)) if before and after else None
+    found = on_changed_pages(before, after, cast) if before and after else None
     if found is None:
         return False
     whole = collate(read_script(old, cast), read_script(new, cast), name_in(cast))
