@@ -168,11 +168,11 @@ def _commit(head: bytes, changes: list[PathChange], cut: frozenset[str]) -> Comm
 
 
 def _when(raw: str) -> datetime:
-    """Reads `seconds +hhmm`."""
+    """Reads `seconds +hhmm`; what says no time (a commit made by hand) is the first moment git knows."""
     seconds, _, zone = raw.partition(" ")
-    minutes = int(zone[1:3]) * 60 + int(zone[3:5])
-    offset = timedelta(minutes=-minutes if zone.startswith("-") else minutes)
     try:
+        minutes = int(zone[1:3]) * 60 + int(zone[3:5])
+        offset = timedelta(minutes=-minutes if zone.startswith("-") else minutes)
         return datetime.fromtimestamp(int(seconds), timezone(offset))
     except (ValueError, OverflowError, OSError):
         return datetime.fromtimestamp(0, UTC)

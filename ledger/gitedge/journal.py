@@ -2,7 +2,8 @@
 
 Every line is written before what it tells is done. A journal left behind by a killed command is settled by the next one
 (see `settling`). The hold is a lock on the open journal, which the system lets go when the command ends in any way, and
-git's own `index.lock`, made as a second name of a file of ours, so that a lock left behind is known as our own.
+git's own `index.lock`, made as a second name of a file of ours, or with the same words in it where a disk knows no
+second names, so that a lock left behind is known as our own.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import json
 import os
 import re
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
     from ledger.gitedge.repository import Repository
 
 _FOLDER = "inkledger"
+#: So many bytes at most are the words of a lock.
+_WORDS = 100
 #: The name under which new bytes wait beside their place.
 _FRESH = re.compile(rb"\.inkledger-\d+\Z")
 
@@ -109,16 +113,16 @@ class Journal:
     def take_lock(self) -> None:
         """Takes git's lock on the index. Raises Refusal where another git holds it."""
         lock, own = self._lock, self.in_work("lock")
+        words = f"inkledger {os.getpid()} {time.time_ns()}\n".encode()
         try:
-            _make(own)
+            _make(own, words)
             try:
                 os.link(own, lock)
             except FileExistsError:
                 raise
             except OSError:
-                # A disk without second names: after a power cut the lock can't be known as our own.
-                _make(lock)
-                os.unlink(own)
+                # A disk without second names: the lock is known as our own by its words.
+                _make(lock, words)
         except FileExistsError:
             raise locked(os.path.relpath(lock, self.repo.top_text)) from None
         self.locked = True
@@ -250,14 +254,23 @@ def held(repo: Repository, *, index: bool = True) -> Iterator[Journal]:
         raise of_the_machine(fault) from None
 
 
-def _make(path: str) -> None:
-    """Makes an empty file. Raises FileExistsError."""
-    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
-
-
-def _same(one: str, other: str) -> bool:
+def _make(path: str, words: bytes) -> None:
+    """Makes a file that was not there. Raises FileExistsError."""
+    file = os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
     try:
-        return os.path.samefile(one, other)
+        os.write(file, words)
+    finally:
+        os.close(file)
+
+
+def _same(own: str, lock: str) -> bool:
+    """Whether a lock is the one we made: by its place on the disk, or by its words."""
+    try:
+        if os.path.samefile(own, lock):
+            return True
+        with open(own, "rb") as ours, open(lock, "rb") as there:
+            words = ours.read(_WORDS)
+            return words.startswith(b"inkledger ") and there.read(_WORDS) == words
     except OSError:
         return False
 

@@ -21,6 +21,12 @@ def refs_here(repo: Repository) -> dict[str, str]:
     return {name: oid for name, _, oid in (line.rpartition(" ") for line in said.splitlines())}
 
 
+def led_on(repo: Repository) -> dict[str, str]:
+    """Ref -> the ref that it only leads to (a symbolic ref): who moves the one moves the other."""
+    said = repo.run("for-each-ref", "--format=%(refname) %(symref)").decode("utf-8", "surrogateescape")
+    return {name: to for name, _, to in (line.partition(" ") for line in said.splitlines()) if to}
+
+
 def remote_of(repo: Repository, ref: str) -> str | None:
     """The name of the remote that a remote-tracking branch (`refs/remotes/...`) belongs to; None for any other ref.
 

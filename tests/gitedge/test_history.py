@@ -81,6 +81,20 @@ def test_the_book_before_and_after_every_commit_is_the_one_git_has(new_repo: Mak
     assert steps[-1].after.read("s.md") == b"s"
 
 
+NO_TIMES = ["", " x", " a <a@b.example> 9999999999999999999 +9999", " a <a@b.example> -5 +0100", " a <a@b.example> 5 x"]
+
+
+@pytest.mark.parametrize("committer", NO_TIMES)
+def test_a_commit_made_by_hand_that_says_no_time_is_read(new_repo: Maker, committer: str) -> None:
+    book = new_repo({"a.md": "a\n"})
+    tree, head = book.git("rev-parse", "HEAD^{tree}"), book.git("rev-parse", "HEAD")
+    text = f"tree {tree}\nparent {head}\nauthor x\ncommitter{committer}\n\nby hand\n".encode()
+    made = book.git("hash-object", "-t", "commit", "-w", "--literally", "--stdin", input=text)
+    found = list(commits(Repository.find(book.top), [made]))
+    assert [commit.oid for commit in found] == [head, made]
+    assert found[1].when.year < 2100 and found[1].subject == "by hand"
+
+
 def test_a_range_begins_with_the_state_before_it(woven: Book) -> None:
     repo = Repository.find(woven.top)
     include, exclude = range_of(repo, "HEAD~2..")

@@ -152,6 +152,43 @@ def test_killed_at_every_step_it_is_before_or_after(ready: Book) -> None:
     assert came_to["after"] > 3
 
 
+def test_on_a_disk_without_second_names_too(ready: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    """exFAT and many shared folders know no second names: our lock is known by its words there."""
+
+    def refused(*_: object, **__: object) -> None:
+        raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", refused)
+    done = copied(ready, "done")
+    enter(Repository.find(done.top), 2)
+    before, after = everything(ready), everything(done)
+    step, locked = 1, 0
+    while killed(book := copied(ready, f"killed-{step}"), second_round, step):
+        locked += (book.top / ".git/index.lock").exists()
+        assert settled(book) in (before, after), f"step {step}"
+        shutil.rmtree(book.top)
+        step += 2
+    assert locked > 5
+
+
+@pytest.mark.parametrize("words", ["", "inkledger 1 2\n", "DIRC"])
+def test_a_lock_of_another_git_is_left_alone(ready: Book, words: str) -> None:
+    """Also beside a journal of ours that was left behind: it is nobody's but the other's."""
+    step = 1
+    while True:
+        book = copied(ready, f"killed-{step}")
+        assert killed(book, second_round, step)
+        if (book.top / ".git/index.lock").exists():
+            break
+        step += 1
+    (book.top / ".git/index.lock").unlink()
+    (book.top / ".git/index.lock").write_text(words)
+    Repository.find(book.top)
+    assert (book.top / ".git/index.lock").read_text() == words
+    with pytest.raises(Refusal, match="another git is at work"):
+        enter(Repository.find(book.top), 2)
+
+
 @pytest.mark.parametrize(("what", "words"), [(fill_the_disk, "disk is full|No space left"), (interrupt, "Keyboard")])
 def test_whatever_happens_at_a_step_it_is_before_or_after(ready: Book, what: Callable[[int], None], words: str) -> None:
     done = copied(ready, "done")

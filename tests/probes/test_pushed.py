@@ -89,6 +89,23 @@ def test_what_takes_something_away_is_refused(ground: Ground, name: str) -> None
     assert code == 0, said
 
 
+@pytest.mark.group("taken away by a push", "refused")
+@pytest.mark.parametrize("words", [("--force", "HEAD~2:refs/heads/alias"), ("--delete", "alias")])
+def test_a_branch_moved_by_a_name_that_leads_to_it(ground: Ground, words: tuple[str, ...]) -> None:
+    """The other side alone knows that a name leads to its main branch: git moves that branch with it."""
+    for copy in ("guarded", "open"):
+        ground.book.git(f"--git-dir=../{copy}.git", "symbolic-ref", "HEAD", "refs/heads/none")
+        ground.book.git(f"--git-dir=../{copy}.git", "symbolic-ref", "refs/heads/alias", "refs/heads/main")
+    before = ground.held()
+    stopped(act(ground.book, "push", "-q", "--no-verify", "guarded", *words), "pre-receive", "entry-removed")
+    assert ground.held() == before
+    main = ground.book.git("ls-remote", "open", "refs/heads/main")
+    code, said = act(ground.book, "push", "-q", "--no-verify", "open", *words)
+    assert code == 0, said
+    if "--force" in words:
+        assert ground.book.git("ls-remote", "open", "refs/heads/main") != main
+
+
 #: What is free: how the ground is laid, what is pushed before, what then.
 FREE: dict[str, tuple[Lay, tuple[str, ...], tuple[str, ...]]] = {
     "a branch without an entry of its own": (nothing, ("HEAD:refs/heads/side",), ("--delete", "side")),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from ledger.desk.history.pushing import Update, dropped_entries, judged_commits, moved_tags, updates_of, wrong_tags
 from ledger.gitedge import snapshots
-from ledger.gitedge.remotes import refs_here
+from ledger.gitedge.remotes import led_on, refs_here
 from ledger.gitedge.repository import Repository
 from ledger.model.finding import Finding
 
@@ -18,11 +18,12 @@ def received_findings(folder: str, said: bytes) -> tuple[Finding, ...]:
     Every commit counts that no ref had before, whatever name it comes under.
     """
     repo = Repository.served(folder)
-    updates = [Update(ref, new, ref, old) for old, new, ref in updates_of(said, 3)]
+    led = led_on(repo)
+    updates = [Update(ref, new, led.get(ref, ref), old) for old, new, ref in updates_of(said, 3)]
     here = refs_here(repo)
     commits = snapshots.resolve_commits(repo, [update.new for update in updates if not update.deletes])
     late = judged_commits(repo, commits.values(), here.values(), _again(updates), must_be_here=True)
-    branches = {ref: oid for ref, oid in here.items() if ref.startswith("refs/heads/")}
+    branches = {ref: oid for ref, oid in here.items() if ref.startswith("refs/heads/") and ref not in led}
     return (
         *late,
         *moved_tags(updates),
