@@ -9,6 +9,7 @@ from ledger.desk.casts import cast_lookup
 from ledger.desk.notes.gathered import findings_of_notes
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.pictures.picture_memory import prints_remembered, remember, remember_prints, remembered
+from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
 from ledger.desk.working_files import working_files
 from ledger.gitedge.tags import moved_tags
@@ -26,7 +27,11 @@ def check(here: Path) -> tuple[Finding, ...]:
     """Everything that stands in your files now, old and new: locks, ledger, drafts, exports, notes, stale pages."""
     book = open_book(here)
     state = book.working
-    found = all_standing(bases_of_next(book.repo), state, state.snapshot.store, cast_then=cast_lookup(book.repo))
+    with looked_at_when_asked(book.repo) as pictures:
+        found = all_standing(
+            bases_of_next(book.repo), state, state.snapshot.store, cast_then=cast_lookup(book.repo),
+            pictures=pictures,
+        )  # fmt: skip
     told = {(finding.rule, finding.path) for finding in found}
     work = [finding for finding in _of_work(book, state) if (finding.rule, finding.path) not in told]
     return (*found, *apply_rules(work, state.book.rules), *lowered_in_vain(state.book.rules), *_moved_tags(book))

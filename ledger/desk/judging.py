@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from ledger.desk.history.carried import lost_by_tags
 from ledger.desk.opening import OpenBook
+from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.desk.staged import bases_of_next, casts_of_old
 from ledger.judge.doors import judge
 from ledger.judge.telling import Charge, told_findings
@@ -35,7 +36,8 @@ def charges(book: OpenBook, change: BookState, bases: Sequence[BookState] | None
     before = list(bases) if bases is not None else [book.head] if book.head else bases_of_next(book.repo)
     casts = casts_of_old(book.repo, before, change)
     kept = lost_by_tags(book.repo, [base.snapshot for base in before])
-    return judge(before, change, change.snapshot.store, kept=kept, cast_then=casts).charged
+    with looked_at_when_asked(book.repo) as pictures:
+        return judge(before, change, change.snapshot.store, kept=kept, cast_then=casts, pictures=pictures).charged
 
 
 def judged(book: OpenBook, change: BookState) -> tuple[Finding, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from ledger.desk.history.carried import last_book, lost_by_tags
+from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.gitedge import snapshots
 from ledger.gitedge.merging import parents_of_next
 from ledger.gitedge.repository import Repository
@@ -39,7 +40,9 @@ def staged_findings(folder: str, *, told: bool = True) -> tuple[Finding, ...]:
     change = read_state(staged)
     kept = {**lost_by_tags(repo, [base.snapshot for base in bases]), **_first_recorded(repo, bases, change)}
     casts = casts_of_old(repo, bases, change)
-    return (*charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts), *_raised(bases, change))
+    with looked_at_when_asked(repo) as pictures:
+        found = charged(bases, change, change.snapshot.store, kept=kept, cast_then=casts, pictures=pictures)
+    return (*found, *_raised(bases, change))
 
 
 def bases_of_next(repo: Repository, *, told: bool = True) -> list[BookState]:

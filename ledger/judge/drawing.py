@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.judge.closed import Closing, is_text
 from ledger.judge.differences import Difference, page_words
@@ -14,6 +14,10 @@ from ledger.model.pages import page_label
 from ledger.model.snapshot import FileAt, Snapshot, Store
 from ledger.read.patterns import among, label_of
 
+if TYPE_CHECKING:
+    from ledger.pictures.assistants import Job
+    from ledger.pictures.verdicts import Against, Verdict
+
 _NUMBER = re.compile(r"p?\d+(?:-p?\d+)?\Z|[fb]\d+\Z|cover\Z")
 
 
@@ -21,7 +25,7 @@ class Wall(NamedTuple):
     """The pictures of one pass as they were agreed (path -> object id, "" for none) and as they are.
 
     `books` are the books whose patterns say which page a file stands for, the older first. `must_be_here` is whether
-    content that is not on this machine blocks.
+    content that is not on this machine blocks; `looked_at` gives what was found out about pictures before.
     """
 
     closing: Closing
@@ -30,6 +34,12 @@ class Wall(NamedTuple):
     content: Store
     books: Sequence[Book]
     must_be_here: bool = False
+    looked_at: Callable[[], MutableMapping[str, str]] = dict
+
+    @property
+    def rtl(self) -> bool:
+        """Whether panels are counted from right to left."""
+        return any(book.reading == "rtl" for book in self.books[:1])
 
     @property
     def passes(self) -> tuple[Pass, ...]:
@@ -71,8 +81,60 @@ def drawing_differences(wall: Wall) -> list[Difference]:
     if "drawing" not in wall.closing.lock.scopes:
         return []
     changed = [path for path, oid in wall.agreed.items() if oid and not _same_id(wall, path, oid)]
-    found = [each for path in changed for each in _changed(wall, path, changed)]
+    held = _held_against(wall, changed)
+    found = [each for path in changed for each in _changed(wall, path, held)]
     return found + list(_added(wall))
+
+
+def _held_against(wall: Wall, changed: Sequence[str]) -> dict[str, Against | None]:
+    """Every changed picture that can be read held against the one agreed, two at a time; None where either can't.
+
+    What was found out before is not looked at again.
+    """
+    there = [path for path in changed if path in wall.now.files and wall.now.files[path].regular]
+    if not there:
+        return {}
+    from ledger.pictures.assistants import done
+    from ledger.pictures.noted import against_read, against_written
+    from ledger.pictures.verdicts import Against
+
+    names, known = {path: _name(wall, path) for path in there}, wall.looked_at()
+    held = {path: against_read(known.get(name)) if name else None for path, name in names.items()}
+    sent: list[str] = []
+    unknown = [path for path in there if held[path] is None]
+    for number, answer in done(_pairs(wall, unknown, sent)) if unknown else ():
+        if isinstance(answer, Against):
+            path = sent[number]
+            held[path] = answer
+            if name := names[path]:
+                known[name] = against_written(answer)
+    return held
+
+
+def _pairs(wall: Wall, paths: Sequence[str], sent: list[str]) -> Iterator[Job]:
+    """A job a pair whose bytes are here; these are put down in `sent`."""
+    from ledger.pictures.looking import against
+
+    for path in paths:
+        try:
+            both = wall.content.blob(wall.agreed[path]), wall.now.store.read(wall.now.files[path])
+        except (ContentMissing, OSError):
+            continue
+        sent.append(path)
+        yield against, (*both, wall.rtl)
+
+
+def _name(wall: Wall, path: str) -> str | None:
+    """What a pair is kept under; None where git has no id for the picture as it is."""
+    from ledger.judge.made_from import blob_id
+    from ledger.pictures.noted import set_name
+
+    file, agreed = wall.now.files[path], wall.agreed[path]
+    try:
+        now = file.oid or blob_id(wall.now.store.read(file), "sha256" if len(agreed) == 64 else "sha1")
+    except (ContentMissing, OSError):
+        return None
+    return set_name("signed", agreed, now, wall.rtl)
 
 
 def _same_id(wall: Wall, path: str, oid: str) -> bool:
@@ -91,7 +153,7 @@ def _added(wall: Wall) -> Iterator[Difference]:
             yield _of("export-added", wall, path, f"a picture of {page_words(page)} was added", file.oid or "")
 
 
-def _changed(wall: Wall, path: str, changed: Sequence[str]) -> Iterator[Difference]:
+def _changed(wall: Wall, path: str, held: Mapping[str, Against | None]) -> Iterator[Difference]:
     """What is to be said of one picture whose file is not the one agreed."""
     file, agreed = wall.now.files.get(path), wall.agreed[path]
     on = page_words(wall.page_of(path))
@@ -102,6 +164,10 @@ def _changed(wall: Wall, path: str, changed: Sequence[str]) -> Iterator[Differen
         kind = "a link" if file.mode == "120000" else "another repository"
         yield _of("export-unreadable", wall, path, f"in place of the picture of {on} there is {kind}", file.mode)
         return
+    found = held.get(path)
+    if found is not None:
+        yield from _told(wall, path, found, held)
+        return
     try:
         now = wall.now.store.read(file)
         then = wall.content.blob(agreed)
@@ -110,10 +176,19 @@ def _changed(wall: Wall, path: str, changed: Sequence[str]) -> Iterator[Differen
         message = f"the picture of {on} has changed, but its content is not here ({gone.why})"
         yield _of("export-unreadable", wall, path, message, file.oid or "", level)
         return
-    yield from _compared(wall, path, (then, now), changed)
+    yield from _unread(wall, path, (then, now), held)
 
 
-def _compared(wall: Wall, path: str, pictures: tuple[bytes, bytes], changed: Sequence[str]) -> Iterator[Difference]:
+def _told(wall: Wall, path: str, found: Against, held: Mapping[str, Against | None]) -> Iterator[Difference]:
+    """What is to be said of a picture that was held against the one agreed; of equal pixels nothing."""
+    if found.verdict is not None:
+        yield _swapped(wall, path, found.shown, held) or _redrawn(wall, path, found.verdict, found.shown)
+
+
+def _unread(
+    wall: Wall, path: str, pictures: tuple[bytes, bytes], held: Mapping[str, Against | None]
+) -> Iterator[Difference]:
+    """The same where one of both can't be read."""
     from ledger.pictures.guarded import digest
     from ledger.pictures.header import Unreadable
 
@@ -125,32 +200,28 @@ def _compared(wall: Wall, path: str, pictures: tuple[bytes, bytes], changed: Seq
         yield _of("export-unreadable", wall, path, f"the picture of {on} can't be read: {fault}", "unreadable")
         return
     try:
-        if seen == digest(then):
-            return
+        differs = seen != digest(then)
     except Unreadable:
-        if then == now:
-            return
-    other = _is_of(wall, path, seen, changed)
-    if other is not None:
-        message = f"the picture of {on} is the one signed off for {page_words(wall.page_of(other))}"
-        yield _of("page-swapped", wall, path, message, seen)
-    else:
-        yield _redrawn(wall, path, pictures, seen)
+        differs = then != now
+    if differs:
+        message = f"the picture of {on} is not the one signed off"
+        yield _swapped(wall, path, seen, held) or _of("panel-redrawn", wall, path, message, seen)
 
 
-def _redrawn(wall: Wall, path: str, pictures: tuple[bytes, bytes], seen: str) -> Difference:
+def _swapped(wall: Wall, path: str, seen: str, held: Mapping[str, Against | None]) -> Difference | None:
+    other = _is_of(wall, path, seen, held)
+    if other is None:
+        return None
+    on, whose = page_words(wall.page_of(path)), page_words(wall.page_of(other))
+    return _of("page-swapped", wall, path, f"the picture of {on} is the one signed off for {whose}", seen)
+
+
+def _redrawn(wall: Wall, path: str, told: Verdict, seen: str) -> Difference:
     """What became of a picture that shows other pixels: a correction is asked about, anything else is closed.
 
     What is the same but for a scan, a shift or a new scale is asked about too: only equal pixels are free.
     """
-    from ledger.pictures.guarded import became
-    from ledger.pictures.header import Unreadable
-
     on = page_words(wall.page_of(path))
-    try:
-        told = became(*pictures, rtl=any(book.reading == "rtl" for book in wall.books[:1]))
-    except Unreadable:
-        return _of("panel-redrawn", wall, path, f"the picture of {on} is not the one signed off", seen)
     changed = [panel.index for panel in told.panels if panel.changed] if len(told.panels) > 1 else []
     where, panel = _panel_words(changed, on), changed[0] if len(changed) == 1 else None
     if told.kind == "same":
@@ -174,21 +245,30 @@ def _panel_words(changed: Sequence[int], on: str) -> str:
     return f"the picture of {on} (panels {', '.join(map(str, changed))})"
 
 
-def _is_of(wall: Wall, path: str, seen: str, changed: Sequence[str]) -> str | None:
+def _is_of(wall: Wall, path: str, seen: str, held: Mapping[str, Against | None]) -> str | None:
     """Another page whose agreed picture this is: among those with the same file, then among those that changed."""
     now = wall.now.files[path].oid
     for other, oid in wall.agreed.items():
         if other != path and oid and oid == now:
             return other
-    return next((other for other in changed if other != path and _digest(wall, wall.agreed[other]) == seen), None)
+    others = (other for other in wall.agreed if other != path and wall.agreed[other] and not _as_agreed(wall, other))
+    return next((other for other in others if _shown(wall, other, held) == seen), None)
 
 
-def _digest(wall: Wall, oid: str) -> str | None:
+def _as_agreed(wall: Wall, path: str) -> bool:
+    return _same_id(wall, path, wall.agreed[path])
+
+
+def _shown(wall: Wall, path: str, held: Mapping[str, Against | None]) -> str | None:
+    """What an agreed picture shows; None where that can't be had."""
     from ledger.pictures.guarded import digest
     from ledger.pictures.header import Unreadable
 
+    found = held.get(path)
+    if found is not None:
+        return found.agreed
     try:
-        return digest(wall.content.blob(oid))
+        return digest(wall.content.blob(wall.agreed[path]))
     except (Unreadable, ContentMissing):
         return None
 

@@ -18,7 +18,7 @@ from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
 from ledger.pictures.decode import blank_digest
-from ledger.pictures.examined import WHITE, Asked, examined
+from ledger.pictures.examined import WHITE, Asked, Examined, examined
 from ledger.pictures.guarded import digest, look
 from ledger.pictures.header import Look, Unreadable
 from ledger.pictures.ink import Heaviest
@@ -56,8 +56,8 @@ def judge_exports(
     `read` gives the bytes of a path. With `paths` only these are opened (and unpacked whole, as `enter` needs it),
     and other pages of their passes are compared by object id. Without, every export is looked at, those that no
     round holds are unpacked whole, and the pictures of a pass are compared decoded where it is not too large.
-    `prints` is what pictures decoded before are known by, by object id, and how much ink they lay down, by limit and
-    object id; what is decoded now is added to it.
+    `prints` is what pictures decoded before are known by, by object id, which of them are whole, and how much ink they
+    lay down, by limit and object id; what is decoded now is added to it.
     """
     held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
     reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state),
@@ -126,7 +126,6 @@ def _examine(reading: _Reading, book: Book, files: Sequence[FileAt], *, every: b
     `every` is whether all pictures of a pass are compared decoded, where it is not too large.
     """
     decoded = every and sum(_pixels(reading.looks[file.path]) for file in files) <= DECODED_FOR_DOUBLES
-    limit = book.page.ink_limit if book.page else None
     paths: dict[str, list[str]] = {}
     for file in files:
         paths.setdefault(reading.ids[file.path], []).append(file.path)
@@ -134,27 +133,40 @@ def _examine(reading: _Reading, book: Book, files: Sequence[FileAt], *, every: b
 
     def asked() -> Iterator[Asked]:
         for known, (path, *_) in paths.items():
-            seen = reading.looks[path]
-            inked = limit is not None and seen.mode == "cmyk" and f"{limit:g}%:{known}" not in reading.prints
-            wish = Asked(b"", known not in reading.entered, decoded and known not in reading.prints,
-                         limit if inked else None)  # fmt: skip
-            if not any(wish):
-                continue
-            with suppress(ContentMissing, OSError):
-                data = reading.read(path)
-                sent.append((known, wish))
-                yield wish._replace(data=data)
+            wish = _wish(reading, book, path, decoded=decoded)
+            if any(wish):
+                with suppress(ContentMissing, OSError):
+                    data = reading.read(path)
+                    sent.append((known, wish))
+                    yield wish._replace(data=data)
 
     for number, found in examined(asked()):
         known, wish = sent[number]
-        for path in paths[known] if found.fault is not None else ():
-            reading.faults[path] = found.fault or ""
+        if found.fault is None:
+            reading.prints.update(_found_out(known, wish, found))
+            continue
+        for path in paths[known]:
+            reading.faults[path] = found.fault
             if wish.whole:
-                reading.looks.pop(path, None)
-        if found.shown is not None:
-            reading.prints[known] = found.shown
-        if found.ink is not None:
-            reading.prints[f"{limit:g}%:{known}"] = f"{found.ink.most!r}/{found.ink.over!r}"
+                del reading.looks[path]
+
+
+def _wish(reading: _Reading, book: Book, path: str, *, decoded: bool) -> Asked:
+    """What is not known of a picture yet."""
+    known, limit = reading.ids[path], book.page.ink_limit if book.page else None
+    inked = limit is not None and reading.looks[path].mode == "cmyk" and f"{limit:g}%:{known}" not in reading.prints
+    whole = known not in reading.entered and f"whole:{known}" not in reading.prints
+    return Asked(b"", whole, decoded and known not in reading.prints, limit if inked else None)
+
+
+def _found_out(known: str, wish: Asked, found: Examined) -> Iterator[tuple[str, str]]:
+    """What was found out about a picture, as it is kept."""
+    if wish.whole:
+        yield f"whole:{known}", "yes"
+    if found.shown is not None:
+        yield known, found.shown
+    if found.ink is not None:
+        yield f"{wish.ink_limit:g}%:{known}", f"{found.ink.most!r}/{found.ink.over!r}"
 
 
 def _ink(reading: _Reading, book: Book, path: str, seen: Look) -> Heaviest | None:

@@ -21,12 +21,14 @@ AND = "+"
 class Sources:
     """What the passes of a state have for a page, each thing worked out once.
 
-    `kinds` holds what became of pictures that were looked at before: (object id then, object id now) -> kind.
+    `kinds` holds what became of pictures that were looked at before: (object id then, object id now) -> kind; `lost`
+    the pairs of which either can't be read.
     """
 
     def __init__(self, state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> None:
         self.state = state
         self.kinds = {} if kinds is None else kinds
+        self.lost: set[tuple[str, str]] = set()
         self._prints: dict[str, Fingerprints] = {}
         self._exports: dict[str, dict[str, FileAt]] = {}
         self._newest: dict[str, tuple[Round | None, bool]] = {}

@@ -1,21 +1,28 @@
 """What one run has read and set side by side already: a history meets the same drafts again and again."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, MutableMapping
 from typing import Any, TypeVar
 
 T = TypeVar("T")
+#: Gives what was found out about pictures before, by their object ids.
+PicturesSeen = Callable[[], MutableMapping[str, str]]
 
 #: So many values are kept; those asked for longest ago are let go.
 _KEPT = 256
 
 
 class Remembered:
-    """Values by what they were made from. Made from the same, a value is made once; nothing outlives the run."""
+    """Values by what they were made from. Made from the same, a value is made once; nothing outlives the run.
 
-    __slots__ = ("_kept",)
+    But for `pictures`, which gives what looking at them found out, by their object ids, to be kept for the next run.
+    """
 
-    def __init__(self) -> None:
+    __slots__ = ("_kept", "pictures")
+
+    def __init__(self, pictures: PicturesSeen | None = None) -> None:
         self._kept: dict[Hashable, tuple[Any, tuple[Any, ...]]] = {}
+        found: dict[str, str] = {}
+        self.pictures: PicturesSeen = pictures or (lambda: found)
 
     def value(self, kind: str, key: Hashable, made_from: tuple[Any, ...], make: Callable[[], T]) -> T:
         """The value of a kind for a key, made where it is not kept.

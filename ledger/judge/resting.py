@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from ledger.judge.made_from import AND, Sources
 from ledger.model.book import Pass
@@ -11,7 +12,13 @@ from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import label_order, page_numbers
 from ledger.model.snapshot import FileAt, Store
+from ledger.pictures.verdicts import Seen
 from ledger.read.patterns import label_of
+
+if TYPE_CHECKING:
+    from ledger.pictures.assistants import Job
+    from ledger.pictures.verdicts import Verdict
+    from ledger.read.state import BookState
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,18 +63,72 @@ def grounds(sources: Sources, pass_: Pass) -> dict[str, tuple[Resting, tuple[Gro
     A page entered as standing (`--stands`) rests on what was there then. Pages that no entry says anything about are
     left out, and so are those whose export is gone.
     """
-    state = sources.state
-    if pass_.kind != "art" or not pass_.comes_from:
-        return {}
-    mine = [entry for entry in state.entries if isinstance(entry, Round) and entry.pass_name == pass_.name]
-    rounds = [(entry, pictures_in(entry, pass_)) for entry in sorted(mine, key=lambda entry: entry.number)]
     found = {}
-    for label in sorted(state.exports(pass_), key=label_order) if rounds else ():
-        resting = _resting_on(rounds, label)
-        reasons = tuple(_grounds(sources, pass_, label, resting)) if resting else ()
-        if resting and reasons:
+    for label, resting in _all_resting(sources.state, pass_):
+        reasons = tuple(_grounds(sources, pass_, label, resting))
+        if reasons:
             found[label] = (resting, reasons)
     return found
+
+
+def _all_resting(state: BookState, pass_: Pass) -> Iterator[tuple[str, Resting]]:
+    """Every page of a pass that is there, with what it rests on, in page order."""
+    if pass_.kind != "art" or not pass_.comes_from:
+        return
+    mine = [entry for entry in state.entries if isinstance(entry, Round) and entry.pass_name == pass_.name]
+    rounds = [(entry, pictures_in(entry, pass_)) for entry in sorted(mine, key=lambda entry: entry.number)]
+    for label in sorted(state.exports(pass_), key=label_order) if rounds else ():
+        resting = _resting_on(rounds, label)
+        if resting:
+            yield label, resting
+
+
+def look_ahead(sources: Sources, passes: Iterable[Pass]) -> None:
+    """Has every picture looked at that pages of these passes rest on and that is another one now, two at a time."""
+    unknown = {}
+    for pass_ in passes:
+        for label, resting in _all_resting(sources.state, pass_):
+            for oid, file in _changed_under(sources, pass_, label, resting):
+                key = _key(sources, oid, file)
+                if key is not None and key not in sources.kinds:
+                    unknown[key] = (oid, file)
+    if len(unknown) < 2:
+        return
+    from ledger.pictures.assistants import done
+
+    sent: list[tuple[str, str]] = []
+    for number, seen in done(_pairs(sources, unknown, sent)):
+        if isinstance(seen, Seen) and seen.verdict is not None:
+            sources.kinds[sent[number]] = _written(seen.verdict)
+        else:
+            sources.lost.add(sent[number])
+
+
+def _pairs(
+    sources: Sources, unknown: Mapping[tuple[str, str], tuple[str, FileAt]], sent: list[tuple[str, str]]
+) -> Iterator[Job]:
+    """A job a pair whose bytes are here; these are put down in `sent`."""
+    from ledger.pictures.looking import pair
+
+    store, rtl = sources.state.snapshot.store, sources.state.book.reading == "rtl"
+    for key, (oid, file) in unknown.items():
+        try:
+            both = store.blob(oid), store.read(file)
+        except (ContentMissing, OSError):
+            continue
+        sent.append(key)
+        yield pair, (*both, rtl)
+
+
+def _changed_under(sources: Sources, pass_: Pass, label: str, resting: Resting) -> Iterator[tuple[str, FileAt]]:
+    """Object id then and file now of the upstream pictures that are not what a page rests on."""
+    for name in pass_.comes_from:
+        upstream, then = sources.state.book.pass_named(name), resting.made.get(name)
+        if upstream is None or then is None or upstream.kind != "art" or sources.content(upstream, label) == then:
+            continue
+        files, held = sources.pictures(upstream, label), then.split(AND)
+        if len(files) == len(held):
+            yield from ((oid, file) for oid, file in zip(held, files, strict=True) if sources.known(file) != oid)
 
 
 def pictures_in(entry: Round, pass_: Pass) -> dict[str, str]:
@@ -164,13 +225,12 @@ def _picture_kind(sources: Sources, upstream: Pass, label: str, then: str) -> tu
 
 
 def _became(sources: Sources, oid: str, file: FileAt) -> tuple[str, tuple[int, ...]]:
-    now = sources.known(file)
-    if now == oid:
+    if sources.known(file) == oid:
         return "same", ()
-    rtl = sources.state.book.reading == "rtl"
-    # Panels are counted the way the book is read, so what was found the other way round is not this.
-    key = (oid, f"{now}{'<' if rtl else ''}")
-    if now is not None and key in sources.kinds:
+    key, rtl = _key(sources, oid, file), sources.state.book.reading == "rtl"
+    if key is not None and key in sources.lost:
+        return "lost", ()
+    if key is not None and key in sources.kinds:
         return _read_kind(sources.kinds[key])
     from ledger.pictures.guarded import became
     from ledger.pictures.header import Unreadable
@@ -180,10 +240,21 @@ def _became(sources: Sources, oid: str, file: FileAt) -> tuple[str, tuple[int, .
         told = became(store.blob(oid), store.read(file), rtl=rtl)
     except (ContentMissing, Unreadable, OSError):
         return "lost", ()
-    panels = tuple(box.index for box in told.panels if box.changed) if len(told.panels) > 1 else ()
-    if now is not None:
-        sources.kinds[key] = ":".join([told.kind, *([",".join(map(str, panels))] if panels else [])])
-    return told.kind, panels
+    if key is not None:
+        sources.kinds[key] = _written(told)
+    return _read_kind(_written(told))
+
+
+def _key(sources: Sources, oid: str, file: FileAt) -> tuple[str, str] | None:
+    """What a pair goes by; panels are counted the way the book is read, so found the other way round it is another."""
+    now = sources.known(file)
+    return None if now is None else (oid, f"{now}{'<' if sources.state.book.reading == 'rtl' else ''}")
+
+
+def _written(told: Verdict) -> str:
+    """`redrawn:2,3`: what became of a picture and, where it has several panels, which of them changed."""
+    panels = [str(box.index) for box in told.panels if box.changed] if len(told.panels) > 1 else []
+    return ":".join([told.kind, *([",".join(panels)] if panels else [])])
 
 
 def _read_kind(kept: str) -> tuple[str, tuple[int, ...]]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from ledger.judge.made_from import Sources, made_from
 from ledger.judge.page_then import what_changed, what_was_reworded, where_it_went
-from ledger.judge.resting import Ground, Resting, grounds, is_stale, round_now
+from ledger.judge.resting import Ground, Resting, grounds, is_stale, look_ahead, round_now
 from ledger.model.book import Pass
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name, pages_text
@@ -35,6 +35,7 @@ def stale(state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> 
     Pages whose words alone changed are told once for each text pass: nothing has to be drawn again for them.
     """
     sources = Sources(state, kinds)
+    look_ahead(sources, state.book.passes)
     found: list[StalePage] = []
     reworded: dict[str, _Reworded] = {}
     for pass_ in state.book.passes:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
-from ledger.pictures.decode import Unreadable, decode, look
-from ledger.pictures.verdicts import Mark, Seen, Verdict
+from ledger.pictures.decode import Unreadable, decode, digest_of, look
+from ledger.pictures.verdicts import Against, Mark, Seen, Verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,6 +44,20 @@ def passes(old: bytes, new: bytes, rtl: bool) -> Seen:
 
     sides, faults = _both(old, new)
     return Seen(across_passes(*sides, rtl=rtl) or Verdict("same")) if len(sides) == 2 else Seen(None, *faults)
+
+
+def against(agreed: bytes, now: bytes, rtl: bool) -> Against | None:
+    """What both show and, where the pixels differ, what became of the picture; None where either can't be read."""
+    from ledger.pictures.pair import verdict
+
+    sides, _ = _both(agreed, now)
+    if len(sides) < 2:
+        return None
+    try:
+        then, shown = (digest_of(page) for page in sides)
+        return Against(shown, then, None if shown == then else verdict(sides[0], sides[1], rtl=rtl))
+    except MemoryError:
+        return None
 
 
 def readable(data: bytes) -> str | None:

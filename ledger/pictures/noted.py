@@ -9,7 +9,7 @@ import hashlib
 from ledger.model.change import PictureBox
 from ledger.model.lending import Known
 from ledger.model.plate import Shown
-from ledger.pictures.verdicts import Mark, Verdict
+from ledger.pictures.verdicts import Against, Mark, Verdict
 
 _KINDS = frozenset(("same", "touch-up", "redrawn", "layout"))
 
@@ -68,6 +68,21 @@ def verdict_read(text: str | None) -> Verdict | None:
             return None
         panels.append(PictureBox(number, (left, top, width, height), share))
     return Verdict(kind, tuple(panels))
+
+
+def against_written(held: Against) -> str:
+    """A picture held against the one agreed as text: both digests, then the verdict where they differ."""
+    verdict = [verdict_written(held.verdict)] if held.verdict else []
+    return " ".join([held.shown, held.agreed, *verdict])
+
+
+def against_read(text: str | None) -> Against | None:
+    """What such a text says; None for no text and for what is none."""
+    shown, agreed, rest = (*(text or "").split(" ", 2), "", "")[:3]
+    if len(shown) != 64 or len(agreed) != 64:
+        return None
+    verdict = verdict_read(rest)
+    return Against(shown, agreed, verdict) if (verdict is None) == (shown == agreed) else None
 
 
 def mark_written(mark: Mark) -> str:

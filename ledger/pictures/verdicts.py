@@ -12,6 +12,14 @@ class Verdict(NamedTuple):
     panels: tuple[PictureBox, ...] = ()
 
 
+class Against(NamedTuple):
+    """A picture held against the one agreed: what each shows (SHA-256 in hex), what became of it where they differ."""
+
+    shown: str
+    agreed: str
+    verdict: Verdict | None = None
+
+
 class Mark(NamedTuple):
     """What a page is known again by, whatever its file: tones of a small picture of it; empty for white paper."""
 

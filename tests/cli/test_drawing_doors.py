@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from ledger.desk.checking import check, check_staged
+from ledger.pictures import assistants
 from tests.judge.test_stale import four_panels, touched
 from tests.pictures.drawn import inked, saved
 from tests.typed_book import TypedBook
@@ -180,3 +182,47 @@ def test_a_locked_page_saved_again_as_it_was_needs_no_panels(book: TypedBook) ->
     assert rules == []
     assert "ledger.pictures.panels" not in modules
     assert "numpy" not in modules
+
+
+# -- looked at once
+
+
+@pytest.fixture
+def changed(book: TypedBook) -> TypedBook:
+    """Page 1 redrawn, page 2 the one that page 3 was signed off with, page 3 saved anew; all of it staged."""
+    third = (book.top / "art/inks/p003.png").read_bytes()
+    book.write("art/inks/p002.png", third)
+    book.write("art/inks/p003.png", saved(inked(3), "TIFF", compression="group4"))
+    redraw(book)
+    return book
+
+
+def stands(book: TypedBook) -> list[tuple[str, str | None, str]]:
+    return [(each.rule, each.page, each.message) for each in check(book.top) + check_staged(book.top)]
+
+
+def test_a_second_look_at_what_is_signed_off_decodes_nothing(
+    changed: TypedBook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = stands(changed)
+    assert [(rule, page) for rule, page, _ in first if rule in ("panel-redrawn", "page-swapped")] == [
+        ("panel-redrawn", "1"), ("page-swapped", "2"), ("panel-redrawn", "1"), ("page-swapped", "2"),
+    ]  # fmt: skip
+    with monkeypatch.context() as patched:
+        patched.setattr(assistants, "_hired", None)
+        patched.setattr(assistants._here, "kept", None)
+        assert stands(changed) == first
+    for kept in (changed.top / ".git/inkledger").iterdir():
+        kept.unlink()
+    assert stands(changed) == first
+
+
+def test_what_is_kept_of_it_is_not_believed_where_it_is_damaged(changed: TypedBook) -> None:
+    first = stands(changed)
+    (place,) = (changed.top / ".git/inkledger").glob("looked-at-*")
+    rows = place.read_bytes().splitlines()
+    assert len([row for row in rows if row.startswith(b"signed-")]) == 3
+    for spoilt in (b"\n".join(row[:-7] for row in rows), b"\n".join(row.replace(b"redrawn", b"same") for row in rows),
+                   b"\xff" * 5_000_000, b""):  # fmt: skip
+        place.write_bytes(spoilt)
+        assert stands(changed) == first

@@ -328,8 +328,8 @@ def test_a_picture_known_by_its_object_id_is_not_decoded_again(monkeypatch: pyte
     prints: dict[str, str] = {}
     first = judge_exports(state, state.snapshot.read, prints=prints)
     assert [(f.rule, f.page) for f in first] == [("page-duplicate", "3")]
-    assert len(prints) == 4
-    monkeypatch.setattr(examined_module, "digest", None)
+    assert len([name for name in prints if ":" not in name]) == len([name for name in prints if ":" in name]) == 4
+    monkeypatch.setattr("ledger.pictures.assistants._hired", None)
     assert judge_exports(state, state.snapshot.read, prints=prints) == first
 
 

@@ -240,6 +240,17 @@ def test_an_earlier_upstream_picture_that_is_not_here() -> None:
     assert "can't be had to say how" in finding.message
 
 
+def test_several_pictures_are_looked_at_together_and_each_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = book().put({"art/pencils/p001.png": LINES[5], "art/pencils/p002.png": LINES[2][:200]})
+    kinds: dict[tuple[str, str], str] = {}
+    monkeypatch.setattr("ledger.pictures.guarded.became", None)
+    said = [finding.message for finding in stale_pages(made.state(), kinds)]
+    assert [message.rpartition(": ")[2] for message in said] == [
+        "panels 1 and 2 were redrawn", "its picture has changed, and the earlier one can't be had to say how",
+    ]  # fmt: skip
+    assert list(kinds.values()) == ["redrawn:1,2"]
+
+
 def test_several_reasons_stand_in_one_finding() -> None:
     made = rewritten(book().put({"art/pencils/p001.png": LINES[7]}), "[panel 2]\nCAP: Later.\n", "")
     made.enter("pencils", "1")

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from ledger.desk.comparing import compare_contents, sides
-from ledger.desk.reference import open_desk
 from ledger.desk.pictures.difference_pictures import write_differences
+from ledger.desk.reference import open_desk
 from ledger.model.errors import Refusal
 from ledger.pictures.plates import is_ours
 from tests.judge.test_stale import four_panels, touched

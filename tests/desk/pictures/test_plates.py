@@ -10,8 +10,8 @@ import pytest
 from PIL import Image, ImageDraw
 
 from ledger.desk.comparing import sides
-from ledger.desk.reference import open_desk
 from ledger.desk.pictures.plates import MOST_BYTES, SIDES, frames_of_new, frames_of_old, plates
+from ledger.desk.reference import open_desk
 from ledger.model.change import Comparison, PictureBox, PictureChange, Side
 from ledger.model.memo import MemoFacts
 from ledger.model.plate import Plate, Plates, Shown
