@@ -30,9 +30,13 @@ class Sheets(NamedTuple):
     aside: list[tuple[str, str]]
 
 
-def read_proof(holder: Holder, shown: str, most: int) -> Sheets:
-    """Reads what came: pictures and PDFs in the order of their names. Raises Refusal for what holds no sheet, or more
-    than `most`, and for a PDF that can't be read."""
+def read_proof(holder: Holder, shown: str, most: int, *, pdf: bool = False) -> Sheets:
+    """Reads what came: pictures and PDFs in the order of their names, or one PDF (`pdf`), whatever its name.
+
+    Raises Refusal for what holds no sheet, or more than `most`, and for a PDF that can't be read.
+    """
+    if pdf:
+        return _one_pdf(holder, shown, most)
     found = {path: each for path, each in judged_names(holder.found()).items() if not _passed_by(path)}
     paths = sorted((path for path in found if _kind(path)), key=natural)
     aside = [(path, "is no picture and no PDF") for path in found if not _kind(path) and not found[path].unfit]
@@ -47,6 +51,13 @@ def read_proof(holder: Holder, shown: str, most: int) -> Sheets:
                       remedy="name a folder of pictures, or a PDF")  # fmt: skip
     aside += [(path, each.unfit) for path, each in found.items() if each.unfit and not _kind(path)]
     return Sheets([(sheet, reading.smalls.get(sheet.number)) for sheet in reading.every], aside)
+
+
+def _one_pdf(holder: Holder, shown: str, most: int) -> Sheets:
+    reading = _Reading(holder, {}, shown, most)
+    for each in holder.found():
+        reading.pages(each.path)
+    return Sheets([(sheet, reading.smalls.get(sheet.number)) for sheet in reading.every], [])
 
 
 def _passed_by(path: str) -> bool:
@@ -74,7 +85,11 @@ class _Reading:
         """The next file: a sheet, or as many as a PDF has pages."""
         if _kind(path) == "picture" or self.unfit[path]:
             self._next(path, 0, self.unfit[path])
-            return
+        else:
+            self.pages(path)
+
+    def pages(self, path: str) -> None:
+        """The pages of a PDF."""
         try:
             data = self.holder.read(path, MOST_BYTES)
         except Unfit as fault:

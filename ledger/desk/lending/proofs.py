@@ -16,7 +16,7 @@ from ledger.desk.notes.writing import started_names
 from ledger.desk.numbers import next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
-from ledger.gitedge.coming_back import held
+from ledger.gitedge.coming_back import OneFile, held
 from ledger.judge.levels import apply_rules
 from ledger.judge.proof_findings import first_page, key_of, label_in, proof_findings, run_said
 from ledger.judge.proof_pages import Judged, Place, View, judged, likeliest
@@ -59,7 +59,8 @@ def receive_proofs(here: Path, source: Path, *, only: bool = False) -> ProofsMad
         refuse_unready(book.repo)
     sent = deliveries(book)
     with held(os.fspath(here / source), str(source), begins=PDF) as holder:
-        sheets = read_proof(holder, str(source), _A_PAGE * len(sent.newest) + _MORE)
+        most = _A_PAGE * len(sent.newest) + _MORE
+        sheets = read_proof(holder, str(source), most, pdf=isinstance(holder, OneFile))
     proof = _Against(sent, sheets).proof()
     findings = apply_rules(proof_findings(proof), book.working.book.rules)
     aside = tuple(
