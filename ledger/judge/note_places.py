@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate, groupby
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from ledger.model.note import Anchor
 from ledger.model.pages import page_numbers
@@ -20,7 +20,11 @@ SPAN = 3
 #: How many signs around a place are shown.
 AROUND = 140
 
+#: Drafts of which so much is kept as is asked again and again for one note after the other.
+_DRAFTS = 32
+
 _NOBODY: Mapping[str, str] = {}
+Held = TypeVar("Held")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +122,7 @@ def scene_place(scenes: Sequence[Scene]) -> Place:
 
 def page_place(draft: Draft, page: Page) -> Place:
     """A whole page."""
-    lines = tuple(line for line in draft.lines if line.page == page.label)
-    return Place("page", lines, page.label, marked=bool(page.panels))
+    return Place("page", _by_page(_Same(draft.scenes)).get(page.label, ()), page.label, marked=bool(page.panels))
 
 
 def panel_place(draft: Draft, page: Page, number: int) -> Place | None:
@@ -136,14 +139,15 @@ def page_of(draft: Draft, label: str | None) -> Page | None:
     """The page of this label, or the spread it is a half of; by its count first, then by the number typed."""
     if label is None:
         return None
-    there = [page for page in draft.pages if not page.omitted]
+    there = _by_label(_Same(draft.pages))
+    if label in there:
+        return there[label]
     wanted = set(page_numbers(label))
     for fits in (
-        lambda page: page.label == label,
         lambda page: wanted and wanted <= set(page_numbers(page.label)),
         lambda page: page.typed == label,
     ):
-        found = next((page for page in there if fits(page)), None)
+        found = next((page for page in there.values() if fits(page)), None)
         if found is not None:
             return found
     return None
@@ -233,28 +237,48 @@ def joined(lines: Iterable[Line]) -> str:
 _plain = lru_cache(maxsize=1 << 15)(normalise)
 
 
-class _Scenes:
-    """The scenes of a draft, told apart by being the very same."""
+class _Same(Generic[Held]):
+    """Scenes or pages of a draft, told apart by being the very same."""
 
-    def __init__(self, draft: Draft) -> None:
-        self.draft = draft
+    def __init__(self, held: Sequence[Held]) -> None:
+        self.held = held
 
     def __hash__(self) -> int:
-        return id(self.draft.scenes)
+        return id(self.held)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Scenes) and self.draft.scenes is other.draft.scenes
+        return isinstance(other, _Same) and self.held is other.held
 
 
-@lru_cache(maxsize=4)
-def _whole_draft(scenes: _Scenes) -> Column:
-    return Column.of(scenes.draft.lines)
+@lru_cache(maxsize=_DRAFTS)
+def _whole_draft(scenes: _Same[Scene]) -> Column:
+    return Column.of(lines_of(scenes.held))
+
+
+@lru_cache(maxsize=_DRAFTS)
+def _by_page(scenes: _Same[Scene]) -> Mapping[str, tuple[Line, ...]]:
+    """Page label -> the lines on that page."""
+    found: dict[str, list[Line]] = {}
+    for line in lines_of(scenes.held):
+        if line.page is not None:
+            found.setdefault(line.page, []).append(line)
+    return {label: tuple(lines) for label, lines in found.items()}
+
+
+@lru_cache(maxsize=_DRAFTS)
+def _by_label(pages: _Same[Page]) -> Mapping[str, Page]:
+    """Label -> page, of several of one label the first; pages that are left out are none."""
+    found: dict[str, Page] = {}
+    for page in pages.held:
+        if not page.omitted:
+            found.setdefault(page.label, page)
+    return found
 
 
 def _standing_on(draft: Draft, anchor: Anchor) -> Column:
     """The lines that an anchor's page and panel leave to look through."""
     if anchor.page is None:
-        return _whole_draft(_Scenes(draft))
+        return _whole_draft(_Same(draft.scenes))
     page = page_of(draft, anchor.page)
     if page is None:
         return Column.of(())
@@ -318,4 +342,6 @@ def _panel_key(line: Line) -> tuple[str | None, int | None]:
 
 def mouth(speaker: str, renamed: Mapping[str, str]) -> str:
     """A speaker by the names of the other draft; several of them one by one."""
+    if " & " not in speaker:
+        return renamed.get(speaker, speaker)
     return " & ".join(renamed.get(name, name) for name in speaker.split(" & "))

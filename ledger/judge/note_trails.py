@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
@@ -64,6 +64,10 @@ class Way:
     def _lines(self) -> dict[Line, tuple[LineChange, SceneChange]]:
         """Every old line with its change and the group of scenes it is told in."""
         return {line.old: (line, scene) for scene in self.change.scenes for line in scene.lines if line.old}
+
+    @cached_property
+    def _new_lines(self) -> tuple[Line, ...]:
+        return self.new.lines
 
     @cached_property
     def _renamed(self) -> dict[str, str]:
@@ -124,11 +128,11 @@ class Way:
             kept = places.find_phrase(place.quote or "", others, self.new) or self._told(place, others, place.quote)
             return Trail(kept, self._other_mouth(place.lines), self.carried(place.lines))
         home = set(map(_spot, others or self._beside(place)))
-        found = self._said_again(place, [line for line in self.new.lines if _spot(line) in home])
+        found = self._said_again(place, [line for line in self._new_lines if _spot(line) in home])
         if found:
             return Trail(found[0])
         if len(_phrase_words(place).split()) >= TELLING:
-            found = self._said_again(place, self.new.lines)
+            found = self._said_again(place, self._new_lines)
             if len(found) == 1 and not others:
                 return Trail(found[0], moved=True)
             if len(found) == 1:
@@ -191,7 +195,13 @@ class Way:
     def _like(self, place: Place) -> Iterator[Place]:
         """Panels whose new lines say much the same as a panel of which no line was found again."""
         said = _bag(place.lines)
-        alike = [spot for spot, words in self._panels_new.items() if said and _part(said, words) >= LIKE]
+        size = said.total()
+        alike = [
+            spot
+            for spot, words in self._panels_new.items()
+            # Two bags can't be liker than their sizes let them be.
+            if 2 * min(size, n := words.total()) >= LIKE * (size + n) > 0 and _part(said, words) >= LIKE
+        ]
         for page, number in self._sheets(*alike):
             there = places.panel_place(self.new, page, number or 1)
             if there is not None:
@@ -314,7 +324,11 @@ def _spot(line: Line) -> tuple[str | None, int | None, int]:
 
 
 def _weight(lines: Iterable[Line]) -> int:
-    return sum(1 + count_words(line.text) for line in lines)
+    return sum(1 + _words_of(line.text) for line in lines)
+
+
+#: The same lines are weighed for one note after the other.
+_words_of = lru_cache(maxsize=1 << 15)(count_words)
 
 
 def _shared(old: Sequence[Line], new: Sequence[Line]) -> float:

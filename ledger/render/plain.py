@@ -54,11 +54,14 @@ def clip(text: str, width: int) -> str:
 def wrapped(text: str, indent: str = "", hang: str = "  ", width: int = WIDTH) -> str:
     """A paragraph wrapped to the terminal, later lines hanging by `hang`; wide signs count as two columns."""
     rows, row, used = [], indent, 0
-    for word in _short_words(text, width - columns(indent + hang)):
-        if used and columns(row) + 1 + columns(word) > width:
+    filled, later = columns(indent), columns(indent + hang)
+    for word in _short_words(text, width - later):
+        wide = columns(word)
+        if used and filled + 1 + wide > width:
             rows.append(row)
-            row, used = indent + hang, 0
+            row, used, filled = indent + hang, 0, later
         row += (" " if used else "") + word
+        filled += wide + bool(used)
         used += 1
     return "\n".join([*rows, row] if used else rows)
 
