@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from ledger.compare.bodies import Body, Wording
 from ledger.compare.rarity import Rarity
-from ledger.compare.words import by_seldom_words, shared_with, similarity
+from ledger.compare.words import by_seldom_words, in_place, shared_with, similarity
 
 #: So many pairs are measured without looking for shared words first.
 FEW = 64
@@ -46,6 +46,8 @@ def likely_pairs(
 
     Lines of fewer than `telling` words are left out. Action pairs with action only.
     """
+    if len(group[0]) == len(group[1]) == 1 and _word_replaced(group[0][0], group[1][0], least, telling):
+        return [(1.0, 0, group[0][0], group[1][0])]
     old = [b for b in group[0] if len(b.wording.worn) >= telling]
     new = [b for b in group[1] if len(b.wording.worn) >= telling]
     found = []
@@ -56,6 +58,23 @@ def likely_pairs(
     if len(found) > 1:
         found.sort(key=lambda each: (-each[0], -each[1], each[2].at, each[3].at))
     return found
+
+
+def _word_replaced(a: Body, b: Body, least: Least, telling: int) -> bool:
+    """Whether two lines of one mouth differ in one word, in so many words that they are surely alike.
+
+    A shorter way to what `_like` says of such lines; how much alike they are matters only among several.
+    """
+    one, other = a.wording.worn, b.wording.worn
+    size = len(one)
+    return (
+        size == len(other)
+        and size >= max(telling, FEWEST)
+        and (size - 1) / size >= least.in_order
+        and a.key[:2] == b.key[:2]
+        and in_place(one, other) >= size - 1
+        and _as_long(len(a.wording.letters), len(b.wording.letters), least.in_order)
+    )
 
 
 def _like(a: Body, b: Body, rarity: Rarity, least: Least) -> float:
@@ -93,7 +112,7 @@ def _measure(a: Wording, b: Wording, least: float, *, same_mouth: bool) -> float
     """Likeness, or 0 where it is too little."""
     shorter, longer = sorted((len(a.letters), len(b.letters)))
     begun = same_mouth and _begun(a.worn, b.worn)
-    if not shorter or (2 * shorter < least * (shorter + longer) and not begun):
+    if not shorter or (not _as_long(shorter, longer, least) and not begun):
         return 0.0
     like = similarity(a.worn, b.worn)
     if (like < least or shorter < LETTERS) and longer < MANY_LETTERS:
@@ -101,6 +120,11 @@ def _measure(a: Wording, b: Wording, least: float, *, same_mouth: bool) -> float
     if same_mouth:
         return like if like >= least or begun else 0.0
     return like if like >= max(least, OTHER_MOUTH) and len(a.worn) > 1 and len(b.worn) > 1 else 0.0
+
+
+def _as_long(letters: int, others: int, least: float) -> bool:
+    """Whether two lines are so nearly of one length that they can be so much alike."""
+    return 2 * min(letters, others) >= least * (letters + others)
 
 
 def resemblance(a: Wording, b: Wording) -> float:

@@ -1,16 +1,14 @@
 """The two drafts made ready for comparing: every line with its normalised words and its mouth."""
 
-from __future__ import annotations
-
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from functools import cached_property
-from itertools import chain
+from itertools import chain, count, repeat
 from operator import itemgetter
 
-from ledger.compare.words import positions, worn_words
+from ledger.compare.words import all_worn, positions
 from ledger.model.script import Draft, Line, Scene
-from ledger.model.words import normalise
+from ledger.model.words import normalise, normalise_all
 
 
 class Wording:
@@ -18,7 +16,7 @@ class Wording:
 
     `worn` are its words with the spelling worn down, `words` each of them once; `runs` are the runs between
     blanks; `letters` are the worn words in one string and `letter_places` where each letter stands, for likeness by
-    letters. All but the worn words are worked out when they are first asked for: most lines of a draft are
+    letters. All but the first two are worked out when they are first asked for: most lines of a draft are
     found again as they are, and need none of it.
     """
 
@@ -31,9 +29,8 @@ class Wording:
     letters: str
     letter_places: Mapping[Hashable, int]
 
-    def __init__(self, normal: str) -> None:
-        self.normal = normal
-        self.worn = worn_words(normal)
+    def __init__(self, normal: str, worn: tuple[str, ...]) -> None:
+        self.normal, self.worn = normal, worn
 
     def __getattr__(self, name: str) -> object:
         # Only asked while the slot is empty; a filled one is read without a call.
@@ -102,12 +99,13 @@ def size_of(bodies: Iterable[Body]) -> int:
 class SceneBody:
     """A scene in reading order; `at` counts the compared scenes of its draft."""
 
-    def __init__(self, scene: Scene, at: int, bodies: list[Body]) -> None:
-        self.scene = scene
-        self.at = at
-        self.bodies = bodies
+    def __init__(
+        self, scene: Scene, at: int, bodies: list[Body], keys: tuple[Key, ...], wordings: tuple[Wording, ...]
+    ) -> None:
+        self.scene, self.at = scene, at
+        self.bodies, self.wordings = bodies, wordings
         #: Everything said and done, for finding scenes that are quite the same.
-        self.print: tuple[Key, ...] = tuple([body.key for body in bodies])
+        self.print = keys
 
     @cached_property
     def size(self) -> int:
@@ -117,17 +115,17 @@ class SceneBody:
     @cached_property
     def words(self) -> list[str]:
         """Every word of the scene, action too."""
-        return [run for body in self.bodies for run in body.wording.runs]
+        return [run for wording in self.wordings for run in wording.runs]
 
     @cached_property
     def bag(self) -> Counter[str]:
         """Worn words of the scene, counted."""
-        return Counter(chain.from_iterable([body.wording.worn for body in self.bodies]))
+        return Counter(chain.from_iterable([wording.worn for wording in self.wordings]))
 
     @cached_property
     def different(self) -> frozenset[str]:
         """Worn words of the scene, each once."""
-        return frozenset(chain.from_iterable([body.wording.worn for body in self.bodies]))
+        return frozenset(chain.from_iterable([wording.worn for wording in self.wordings]))
 
     @cached_property
     def title(self) -> str:
@@ -143,10 +141,9 @@ class SceneBody:
 class DraftBody:
     """A draft made ready; omitted scenes take no part."""
 
-    def __init__(self, draft: Draft) -> None:
-        self.draft = draft
+    def __init__(self, draft: Draft, bodies: list[Body]) -> None:
+        self.draft, self.bodies = draft, bodies
         self.scenes: list[SceneBody] = []
-        self.bodies: list[Body] = []
 
 
 def speaker_in(names: Mapping[str, str], speaker: str) -> str:
@@ -156,41 +153,43 @@ def speaker_in(names: Mapping[str, str], speaker: str) -> str:
     return " & ".join(names.get(name, name) for name in speaker.split(" & "))
 
 
-class Texts(dict[Key, tuple[Key, Wording]]):
-    """The texts of two drafts made ready: role, speaker and text as typed -> key and wording of the line.
-
-    Equal ones, in other signs too, are one object.
-    """
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._alike: dict[tuple[bool, str], Wording] = {}
-
-    def __missing__(self, typed: Key) -> tuple[Key, Wording]:
-        role, speaker, text = typed
-        said = (role == "action", normalise(text))
-        wording = self._alike.get(said)
-        if wording is None:
-            wording = self._alike[said] = Wording(said[1])
-        known = self[typed] = (role, speaker, wording.normal), wording
-        return known
-
-
 #: What a line says: role, speaker and text as typed.
 _SAID = itemgetter(Line._fields.index("role"), Line._fields.index("speaker"), Line._fields.index("text"))
 
 
-def prepare(draft: Draft, names: Mapping[str, str], texts: Texts) -> DraftBody:
-    """Makes a draft ready. `names` maps its names to the other draft's; `texts` are those of both drafts."""
-    ready = DraftBody(draft)
-    for scene in draft.scenes:
-        if scene.omitted and not scene.lines:
-            continue
-        here, typed = len(ready.scenes), list(map(_SAID, scene.lines))
-        if names:
-            typed = [(role, speaker_in(names, speaker), text) for role, speaker, text in typed]
-        known = zip(scene.lines, map(texts.__getitem__, typed), strict=True)
-        mine = [Body(line, at, here, *made) for at, (line, made) in enumerate(known, len(ready.bodies))]
-        ready.bodies += mine
-        ready.scenes.append(SceneBody(scene, here, mine))
+def typed_lines(draft: Draft, names: Mapping[str, str]) -> list[Key]:
+    """Role, speaker and text as typed of every line in order; `names` maps a draft's names to the other one's."""
+    typed = list(map(_SAID, draft.lines))
+    return [(role, speaker_in(names, speaker), text) for role, speaker, text in typed] if names else typed
+
+
+def ready_texts(typed: Iterable[Key]) -> dict[Key, tuple[Key, Wording]]:
+    """What lines say made ready: role, speaker and text as typed -> key and wording of the line.
+
+    Column by column: what is done to all lines at once takes a fraction of what a call for each of them does.
+    """
+    lines = list(dict.fromkeys(typed))
+    if not lines:
+        return {}
+    roles, speakers, texts = zip(*lines, strict=True)
+    said = list(zip(map("action".__eq__, roles), normalise_all(texts), strict=True))
+    normals = [normal for _, normal in dict.fromkeys(said)]
+    wordings = dict(zip(dict.fromkeys(said), map(Wording, normals, all_worn(normals)), strict=True))
+    found = list(map(wordings.__getitem__, said))
+    keys = zip(roles, speakers, [wording.normal for wording in found], strict=True)
+    return dict(zip(lines, zip(keys, found, strict=True), strict=True))
+
+
+def prepare(draft: Draft, typed: Sequence[Key], texts: Mapping[Key, tuple[Key, Wording]]) -> DraftBody:
+    """Makes a draft ready; `typed` are its lines by `typed_lines`, `texts` those of both drafts made ready."""
+    scenes = [scene for scene in draft.scenes if scene.lines or not scene.omitted]
+    keys, wordings = zip(*map(texts.__getitem__, typed), strict=True) if typed else ((), ())
+    places = chain.from_iterable(map(repeat, count(), [len(scene.lines) for scene in scenes]))
+    bodies = list(map(Body, draft.lines, count(), places, keys, wordings))
+    ready = DraftBody(draft, bodies)
+    start = 0
+    for at, scene in enumerate(scenes):
+        end = start + len(scene.lines)
+        ready.scenes.append(SceneBody(scene, at, bodies[start:end], keys[start:end], wordings[start:end]))
+        start = end
     return ready

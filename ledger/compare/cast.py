@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from operator import attrgetter
+from collections.abc import Iterable, Mapping, Sequence
+from operator import itemgetter, ne
 
 from ledger.model.change import CastChange
 from ledger.model.script import Draft, Line
@@ -15,6 +15,8 @@ THROUGHOUT = 0.8
 ENOUGH = 0.25
 #: A name that was somebody else's before needs more than one line as evidence.
 EXCHANGED = 2
+_MOUTH = itemgetter(Line._fields.index("speaker"))
+_WORDS_AND_MOUTH = itemgetter(Line._fields.index("text"), Line._fields.index("speaker"))
 EVERYBODY = frozenset({"ALL", "EVERYBODY", "BOTH"})
 
 
@@ -25,10 +27,16 @@ def names_of(speaker: str) -> list[str]:
 
 def _cast(draft: Draft) -> dict[str, int]:
     cast: dict[str, int] = {}
-    for speaker, times in Counter(map(attrgetter("speaker"), draft.lines)).items():
+    for speaker, times in Counter(map(_MOUTH, draft.lines)).items():
         for name in names_of(speaker):
             cast[name] = cast.get(name, 0) + times
     return cast
+
+
+def _other_mouths(old: Sequence[Line], new: Sequence[Line]) -> bool:
+    """Whether any words may have gone to another mouth; without such words nobody was renamed."""
+    said, says = (dict(map(_WORDS_AND_MOUTH, filter(_MOUTH, lines))) for lines in (old, new))
+    return any(map(ne, said.values(), map(says.get, said, said.values())))
 
 
 def _said_alone(lines: Iterable[Line]) -> tuple[dict[str, str], Mapping[str, int]]:
@@ -50,6 +58,8 @@ def renames_by_words(old: Draft, new: Draft, known: Mapping[str, str]) -> dict[s
     """
     before, after = _cast(old), _cast(new)
     vouched = {a: b for a, b in known.items() if a in before and b in after and a != b}
+    if not _other_mouths(old.lines, new.lines):
+        return vouched
     (said, times), (says, times_now) = _said_alone(old.lines), _said_alone(new.lines)
     mouths = Counter([(name, says[words]) for words, name in said.items() if words in says])
     for words in times.keys() & times_now.keys():

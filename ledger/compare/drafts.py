@@ -1,10 +1,10 @@
 """Two drafts of a text pass, and what happened between them."""
 
 from collections.abc import Iterator, Mapping
-from itertools import zip_longest
+from itertools import chain, zip_longest
 from typing import NamedTuple
 
-from ledger.compare.bodies import DraftBody, Texts, prepare
+from ledger.compare.bodies import DraftBody, prepare, ready_texts, typed_lines
 from ledger.compare.cast import compare_cast, renames_by_lines, renames_by_words
 from ledger.compare.lines import Group as Lines
 from ledger.compare.lines import Pairing, pair_lines
@@ -39,8 +39,9 @@ class Ready:
     """Two drafts made ready, and what belongs together in them; `names` are renamed characters, old -> new."""
 
     def __init__(self, old: Draft, new: Draft, names: Mapping[str, str]) -> None:
-        texts = Texts()
-        self.old, self.new = prepare(old, names, texts), prepare(new, {}, texts)
+        before, after = typed_lines(old, names), typed_lines(new, {})
+        texts = ready_texts(chain(before, after))
+        self.old, self.new = prepare(old, before, texts), prepare(new, after, texts)
         self.paged = paged(self.old), paged(self.new)
         self.turned = _before(self.new, self.old)
         if self.turned:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from itertools import chain
 from operator import attrgetter
 
 from ledger.compare.alike import Least, Likely, likely_pairs
 from ledger.compare.bodies import Body
 from ledger.compare.chain import heaviest_chain
 from ledger.compare.rarity import Rarity
-from ledger.compare.words import shared_pairs
+from ledger.compare.words import all_in_order, shared_pairs
 
 #: Words a line needs before its likeness far from its place means anything (common practice, no source).
 TELLING = 4
@@ -65,8 +66,7 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], everything: Gr
     for old, new in settled:
         found.put_all(zip(old, new, strict=True))
     for group in groups:
-        _exact(group, found)
-        _other_mouth(group, found, rarity)
+        _other_mouth(group, _exact(group, found), found, rarity)
     _carried(everything, found)
     _beside(everything, found, _the_same)
     for group in groups:
@@ -78,10 +78,28 @@ def pair_lines(groups: Sequence[Group], settled: Sequence[Group], everything: Gr
     return found
 
 
-def _exact(group: Group, found: Pairing) -> None:
+def _exact(group: Group, found: Pairing) -> list[Group]:
+    """Pairs the lines that stand in both in the same words and mouth; gives the runs of lines between them."""
     old, new = group
-    found.put_all([(old[a], new[b]) for a, b in shared_pairs(list(map(_key_of, old)), list(map(_key_of, new)))])
+    here, there = list(map(_key_of, old)), list(map(_key_of, new))
+    whole = all_in_order(here, there)
+    found.put_all([(old[a], new[b]) for a, b in (shared_pairs(here, there) if whole is None else whole)])
+    if whole is not None:
+        return _between(group, whole)
     _by_key(found.free(group), found, _key_of)
+    return gaps(group, found)
+
+
+def _between(group: Group, anchors: Iterable[tuple[int, int]]) -> list[Group]:
+    """The runs between lines, by their places in old and new, where both sides have any; old and new keep one order."""
+    old, new = group
+    runs: list[Group] = []
+    at_old, at_new = 0, 0
+    for a, b in chain(anchors, [(len(old), len(new))]):
+        if at_old < a and at_new < b:
+            runs.append((old[at_old:a], new[at_new:b]))
+        at_old, at_new = a + 1, b + 1
+    return runs
 
 
 def _in_order(group: Group, found: Pairing, key: Callable[[Body], Hashable]) -> None:
@@ -105,24 +123,18 @@ def gaps(group: Group, found: Pairing) -> list[Group]:
     anchors = [(i, places[other]) for i, b in enumerate(old) if (other := found.new_of.get(b)) in places]
     if len(anchors) == len(old) or len(anchors) == len(new):
         return []
-    chain = heaviest_chain([b for _, b in anchors], [1] * len(anchors))
-    runs: list[Group] = []
-    at_old, at_new = 0, 0
-    for a, b in [*(anchors[i] for i in sorted(chain)), (len(old), len(new))]:
-        if at_old < a and at_new < b:
-            run = found.free((old[at_old:a], new[at_new:b]))
-            if run[0] and run[1]:
-                runs.append(run)
-        at_old, at_new = a + 1, b + 1
-    return runs
+    kept = heaviest_chain([b for _, b in anchors], [1] * len(anchors))
+    runs = map(found.free, _between(group, [anchors[i] for i in sorted(kept)]))
+    return [run for run in runs if run[0] and run[1]]
 
 
-def _other_mouth(group: Group, found: Pairing, rarity: Rarity) -> None:
+def _other_mouth(group: Group, between: Iterable[Group], found: Pairing, rarity: Rarity) -> None:
     """The same words in another mouth: in their place, or anywhere in the scene if they say enough.
 
-    What is nearly the same and in its place comes before the same words elsewhere.
+    `between` are the runs of lines between those that are paired. What is nearly the same and in its place comes before
+    the same words elsewhere.
     """
-    for gap in gaps(group, found):
+    for gap in between:
         said = set(map(_wording_of, gap[1]))
         if any(body.wording in said for body in gap[0]):
             _in_order(gap, found, _wording_of)

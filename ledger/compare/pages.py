@@ -90,11 +90,10 @@ class PageMatch(NamedTuple):
 def match_pages(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> PageMatch:
     """Pairs pages by the lines they share, silent ones by their neighbours; then panels in the same way."""
     by_panel = _shared(old, new, new_of)
-    weights: dict[Pair, int] = defaultdict(int)
-    for (a, b), shared in by_panel.items():
-        weights[a, b] = sum(shared.values())
-    sizes = [list(map(_size, side.sheets)) for side in (old, new)]
-    pairs = _best({(a, b): w for (a, b), w in weights.items() if w >= PART * min(sizes[0][a], sizes[1][b])})
+    weights = {pair: sum(shared.values()) for pair, shared in by_panel.items()}
+    pairs = _best(
+        {(a, b): w for (a, b), w in weights.items() if _enough(w, old.sheets[a]) or _enough(w, new.sheets[b])}
+    )
     for olds, news in list(between(pairs, len(old.sheets), len(new.sheets))):
         pairs |= _best({(a, b): weights[a, b] for a in olds for b in news if (a, b) in weights})
     pairs |= _silent(pairs, (len(old.sheets), len(new.sheets)), lambda side, at: _quiet((old, new)[side].sheets[at]))
@@ -124,9 +123,10 @@ def _shared(old: Paged, new: Paged, new_of: Mapping[Body, Body]) -> dict[Pair, d
     return found
 
 
-def _size(sheet: Sheet) -> int:
-    """What the lines of a page weigh."""
-    return sum([10 * len(bodies) + 2 * sum([len(body.key[2]) for body in bodies]) for bodies in sheet.panels.values()])
+def _enough(weight: int, sheet: Sheet) -> bool:
+    """Whether so much is the least part of what the lines of a page weigh."""
+    words = [body.key[2] for bodies in sheet.panels.values() for body in bodies]
+    return weight >= PART * (10 * len(words) + 2 * sum(map(len, words)))
 
 
 def _best(weights: Mapping[Pair, int]) -> dict[int, int]:
@@ -135,7 +135,7 @@ def _best(weights: Mapping[Pair, int]) -> dict[int, int]:
 
     Beside a much stronger tie of either page a weak one does not count.
     """
-    if len(weights) == len({a for a, _ in weights}) == len({b for _, b in weights}):
+    if len(weights) == len(one_each := dict(weights.keys())) == len(set(one_each.values())):
         return dict(sorted(weights))
     strongest: dict[Pair, int] = defaultdict(int)
     for (a, b), weight in weights.items():
@@ -169,8 +169,6 @@ def _silent(pairs: Mapping[int, int], sizes: Pair, look: Callable[[int, int], ob
     """
     found: dict[int, int] = {}
     for olds, news in between(pairs, *sizes):
-        if not olds or not news:
-            continue
         quiet_old = [a for a in olds if look(0, a) is not None]
         quiet_new = [b for b in news if look(1, b) is not None]
         for b in list(quiet_new):
@@ -184,7 +182,7 @@ def _silent(pairs: Mapping[int, int], sizes: Pair, look: Callable[[int, int], ob
 
 
 def between(pairs: Mapping[int, int], old: int, new: int) -> Iterable[tuple[list[int], list[int]]]:
-    """The places without partner between neighbours that kept their order, gap by gap."""
+    """The places without partner between neighbours that kept their order, gap by gap where both sides have any."""
     if len(pairs) == old or len(pairs) == new:
         return
     ordered = sorted(pairs.items())
@@ -192,7 +190,11 @@ def between(pairs: Mapping[int, int], old: int, new: int) -> Iterable[tuple[list
     taken = set(pairs.values())
     at_old, at_new = 0, 0
     for a, b in [*(ordered[i] for i in sorted(chain)), (old, new)]:
-        yield [i for i in range(at_old, a) if i not in pairs], [i for i in range(at_new, b) if i not in taken]
+        if at_old < a and at_new < b:
+            olds = [i for i in range(at_old, a) if i not in pairs]
+            news = [i for i in range(at_new, b) if i not in taken]
+            if olds and news:
+                yield olds, news
         at_old, at_new = a + 1, b + 1
 
 
@@ -247,16 +249,19 @@ def _told(old: Sheet | None, new: Sheet, match: PageMatch, same: Mapping[Body, B
 
 
 def _panels(old: Sheet, new: Sheet, match: PageMatch, same: Mapping[Body, Body]) -> tuple[PanelChange, ...]:
-    pairs = {one: match.panels[old.at, one][1] for one in old.numbers if (old.at, one) in match.panels}
+    ones, others, partner_of = old.numbers, new.numbers, match.panels
+    pairs = {one: partner_of[old.at, one][1] for one in ones if (old.at, one) in partner_of}
     back = {other: one for one, other in pairs.items()}
     rows = [
         PanelChange("added", None, number)
         if number not in back
         else PanelChange(_kind(old.panels[back[number]], new.panels[number], same), back[number], number)
-        for number in new.numbers
+        for number in others
     ]
-    for number in reversed([one for one in old.numbers if one not in pairs]):
-        before = [new.numbers.index(pairs[one]) for one in old.numbers if one < number and one in pairs]
+    if len(pairs) == len(ones):
+        return tuple(rows)
+    for number in reversed([one for one in ones if one not in pairs]):
+        before = [others.index(pairs[one]) for one in ones if one < number and one in pairs]
         rows.insert(max(before, default=-1) + 1, PanelChange("cut", number, None))
     return tuple(rows)
 

@@ -35,12 +35,12 @@ class Rarity:
 
     def shared(self, a: Wording, b: Wording) -> int:
         """What the words of both lines weigh."""
-        return sum(map(self.weight, a.words & b.words))
+        return sum(map(self.weight, set(a.worn).intersection(b.worn)))
 
     def likeness(self, a: Wording, b: Wording, both: Collection[str] | None = None) -> float:
         """Rare words shared over all rare words of both lines, 0 to 1; `both` are the words they share, if known."""
         if both is None:
-            both = a.words & b.words
+            both = set(a.worn).intersection(b.worn)
         return 2 * sum(map(self.weight, both)) / (self.of(a) + self.of(b)) if both else 0.0
 
     def of_scenes(self, a: SceneBody, b: SceneBody) -> float:

@@ -107,6 +107,8 @@ def _without_doubles(edges: set[Pair], common: Ties, held: set[Pair]) -> set[Pai
         for pair in sorted(edges):
             stars[pair[side]].append(pair)
         for star in stars.values():
+            if len(star) == 1:
+                continue
             main = max(star, key=lambda pair: (pair in held, common.weight(pair), pair))
             left -= {p for p in star if p != main and p not in held and common.owed(p, main) < OWED}
     return left

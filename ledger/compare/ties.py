@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping, Sequence
 from itertools import chain
 
@@ -35,6 +35,8 @@ MANY = 20
 
 #: Places of an old scene and a new one.
 Pair = tuple[int, int]
+#: An old line and a new one given to each other, and the weight of what they share.
+_Given = tuple[Body, Body, int]
 #: Likeness, shared weight, old line, new line.
 _Like = tuple[float, int, Body, Body]
 
@@ -44,20 +46,23 @@ class Ties:
 
     def __init__(self, sides: tuple[_Side, _Side]) -> None:
         self._sides = sides
-        self._lines: dict[Pair, list[tuple[Body, Body, int]]] = {}
+        self._lines: dict[Pair, list[_Given]] = {}
+        self._weights: dict[Pair, int] = {}
 
-    def put(self, a: Body, b: Body, weight: int) -> None:
-        """Gives two lines to each other."""
-        pair = (a.scene, b.scene)
-        lines = self._lines.get(pair)
-        if lines is None:
-            lines = self._lines[pair] = []
-        lines.append((a, b, weight))
+    def put(self, given: Iterable[_Given]) -> None:
+        """Gives lines to each other."""
+        lines: dict[Pair, list[_Given]] = defaultdict(list)
+        for one in given:
+            a, b, _ = one
+            lines[a.scene, b.scene].append(one)
+        for pair, more in lines.items():
+            self._lines[pair] = self._lines.get(pair, []) + more
+            self._weights[pair] = self.weight(pair) + sum([weight for _, _, weight in more])
 
     def copy(self) -> Ties:
         """The same, to be added to."""
         other = Ties(self._sides)
-        other._lines = {pair: list(lines) for pair, lines in self._lines.items()}
+        other._lines, other._weights = dict(self._lines), dict(self._weights)
         return other
 
     def pairs(self) -> list[Pair]:
@@ -66,7 +71,7 @@ class Ties:
 
     def weight(self, pair: Pair) -> int:
         """Rare words in common, weighed."""
-        return sum([weight for _, _, weight in self._lines.get(pair, ())])
+        return self._weights.get(pair, 0)
 
     def has_lines(self, pair: Pair, enough: int) -> bool:
         """Whether so many lines of some length are in common."""
@@ -110,7 +115,7 @@ class _Side:
     def __init__(self, scenes: Sequence[SceneBody], rarity: Rarity) -> None:
         self.scenes = {scene.at: scene for scene in scenes}
         self.rarity, of = rarity, rarity.of
-        self.sizes = {scene.at: sum([of(body.wording) for body in scene.bodies]) for scene in scenes}
+        self.sizes = {scene.at: sum(map(of, scene.wordings)) for scene in scenes}
         self.free = {scene.at: scene.bodies for scene in scenes}
 
     def without(self, taken: Container[Body]) -> None:
@@ -125,7 +130,7 @@ class _Side:
 
     def words(self) -> dict[int, set[str]]:
         """The words of the lines not found, by scene."""
-        return {at: set().union(*[body.wording.words for body in free]) for at, free in self.free.items()}
+        return {at: set().union(*[body.wording.worn for body in free]) for at, free in self.free.items()}
 
 
 def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity) -> Ties:
@@ -138,11 +143,9 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     certain = Ties(sides)
     for search in (_word_for_word, _half_the_same):
         found = search(sides)
-        for a, b in found.items():
-            one, other = a.wording, b.wording
-            certain.put(a, b, rarity.of(one) if one is other else rarity.shared(one, other))
-        sides[0].without(found)
-        sides[1].without(set(found.values()))
+        certain.put(found)
+        sides[0].without({a for a, _, _ in found})
+        sides[1].without({b for _, b, _ in found})
     near = _near(sides, rarity, certain)
     likes = [like for pair in sorted(near) for like in _likes(pair, sides, rarity)]
     ties = certain
@@ -152,40 +155,38 @@ def find_ties(old: Sequence[SceneBody], new: Sequence[SceneBody], rarity: Rarity
     return ties
 
 
-def _word_for_word(sides: tuple[_Side, _Side]) -> dict[Body, Body]:
+def _word_for_word(sides: tuple[_Side, _Side]) -> list[_Given]:
     """Lines that stand once on either side in the same words."""
-    old, new = _once(sides[0]), _once(sides[1])
-    return {a: new[said] for said, a in old.items() if said in new}
+    of, new = sides[0].rarity.of, _once(sides[1])
+    return [(a, new[said], of(said)) for said, a in _once(sides[0]).items() if said in new]
 
 
 def _once(side: _Side) -> dict[Wording, Body]:
     """The lines whose words no other line has."""
-    found: dict[Wording, Body] = {}
-    again: set[Wording] = set()
-    for free in side.free.values():
-        for body in free:
-            said = body.wording
-            if said in found:
-                again.add(said)
-            else:
-                found[said] = body
-    for said in again:
-        del found[said]
+    bodies = list(chain.from_iterable(side.free.values()))
+    said = [body.wording for body in bodies]
+    found = dict(zip(said, bodies, strict=True))
+    if len(found) < len(said):
+        for wording, times in Counter(said).items():
+            if times > 1:
+                del found[wording]
     return found
 
 
-def _half_the_same(sides: tuple[_Side, _Side]) -> dict[Body, Body]:
+def _half_the_same(sides: tuple[_Side, _Side]) -> list[_Given]:
     """Of the lines not found those that begin, or end, with the same words, which no other line does."""
     rarity = sides[0].rarity
-    found: dict[Body, Body] = {}
+    found: list[_Given] = []
     taken: set[Body] = set()
     for part in (slice(HALF), slice(-HALF, None)):
         old, new = (_by_words(side, part) for side in sides)
         for words, a in old.items():
             b = new.get(words)
-            if a and b and a not in found and b not in taken and rarity.likeness(a.wording, b.wording) >= SURELY:
-                found[a] = b
-                taken.add(b)
+            if a and b and a not in taken and b not in taken:
+                shared = rarity.shared(a.wording, b.wording)
+                if 2 * shared / (rarity.of(a.wording) + rarity.of(b.wording)) >= SURELY:
+                    found.append((a, b, shared))
+                    taken |= {a, b}
     return found
 
 
@@ -258,10 +259,12 @@ def _given_out(likes: Sequence[_Like], near: Mapping[Pair, float], ties: Ties) -
     )
     taken_old: set[int] = set()
     taken_new: set[int] = set()
+    given: list[_Given] = []
     for _, at, other, n in ranked:
         if at not in taken_old and other not in taken_new:
             taken_old.add(at)
             taken_new.add(other)
             _, weight, a, b = likes[n]
-            ties.put(a, b, weight)
+            given.append((a, b, weight))
+    ties.put(given)
     return ties

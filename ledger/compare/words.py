@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from math import isqrt
+from operator import eq
 from typing import TypeVar
 
 Row = TypeVar("Row")
@@ -59,6 +60,12 @@ def worn_words(text: str) -> tuple[str, ...]:
     return tuple(filter(None, map(_KNOWN.__getitem__, text.split())))
 
 
+def all_worn(texts: Iterable[str]) -> list[tuple[str, ...]]:
+    """The worn words of many texts."""
+    known = _KNOWN.__getitem__
+    return [tuple(filter(None, map(known, text.split()))) if text.isascii() else worn_words(text) for text in texts]
+
+
 def by_seldom_words(rows: Iterable[tuple[Row, Iterable[str]]], most: int) -> dict[str, list[Row]]:
     """Word -> the rows that hold it, in their order, for words that stand in at most so many; a row's words differ."""
     holding: dict[str, list[Row]] = {}
@@ -81,6 +88,8 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
 
     Of two very long rows a common subsequence that is nearly the longest, in bounded time.
     """
+    if len(a) == len(b) and (kept := in_place(a, b)) >= len(a) - 1:
+        return kept
     start, end = _ends(a, b)
     one, other = a[start : len(a) - end], b[start : len(b) - end]
     if not one or not other:
@@ -92,6 +101,11 @@ def shared_length(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
     if len(one) * len(other) > MOST:
         return start + end + len(_in_stretches(*sorted((one, other), key=lambda row: (len(row), row))))
     return start + end + shared_with(positions(one), len(one), other)
+
+
+def in_place(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
+    """How many tokens stand in the same place in two rows; where all but one do, that is what the rows share."""
+    return sum(map(eq, a, b))
 
 
 def _ends(a: Sequence[Hashable], b: Sequence[Hashable]) -> tuple[int, int]:
@@ -137,7 +151,7 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
     """
     if len(a) * len(b) > MOST_PAIRS:
         return _in_stretches(a, b)
-    if (whole := _all_in_order(a, b)) is not None:
+    if (whole := all_in_order(a, b)) is not None:
         return whole
     start, end = _ends(a, b)
     if start or end:
@@ -162,10 +176,11 @@ def shared_pairs(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int
     return pairs[::-1]
 
 
-def _all_in_order(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]] | None:
+def all_in_order(a: Sequence[Hashable], b: Sequence[Hashable]) -> list[tuple[int, int]] | None:
     """The pairs where everything that both rows hold stands in the same order in both; None where it does not.
 
-    There is only one longest common subsequence then. Nearly all rows of a draft and the next one are so.
+    There is only one longest common subsequence then, and nothing that both hold is left out of it. Nearly all rows of
+    a draft and the next one are so.
     """
     here, there = set(a), set(b)
     old = [at for at, token in enumerate(a) if token in there]

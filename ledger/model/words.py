@@ -56,11 +56,24 @@ def normalise(text: str) -> str:
     and straight quotes are equal, runs of blanks count once. Emphasis signs are gone when a draft is
     read, so they are not looked for here.
     """
-    if text.isascii() and "--" not in text and "..." not in text:
+    if _plain(text):
         return " ".join(text.lower().split())
     plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
     plain = re.sub(_DOTS, "...", re.sub(_DASHES, "--", plain))
     return unicodedata.normalize("NFC", " ".join(plain.casefold().split()))
+
+
+def normalise_all(texts: Sequence[str]) -> list[str]:
+    """The same for many texts in which blanks are single and within, as `Line.text` has them."""
+    together = "\n".join(texts)
+    if texts and _plain(together):
+        return together.lower().split("\n")
+    return [text.lower() if _plain(text) else normalise(text) for text in texts]
+
+
+def _plain(text: str) -> bool:
+    """Whether nothing in a text is written in several ways but letters, great and small."""
+    return text.isascii() and "--" not in text and "..." not in text
 
 
 def lettered_key(text: str) -> str:
