@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.plate import Shown
-from ledger.pictures.decode import Unreadable, decode
+from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -70,6 +71,41 @@ def small(data: bytes, side: int, most: int) -> Shown | None:
         return plate(data, [], side, most)
     except Unreadable:
         return None
+
+
+class Entered(NamedTuple):
+    """What is kept of a page when it is entered: small pictures by their long side in px, and its `digest`, None where
+    nobody asked."""
+
+    small: tuple[tuple[int, Shown], ...]
+    digest: str | None
+
+
+def entered(data: bytes, sides: Sequence[int], pages: int, most: int) -> Entered | None:
+    """What is kept of a page, from one decoding; None for what can't be read as a picture.
+
+    The small pictures are those that `small` gives. The digest is told where so many `pages` of this one's size have
+    no more than `most` px together; that of white paper is "".
+    """
+    try:
+        seen = look(data)
+        allow(SECONDS + seen.width * seen.height // PIXELS_A_SECOND)
+        page = decode(data)
+    except Unreadable:
+        return None
+    shown = tuple((side, _shown(page, side)) for side in sides)
+    several = page.width * page.height * pages
+    return Entered(shown, _digest_but_white(page) if several <= most else None)
+
+
+def _shown(page: Image.Image, side: int) -> Shown:
+    image = framed(_small(page, side), [])
+    return Shown(_packed(image, grey=page.mode == "L"), *image.size)
+
+
+def _digest_but_white(page: Image.Image) -> str:
+    found = digest_of(page)
+    return "" if found == blank_digest(*page.size) else found
 
 
 def _packed(image: Image.Image, *, grey: bool) -> bytes:

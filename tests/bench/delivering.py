@@ -39,7 +39,7 @@ def delivering(arguments: Sequence[str]) -> None:
             print(f"{count} pages, {grain}, {mode}, {size / count:.1f} MiB a page: copying and hashing {alone:.2f} s, "
                   f"deliver {later / alone:.2f} x that (at most {MOST_RATIO} x), {later:.2f} s; "
                   f"the first time {first / alone:.2f} x; "
-                  f"{max(each[1] for each in runs):.0f} MiB (at most {MOST_MIB})", flush=True)  # fmt: skip
+                  f"{max(each[2] for each in runs):.0f} MiB (at most {MOST_MIB})", flush=True)  # fmt: skip
 
 
 def _entered(top: Path, count: int, mode: str, grain: bool) -> TypedBook:

@@ -22,7 +22,7 @@ from ledger.desk.lending.deliver_content import (
 from ledger.desk.numbers import next_number
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
-from ledger.desk.pictures.thumbnails import thumbnails
+from ledger.desk.pictures.thumbnails import DELIVERED, thumbnails
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
 from ledger.desk.recording.signing import recorded
 from ledger.desk.standing import stale_now
@@ -49,9 +49,6 @@ from ledger.pictures.header import Look, Unreadable
 from ledger.render.bag import INFO, TAG_MANIFEST, tag_files
 from ledger.render.delivery_sheet import delivery_sheets
 from ledger.render.delivery_text import bag_facts, delivery_said
-
-#: Long side in px of the pictures on the sheet.
-_SIDE = 160
 
 
 @dataclass(frozen=True)
@@ -226,7 +223,7 @@ class _Whole:
 
     def _bundle(self, findings: Sequence[Finding]) -> Bundle:
         wanted = self.wanted
-        small = thumbnails(wanted.alone, wanted.passes, _SIDE, wanted.book.repo)
+        small = thumbnails(wanted.alone, wanted.passes, DELIVERED, wanted.book.repo)
         pages = self._pages(small)
         last = last_delivery(wanted) if self.wish.again else None
         changed, unseen = since_last(wanted, last) if last else ((), ())

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ledger.desk.pictures.looked_at import LookedAt, looked_at
+from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
+from ledger.judge.exports import DECODED_FOR_DOUBLES, WHITE
 from ledger.judge.made_from import blob_id
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
@@ -21,8 +23,10 @@ if TYPE_CHECKING:
 
 #: Long side in px of a picture, and what one may take in bytes: 160 pages of 8 passes stay below 6 MiB written out.
 SIDE, MOST_BYTES = 96, 3_000
+#: Long side in px of the pictures on the sheet of a delivery.
+DELIVERED = 160
 #: Bytes of small pictures kept in the git folder: those of a whole book.
-_KEPT = 8_000_000
+_KEPT = 16_000_000
 
 
 def thumbnails(
@@ -39,6 +43,47 @@ def thumbnails(
         for number, shown in done(sheet.unknown(each for each in passes if each.kind == "art")):
             sheet.take(number, shown)
     return sheet.found
+
+
+def keep_entered(repo: Repository, state: BookState, pass_: Pass, paths: Iterable[str]) -> None:
+    """Makes and keeps the small pictures of pages that were just entered, two at a time.
+
+    The wall chart and the sheet of a delivery find them. Where the pass is small enough that its pictures are held
+    against each other decoded, what each is known by is kept as well. What can't be kept costs time later, no more.
+    """
+    from ledger.pictures.assistants import done
+    from ledger.pictures.noted import set_name, shown_written
+    from ledger.pictures.plates import Entered, entered
+
+    wanted, several = set(paths), len(state.exports(pass_))
+    prints: dict[str, str] = {}
+    asked: list[str] = []
+    with looked_at(repo, "small", _KEPT) as memory:
+
+        def jobs() -> Iterator[Job]:
+            for file in (file for files in state.exports(pass_).values() for file in files):
+                if file.path not in wanted or not file.oid:
+                    continue
+                kept = all(set_name("small", file.oid, side) in memory for side in (SIDE, DELIVERED))
+                if not kept and (data := _read(state, file)):
+                    asked.append(file.oid)
+                    yield entered, (data, (SIDE, DELIVERED), several, DECODED_FOR_DOUBLES)
+
+        for number, found in done(jobs()):
+            if isinstance(found, Entered):
+                for side, shown in found.small:
+                    memory[set_name("small", asked[number], side)] = shown_written(shown)
+                if found.digest is not None:
+                    prints[asked[number]] = found.digest or WHITE
+    if prints:
+        remember_prints(repo, {**prints_remembered(repo), **prints})
+
+
+def _read(state: BookState, file: FileAt) -> bytes | None:
+    try:
+        return state.snapshot.store.read(file) if file.regular else None
+    except (ContentMissing, OSError):
+        return None
 
 
 @dataclass
@@ -59,12 +104,12 @@ class _Sheet:
         for each in passes:
             pages = self.found.setdefault(each.name, {})
             for label, files in self.state.exports(each).items():
-                data = None if files[0].oid else self._read(files[0])
+                data = None if files[0].oid else _read(self.state, files[0])
                 key = files[0].oid or (blob_id(data) if data else "")
                 name = set_name("small", key, self.side)
                 if known := shown_read(self.memory.get(name)):
                     pages[label] = known
-                elif data := data or self._read(files[0]):
+                elif data := data or _read(self.state, files[0]):
                     self.asked.append((each.name, label, name))
                     yield small, (data, self.side, MOST_BYTES)
 
@@ -76,12 +121,6 @@ class _Sheet:
         if isinstance(shown, Shown):
             self.found[name][label] = shown
             self.memory[kept] = shown_written(shown)
-
-    def _read(self, file: FileAt) -> bytes | None:
-        try:
-            return self.state.snapshot.store.read(file) if file.regular else None
-        except (ContentMissing, OSError):
-            return None
 
 
 def by_page(shown: Mapping[str, Shown]) -> dict[str, Shown]:

@@ -9,8 +9,11 @@ import pytest
 from PIL import Image
 
 from ledger.desk.opening import open_book
-from ledger.desk.pictures.thumbnails import thumbnails
+from ledger.desk.pictures.picture_memory import prints_remembered
+from ledger.desk.pictures.thumbnails import DELIVERED, SIDE, keep_entered, thumbnails
+from ledger.judge.exports import WHITE
 from ledger.model.plate import Shown
+from ledger.pictures.decode import digest
 from tests.books import Book
 from tests.pictures.drawn import inked, saved
 
@@ -67,3 +70,31 @@ def test_a_damaged_file_is_not_believed(book: Book, damage: bytes) -> None:
     first = made(book)
     kept(book).write_bytes(damage + kept(book).read_bytes()[40:])
     assert made(book) == first
+
+
+def test_what_is_kept_when_pages_are_entered_is_what_a_later_look_makes(book: Book) -> None:
+    (book.top / "p4.png").write_bytes(saved(Image.new("L", (60, 90), "white")))
+    book.commit("white")
+    desk = open_book(book.top)
+    (inks,) = desk.working.book.passes
+    later = {side: thumbnails(desk.working, [inks], side)["inks"] for side in (SIDE, DELIVERED)}
+    keep_entered(desk.repo, desk.working, inks, ["p1.png", "p2.png", "p4.png"])
+    rows = kept(book).read_bytes()
+    assert rows.count(b"\n") == 4  # two pictures at two sizes, what is no picture left out, page 3 not asked for
+    found = {side: thumbnails(desk.working, [inks], side, desk.repo)["inks"] for side in (SIDE, DELIVERED)}
+    assert found == later
+    ids = {label: files[0].oid or "" for label, files in desk.working.exports(inks).items()}
+    data = (book.top / "p1.png").read_bytes()
+    assert prints_remembered(desk.repo) == {ids["1"]: digest(data), ids["4"]: WHITE}
+
+
+def test_nothing_is_made_twice_when_a_page_is_entered_again(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk = open_book(book.top)
+    (inks,) = desk.working.book.passes
+    keep_entered(desk.repo, desk.working, inks, ["p1.png"])
+
+    def never(*_: object) -> None:
+        raise AssertionError("read again")
+
+    monkeypatch.setattr("ledger.desk.pictures.thumbnails._read", never)
+    keep_entered(desk.repo, desk.working, inks, ["p1.png"])
