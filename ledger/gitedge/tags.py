@@ -115,7 +115,8 @@ def moved_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[tuple[str, s
     """(tag, path of the entry) of the tags whose commit does not hold the bytes of their entry."""
     there = tags_there(repo)
     tagged = {tag: entry.path for entry in entries if (tag := tag_of(entry)) in there}
-    held = recorded_as(repo, tagged.values())
-    tagged = {tag: path for tag, path in tagged.items() if path in held}
-    found = tagged_as(repo, tagged)
-    return tuple((tag, path) for tag, path in tagged.items() if found.get(tag) != held[path])
+    here = {(path, ""): f"HEAD:{path}" for path in tagged.values()}
+    at_tags = {(path, tag): f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tagged.items()}
+    found = _objects_at(repo, {**here, **at_tags})
+    held = {tag: found[path, ""] for tag, path in tagged.items() if (path, "") in found}
+    return tuple((tag, tagged[tag]) for tag, oid in held.items() if found.get((tagged[tag], tag)) != oid)

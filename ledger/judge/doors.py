@@ -315,7 +315,11 @@ def _of_pictures(case: Case, closing: Closing, state: BookState) -> Sequence[Dif
     if "drawing" not in closing.lock.scopes:
         return ()
     books = (*case.books, state.book)
-    agreed = agreed_pictures(closing, books)
+    passes = dict.fromkeys(book.pass_named(closing.lock.pass_name) for book in books)
+    entries = (closing.lock, *closing.slips)
+    agreed = case.remembered.value(
+        "agreed pictures", (*map(id, entries), *passes), entries, lambda: agreed_pictures(closing, books)
+    )
     must_be_here = case.must_be_here or _unproven(case, closing, state)
     wall = Wall(closing, agreed, state.snapshot, case.content, books, must_be_here, case.remembered.pictures)
     return drawing_differences(wall)

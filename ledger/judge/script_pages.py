@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import chain
@@ -12,6 +13,9 @@ from ledger.judge.sheets import Sheet, sheets_of
 from ledger.model.book import Person
 from ledger.model.script import Draft, Scene
 from ledger.read.one_page import Leaf, read_leaf
+
+#: A line that holds words however it is read: a letter after what may be a key, and no mark of a panel.
+_SAYS = re.compile(r"(?m)^(?![Pp][Aa])[^\W\d_][^:\n]*: [^\W\d_]")
 
 
 class PageText:
@@ -55,7 +59,9 @@ class PageText:
 
     @property
     def silent(self) -> bool:
-        """Whether no word stands on it."""
+        """Whether no word stands on it; a plain line with its key says enough."""
+        if _SAYS.search(self.typed) and "=" not in self.typed:
+            return False
         return not any(sign.isalnum() for line in self.leaf.lines for sign in line.text)
 
     def sheet(self, first: int, scene: int) -> Sheet:

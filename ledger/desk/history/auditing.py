@@ -34,9 +34,10 @@ def audit_report(here: Path, reach: str | None = None, *, since_lock: bool = Fal
     Raises Refusal where a side names no commit.
     """
     book = open_history(here)
-    if reach is None and snapshots.resolve_commit(book.repo, "HEAD") is None:
+    head = snapshots.resolve_commit(book.repo, "HEAD") if reach is None else None
+    if reach is None and head is None:
         return AuditReport()
-    include, exclude = range_of(book.repo, reach or "HEAD")
+    include, exclude = ((head,), ()) if head is not None else range_of(book.repo, reach or "HEAD")
     if since_lock:
         exclude = (*exclude, *_before_oldest_lock(book))
     walked = Walked(cast_lookup(book.repo), lost_before=lost_lookup(book.repo))

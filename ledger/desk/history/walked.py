@@ -133,12 +133,11 @@ class Walked:
         """The parent whose ledger, `book.toml` and closed files a merge has, where no other holds an entry beside."""
         if not all(each.files.items() <= held.files.items() for each in befores):
             return None
-        after = step.after.files
         for n, (parent, before) in enumerate(zip(step.commit.parents, befores, strict=True)):
             if before.files != held.files:
                 continue
-            guard, there = before.guard, step.befores[n].files
-            differing = [path for path in {**after, **there} if after.get(path) != there.get(path)]
+            guard = before.guard
+            differing = [each.path for each in step.commit.changes] if n == 0 else _differing(step, n)
             if not any(path == BOOK or (guard.locked and guard.asks(path)) for path in differing):
                 return parent
         return None
@@ -183,6 +182,12 @@ class Walked:
             found.update(fresh)
             waiting += fresh
         return found
+
+
+def _differing(step: Step, n: int) -> list[str]:
+    """The paths that a commit has otherwise than one of its parents; against the first, git has told them."""
+    after, there = step.after.files, step.befores[n].files
+    return [path for path in {**after, **there} if after.get(path) != there.get(path)]
 
 
 def _newly(gone: list[Charge], step: Step) -> list[Charge]:
