@@ -1,5 +1,8 @@
 """A browser for the pages: Chromium without a window, in which nothing may be asked for and nothing complain.
 
+Every page that is opened is also read by a parser of the HTML standard (WHATWG, 13.2: html5lib, strict), which fails at
+the first thing that a browser would have to mend.
+
 The checks by axe-core need its archive. Where that can't be had they are left out and named at the end of the run;
 with INKLEDGER_TEST_EVERYTHING=1 they fail instead.
 """
@@ -12,10 +15,12 @@ import shutil
 import tarfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from html5lib import HTMLParser
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.conftest import LEFT_OUT, PROGRAMS
@@ -88,6 +93,12 @@ class Opened:
 Open = Callable[..., Opened]
 
 
+@lru_cache(maxsize=64)
+def parsed(html: str) -> None:
+    """Reads a page as the standard has it. Raises ParseError at the first fault."""
+    HTMLParser(strict=True).parse(html)
+
+
 @pytest.fixture
 def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     """Opens a page from a folder: `open_page(html, width=360, large=True, color_scheme="dark")`.
@@ -97,6 +108,7 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     every: list[Opened] = []
 
     def opened(html: str, *, width: int = 1280, large: bool = False, init: str = "", **context: Any) -> Opened:
+        parsed(html)
         place = tmp_path / "page.html"
         place.write_text(html, "utf-8")
         page = browser.new_context(viewport={"width": width, "height": 900}, **context).new_page()

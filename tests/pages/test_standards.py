@@ -10,9 +10,10 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
+from html5lib.html5parser import ParseError
 from playwright.sync_api import Page
 
-from tests.pages.conftest import Open
+from tests.pages.conftest import Open, parsed
 from tests.pages.test_packet import entered, pencils, script  # noqa: F401  (fixtures)
 
 pytestmark = pytest.mark.needs_chromium
@@ -89,3 +90,21 @@ def test_what_has_to_be_mended_is_seen(open_page: Open, script: str, wrong: str)
     page = open_page(script).page
     with pytest.raises(AssertionError):
         held(page, source)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        "<b><i>x</b></i>",
+        "<table><p>x</p></table>",
+        '<p id="a" id="b">',
+        "<p>&nosuch;</p>",
+        "</section>",
+        "<p =x>",
+        "\x00",
+    ],
+)
+def test_the_parser_of_the_standard_sees_what_a_browser_mends(script: str, wrong: str) -> None:  # noqa: F811
+    parsed(script)
+    with pytest.raises(ParseError):
+        parsed(script.replace("</main>", f"{wrong}</main>"))
