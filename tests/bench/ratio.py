@@ -11,6 +11,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -27,13 +28,15 @@ def clean_environment() -> dict[str, str]:
 
 
 class Run(NamedTuple):
-    """One run of a command: wall-clock seconds, and the most memory it held, in MiB.
+    """One run of a command: wall-clock seconds, the most memory it held, in MiB, and its seconds of processor time.
 
-    The memory is never told as less than that of the process that started it, which is small.
+    What it started and waited for counts as its work too. The memory is never told as less than that of the process
+    that started it, which is small.
     """
 
     seconds: float
     mebibytes: float
+    work: float
 
 
 def run(command: Sequence[str], cwd: Path | None = None, *, most: int | None = None) -> Run:
@@ -56,12 +59,45 @@ def run(command: Sequence[str], cwd: Path | None = None, *, most: int | None = N
             complaint.seek(0)
             said = complaint.read().decode(errors="replace")[-300:]
             raise SystemExit(f"{' '.join(command[:3])}: exit {child.returncode}: {said}")
-    return Run(took, used.ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024))
+    held = used.ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024)
+    return Run(took, held, used.ru_utime + used.ru_stime)
 
 
 def _bounded(most: int) -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (most, most))
     resource.setrlimit(resource.RLIMIT_AS, (3 << 30, 3 << 30))
+
+
+def held_together(command: Sequence[str], cwd: Path | None = None, every: float = 0.01) -> float:
+    """The most memory, in MiB, that a command and all it started held at one time, looked at every so many seconds.
+
+    What several processes share is counted once (the proportional set size of Linux, proc_pid_smaps(5)).
+    """
+    child = subprocess.Popen(command, cwd=cwd, env=clean_environment(), stdin=subprocess.DEVNULL,
+                             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)  # fmt: skip
+    most = 0
+    while child.poll() is None:
+        most = max(most, sum(map(_kilobytes, _with_children(child.pid))))
+        time.sleep(every)
+    return most / 1024
+
+
+def _with_children(pid: int) -> list[int]:
+    """A process and all that descend from it, by what Linux tells of every thread (CONFIG_PROC_CHILDREN)."""
+    found = [pid]
+    for each in found:
+        for place in Path(f"/proc/{each}/task").glob("*/children"):
+            with suppress(OSError):
+                found += map(int, place.read_text().split())
+    return found
+
+
+def _kilobytes(pid: int) -> int:
+    with suppress(OSError):
+        for row in Path(f"/proc/{pid}/smaps_rollup").read_text().splitlines():
+            if row.startswith("Pss:"):
+                return int(row.split()[1])
+    return 0
 
 
 def seconds(command: Sequence[str], cwd: Path | None = None) -> float:

@@ -1,7 +1,9 @@
 """`python -m tests.bench long [--slice]`: the doors on a book of 5,000 commits, 200 entries and 1,280 pages in git-lfs.
 
 The audit is told in times of `git log --raw` on the same repository, the hooks in units of `python -c pass`, the check
-of one staged page also against a book with the same files and entries in 50 commits.
+of one staged page also against a book with the same files and entries in 50 commits. The audit is told once more of
+books in which each of the commits that touch the closed draft does something that has to be told; `--slice` does that
+of one of them. Beside the wall clock, which a busy machine makes useless, the least processor time is told.
 """
 
 from __future__ import annotations
@@ -17,7 +19,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tests.bench.long.build import build, git, keep_large
-from tests.bench.long.story import Size, picture, pointer, shown
+from tests.bench.long.story import DEEDS, Size, picture, pointer, shown
 from tests.bench.ratio import UNIT, Run, clean_environment, run, within
 
 LEDGER = [sys.executable, "-m", "ledger"]
@@ -27,13 +29,15 @@ DOOR = [sys.executable, "-I", "-m", "ledger.cli.door", "pre-commit"]
 AUDIT, PUSH, LENGTH = 6.0, 25.0, 1.2
 #: So many commits of the long history make one of the short one.
 TOGETHER = 100
+DEEDS_SAID = {"grown": "a balloon grown too long", "cut": "a line cut", "given": "a line given to somebody else"}
 
 
 def long(arguments: Sequence[str]) -> None:
     """Builds the books, prints the figures."""
     asked = argparse.ArgumentParser(prog="python -m tests.bench long")
     asked.add_argument("--slice", action="store_true", help="fewer runs of each")
-    times = 3 if asked.parse_args(arguments).slice else 11
+    small = asked.parse_args(arguments).slice
+    times = 3 if small else 11
     with tempfile.TemporaryDirectory() as place:
         home = Path(place)
         size = Size()
@@ -44,18 +48,24 @@ def long(arguments: Sequence[str]) -> None:
             f"a book of {counts[0]} commits, {size.entries} entries, {touching}; {counts[1]} commits in the short one"
         )
         audit(whole, times)
+        for deed in DEEDS[1:2] if small else DEEDS[1:]:
+            audit(build(home / deed, Size(deed=deed)), times, f", {DEEDS_SAID[deed]} in each of these commits")
         staged_page(whole, short, times)
         push(whole, home / "shared.git", times)
 
 
-def audit(whole: Path, times: int) -> None:
+def audit(whole: Path, times: int, which: str = "") -> None:
     """The audit of the whole history, and the memory it takes."""
     raw, ours = [], []
     for _ in range(times):
         raw.append(run(["git", "log", "--raw"], whole))
         ours.append(run([*LEDGER, "audit"], whole))
     ratio = _median(ours) / _median(raw)
-    print(f"audit: {within(ratio, AUDIT, 'x git log --raw')}, {max(each.mebibytes for each in ours):.0f} MiB at most")
+    work = min(each.work for each in ours) / min(each.work for each in raw)
+    print(
+        f"audit{which}: {within(ratio, AUDIT, 'x git log --raw')}, {work:.1f} x by processor time,"
+        f" {max(each.mebibytes for each in ours):.0f} MiB at most"
+    )
 
 
 def staged_page(whole: Path, short: Path, times: int) -> None:
@@ -92,8 +102,7 @@ def push(whole: Path, shared: Path, times: int) -> None:
             unit.append(run(UNIT))
             ours.append(_received(shared, head, commit))
         ratio = statistics.median(ours) / _median(unit)
-        limit = PUSH if what == "one page" else 2 * PUSH
-        print(f"pre-receive, {what}: {within(ratio, limit, 'x python -c pass')}")
+        print(f"pre-receive, {what}: {within(ratio, PUSH, 'x python -c pass')}")
 
 
 def _received(shared: Path, old: str, new: str) -> float:

@@ -24,17 +24,22 @@ CHAPTER_PAGES = 20
 DRAWN = 6
 _WORDS = ("and it isn't", "and it is no", "and it was not", "but it's not")
 _SHOWN = "art/inks/p{:03d}.png"
+#: What the commits that touch the closed draft do: better words and remarks, or what has to be told of every one of
+#: them: a balloon grown too long, a line cut, a line given to somebody else.
+DEEDS = ("usual", "cut", "given", "grown")
+_TOO_LONG = "and it isn't, nor was it ever, nor will it be before the spring tide comes"
 
 
 @dataclass(frozen=True)
 class Size:
-    """How long the book's life is. `touching` of its commits change the draft that is closed by then."""
+    """How long the book's life is. `touching` of its commits change the draft that is closed by then, by a deed."""
 
     commits: int = 5000
     entries: int = 200
     pages: int = 160
     touching: int = 50
     merges: int = 25
+    deed: str = "usual"
 
 
 @dataclass
@@ -62,10 +67,16 @@ def book_toml(pages: int) -> bytes:
     return (head + cast + script + "".join(blocks)).encode()
 
 
-def chapter(number: int, cut: Collection[int] = (), said: Mapping[int, str] | None = None, remark: int = 0) -> bytes:
+def chapter(
+    number: int,
+    cut: Collection[int] = (),
+    said: Mapping[int, str] | None = None,
+    remark: int = 0,
+    given: Collection[int] = (),
+) -> bytes:
     """A chapter of twenty pages; those in `cut` lack their last line, `said` holds other words of a page's first one.
 
-    A remark stands at the end where a number is given for it.
+    In pages of `given` Mara says that line. A remark stands at the end where a number is given for it.
     """
     told = [f"# Chapter {number}: The tide gauge\n"]
     for at in range(1, CHAPTER_PAGES + 1):
@@ -74,7 +85,8 @@ def chapter(number: int, cut: Collection[int] = (), said: Mapping[int, str] | No
         for panel in (1, 2, 3):
             told.append(f"[panel {panel}]\nWren at the gauge, step {page}, the water {panel} below.\n")
             words = "and it is not" if panel > 1 else (said or {}).get(at, "and it is not")
-            told.append(f"W: You said the map was here on step {page}, {words}.")
+            who = "M" if at in given and panel == 1 else "W"
+            told.append(f"{who}: You said the map was here on step {page}, {words}.")
             told += [] if at in cut and panel == 3 else [f"T: It was there, {page} by {panel}. {{whisper}}"]
             told.append("")
     if remark:
@@ -116,6 +128,7 @@ class Life:
         self.chapters = max(1, size.pages // CHAPTER_PAGES)
         self.cuts: dict[int, set[int]] = defaultdict(set)
         self.said: dict[int, dict[int, str]] = defaultdict(dict)
+        self.given: dict[int, set[int]] = defaultdict(set)
         self.remarks: dict[int, int] = {}
         self.touched = 0
 
@@ -179,18 +192,30 @@ class Life:
     def _touch(self, at: int) -> Deed:
         """A commit that changes the closed draft: as a rule a line reworded, every fifth time a remark.
 
-        Once words are closed, only remarks.
+        Once words are closed, only remarks. Where the deed is another, it is done every time.
         """
         self.touched += 1
         number, page = 3 * self.touched % self.chapters + 1, 7 * self.touched % CHAPTER_PAGES + 1
+        if self.size.deed != "usual":
+            return self._late(number, (page + self.touched // 40) % CHAPTER_PAGES + 1)
         if self.touched % 5 == 0 or "lock-letters" in self.numbers:
             self.remarks[number] = at
             return self._done("A remark in the script", self._chapter(number))
         self.said[number][page] = _WORDS[self.touched % len(_WORDS)]
         return self._done("Better words", self._chapter(number))
 
+    def _late(self, number: int, page: int) -> Deed:
+        """A commit that changes what is closed, without a slip."""
+        if self.size.deed == "grown":
+            self.said[number][page] = _TOO_LONG
+        elif self.size.deed == "cut":
+            self.cuts[number].add(page)
+        else:
+            self.given[number].add(page)
+        return self._done("A late change", self._chapter(number))
+
     def _chapter(self, number: int) -> dict[str, bytes | None]:
-        text = chapter(number, self.cuts[number], self.said[number], self.remarks.get(number, 0))
+        text = chapter(number, self.cuts[number], self.said[number], self.remarks.get(number, 0), self.given[number])
         return {f"script/{number:02d}.md": text}
 
     def _number(self, stem: str) -> int:
