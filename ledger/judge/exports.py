@@ -49,8 +49,9 @@ class _Reading:
 
 
 def judge_exports(
-    state: BookState, read: Read, *, paths: Collection[str] | None = None, prints: dict[str, str] | None = None
-) -> tuple[Finding, ...]:
+    state: BookState, read: Read, *, paths: Collection[str] | None = None, prints: dict[str, str] | None = None,
+    looks: dict[str, Look] | None = None,
+) -> tuple[Finding, ...]:  # fmt: skip
     """What the export rules say of a state; all of it queries, which `enter` and `deliver` may raise.
 
     `read` gives the bytes of a path. With `paths` only these are opened (and unpacked whole, as `enter` needs it),
@@ -61,7 +62,7 @@ def judge_exports(
     """
     held = frozenset(oid for entry in state.entries if isinstance(entry, Round) for oid in entry.files.values())
     reading = _Reading(read, held if paths is None else frozenset(), large_file_rules(state),
-                       {} if prints is None else prints)  # fmt: skip
+                       {} if prints is None else prints, {} if looks is None else looks)  # fmt: skip
     chosen = None if paths is None else frozenset(paths)
     found: list[Finding] = []
     for pass_ in state.book.passes:
@@ -106,7 +107,7 @@ def _open(reading: _Reading, file: FileAt) -> None:
     """Takes down the header of an export, or why it can't be read."""
     try:
         if not file.regular:
-            raise Unreadable("it is a link or another repository, not a picture")
+            raise Unreadable(f"it is {file.instead}, not a picture")
         data = reading.read(file.path)
         reading.ids[file.path] = file.oid or blob_id(data, _form(reading))
         if file.oid and reading.large.sends(file.path) and blob_id(data, _FORMS[len(file.oid)]) == file.oid:
@@ -115,7 +116,7 @@ def _open(reading: _Reading, file: FileAt) -> None:
     except Unreadable as fault:
         reading.faults[file.path] = fault.reason
     except ContentMissing as fault:
-        reading.faults[file.path] = fault.why
+        reading.faults[file.path] = fault.why.removeprefix("it can't be read: ")
     except OSError as fault:
         reading.faults[file.path] = fault.strerror or "it can't be opened"
 

@@ -121,6 +121,14 @@ def _marks(entry: Delivery) -> tuple[tuple[str, str], ...]:
 # -- the whole of it
 
 
+def _header(place: Path) -> Look:
+    """The header of a page whose pixels can't be unpacked; nothing of one that is no picture. Raises OSError."""
+    try:
+        return look(place.read_bytes())
+    except Unreadable:
+        return Look(0, 0, "", None, "")
+
+
 @dataclass
 class _Whole:
     """A delivery on its way out; `placed` holds every page read so far, by its path in the book."""
@@ -181,7 +189,10 @@ class _Whole:
                 self._put_page(made, sending[path], data)
             return data
 
-        said = judge_exports(state, read, prints=known)
+        said = judge_exports(state, read, prints=known, looks=self.looks)
+        for path, page in self.placed.items():
+            seen = self.looks.get(path) or _header(Path(made.work, page.path))
+            self.placed[path] = page._replace(px=seen.size, mode=seen.mode, depth=seen.depth, ppi=seen.ppi)
         told = [each for each in said if not self._told(each, sending, gone)]
         pages = {path: (each.pass_, each.page) for path, each in sending.items()}
         return at_delivery(state, told, self.looks, pages)
@@ -197,15 +208,9 @@ class _Whole:
         except OSError as fault:
             # Whoever asked to read the page must not take this for a fault of the page.
             raise of_the_machine(fault) from None
-        try:
-            seen = look(data)
-        except Unreadable:
-            seen = Look(0, 0, "", None, "")
-        else:
-            self.looks[each.file.path] = seen
         self.placed[each.file.path] = Delivered(
             each.pass_.name, each.page, each.path, each.file.path, each.file.oid or "", digest, len(data),
-            seen.size, seen.mode, seen.depth, seen.ppi,
+            (0, 0), "",
         )  # fmt: skip
 
     def _stale(self) -> tuple[Finding, ...]:
