@@ -86,6 +86,14 @@ def made_by_a_helper(book: TypedBook) -> None:
         shutil.copy(page, book.top / "returned/letters" / page.name)
 
 
+def proof_of_a_printer(book: TypedBook) -> None:
+    """A printer's sheets of what was delivered, one of which can't be read: that becomes a note."""
+    book.ledger("deliver", "letters", "--to", "../out")
+    shutil.rmtree(book.top.parent / "out")
+    shutil.copytree(book.top / "art/letters", book.top / "proof")
+    book.write("proof/p004.png", b"no picture")
+
+
 def older_packet(book: TypedBook) -> None:
     """A packet that was sent before lies where this one goes."""
     (book.top.parent / "out.html").write_text("an older packet\n")
@@ -157,6 +165,7 @@ CASES = {
     "hook --server": Case(("-C", "shared.git", "hook", "install", "--server"), shared, False),
     "hook --server off": Case(("-C", "shared.git", "hook", "remove"), shared_and_held, False),
     "receive": Case(("receive", "returned"), made_by_a_helper),
+    "receive --proofs": Case(("receive", "proof", "--proofs"), proof_of_a_printer),
     "hook install": Case(("hook", "install"), of_somebody, False),
     "hook remove": Case(("hook", "remove"), both_hooks, False),
     "init": Case(("init", "--yes"), bare_folder, False),

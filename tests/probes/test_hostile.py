@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from ledger.gitedge import hooks
-from ledger.model.entry import Round
+from ledger.model.entry import Delivery, Round
 from ledger.read.entries import write_entry
 from tests.books import Book
 from tests.desk.signed_book import BY, WHEN
@@ -33,6 +33,7 @@ COMMANDS = [
     ("rounds",), ("trace", "Three hours"), ("page", "1"), ("page", "2"), ("doctor",),
     ("weigh",), ("weigh", "HEAD~4", "HEAD"), ("weigh", "--add", "1@1"), ("spreads",), ("repage",), ("forecast",),
     ("wallchart",), ("recall", "inks-2", "--to", "/nowhere/out"), ("deliver", "inks", "--to", "/nowhere/out"),
+    ("receive", "art/inks", "--proofs", "--check"),
 ]  # fmt: skip
 #: Settings of git's that name a program, or make it talk to somebody.
 PROGRAMS = (
@@ -89,6 +90,9 @@ def hostile(tmp_path_factory: pytest.TempPathFactory, program: Path) -> Path:
         )
         book.write({entry.path: write_entry(entry)})
         book.git("add", entry.path)
+    sent = Delivery(path="ledger/delivery-1.toml", number=1, date=WHEN, by=BY, passes=("inks",), files=files)
+    book.write({sent.path: write_entry(sent)})
+    book.git("add", sent.path)
     book.git("commit", "-q", "--no-verify", "-m", "rounds of what is here")
     assert "pass/inks/2" in ground.ledger("doctor")[1]
     for hook in (*hooks.NAMES, "post-checkout", "post-index-change", "reference-transaction", "fsmonitor-watchman"):

@@ -16,7 +16,7 @@ from ledger.pictures.known_again import Small, laid, packed, small_or_why, unpac
 from ledger.read.marginalia.pdf import MOST_BYTES
 from ledger.read.marginalia.pdf_sheets import PdfSheet, read_sheets
 from ledger.read.page_names import PICTURES, natural
-from ledger.read.returned_bundle import MOST_PAGE, Holder, Unfit, judged_names
+from ledger.read.returned_bundle import MOST_PAGE, Holder, Unfit, judged_names, name_fault
 
 #: What a PDF begins with, somewhere in its first KiB.
 PDF = b"%PDF-"
@@ -38,8 +38,9 @@ def read_proof(holder: Holder, shown: str, most: int, *, pdf: bool = False) -> S
     if pdf:
         return _one_pdf(holder, shown, most)
     found = {path: each for path, each in judged_names(holder.found()).items() if not _passed_by(path)}
-    paths = sorted((path for path in found if _kind(path)), key=natural)
-    aside = [(path, "is no picture and no PDF") for path in found if not _kind(path) and not found[path].unfit]
+    paths = sorted((path for path in found if _kind(path) and not name_fault(path)), key=natural)
+    taken = set(paths)
+    aside = [(path, each.unfit or "is no picture and no PDF") for path, each in found.items() if path not in taken]
     if len(paths) > most:
         raise _too_many(len(paths), shown, most)
     reading = _Reading(holder, {path: each.unfit for path, each in found.items()}, shown, most)
@@ -49,7 +50,6 @@ def read_proof(holder: Holder, shown: str, most: int, *, pdf: bool = False) -> S
     if not reading.every:
         raise Refusal("it holds no sheets of a proof", path=shown,
                       remedy="name a folder of pictures, or a PDF")  # fmt: skip
-    aside += [(path, each.unfit) for path, each in found.items() if each.unfit and not _kind(path)]
     return Sheets([(sheet, reading.smalls.get(sheet.number)) for sheet in reading.every], aside)
 
 
