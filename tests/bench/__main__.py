@@ -10,6 +10,7 @@
 `python -m tests.bench packets [--slice]`: what a reading packet costs, weighs, and how soon it opens.
 `python -m tests.bench lending [--slice]`: what handing pages out costs beside decoding them once, and its memory.
 `python -m tests.bench returns [--slice] [--seeds 0-239] [--wrong]`: how right pages that come back are judged.
+`python -m tests.bench proofs [--slice] [--seeds 0-5] [--wrong]`: how right a printer's sheets are told.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -31,6 +32,7 @@ from tests.bench.packets import packets
 from tests.bench.pages.run import pages
 from tests.bench.pairs.run import pairs
 from tests.bench.pictures import pictures
+from tests.bench.proofs import proofs
 from tests.bench.ratio import ratios
 from tests.bench.returns.run import returns
 from tests.bench.rounds import rounds
@@ -46,7 +48,7 @@ def start_up(times: int) -> None:
 #: Measures with options of their own.
 AREAS: Mapping[str, Callable[[list[str]], None]] = {
     "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills, "lending": lending,
-    "notes": notes, "packets": packets, "returns": returns,
+    "notes": notes, "packets": packets, "proofs": proofs, "returns": returns,
 }  # fmt: skip
 
 
@@ -63,6 +65,7 @@ def main() -> None:
     pictures(times)
     rounds(times)
     status(times)
+    proofs(["--slice"])
     long(["--slice"] if "--slice" in sys.argv else [])
 
 
