@@ -20,6 +20,9 @@ SEEN = (0.65, 0.5, 0.35)
 _HIDDEN = 0.28
 #: A gutter wider than this part of a page's width must be open at both ends and seen in this share.
 _WIDE, _SURE = 0.05, 0.9
+#: How much ground, in px, is seen before the outline of a balloon that covers an end, how wide that is at most, and
+#: which share of the gutter must be seen then.
+_OUT, _OUTLINE, _COVERED = 2, 4, 0.42
 #: Lines that are tried in a region, and which part of a gutter its longest piece is at least.
 _TRIED, _PIECE = 12, 0.1
 
@@ -158,12 +161,14 @@ def _stands(cut: Cut, ground: Mask, unit: float, spine: bool) -> bool:
     white = _along(ground, cut, 0.0, xs)
     reach = max(4, round(0.02 * unit))
     ends = [_end(white[:reach], reach), _end(white[::-1][:reach], reach)]
-    opened, framed = ends.count("open"), ends.count("framed")
+    covered, framed = ends.count("covered"), ends.count("framed")
+    opened = ends.count("open") + covered
     if cut.wide > _WIDE * unit and not spine and (cut.share < _SURE or opened < 2):
         return False
     if framed and not opened:
         return cut.share >= SEEN[0] and _overdrawn(cut, ground) and _longest_hidden(cut, xs, white) <= _HIDDEN * unit
-    if cut.share < SEEN[opened] and not (opened == 2 and cut.share >= 0.33 and white.mean() > 0.95):
+    least = max(SEEN[opened], _COVERED if covered else 0)
+    if cut.share < least and not (opened == 2 and cut.share >= 0.33 and white.mean() > 0.95):
         return False
     return _longest_hidden(cut, xs, white) <= _HIDDEN * unit
 
@@ -194,10 +199,12 @@ def _overdrawn(cut: Cut, ground: Mask) -> bool:
 
 
 def _end(white: NDArray[Any], reach: int) -> str:
-    """How a gutter ends: open; framed, behind a thin line; or hidden."""
+    """How a gutter ends: open; covered, by a balloon further in; framed, behind a thin line; or hidden."""
     if white.all():
         return "open"
     dark = (~white).nonzero()[0]
+    if dark[0] >= _OUT and dark[-1] - dark[0] < _OUTLINE:
+        return "covered"
     thin = len(dark) <= reach * 0.6 and dark[-1] < reach - 2
     return "framed" if thin else "hidden"
 

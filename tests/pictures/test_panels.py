@@ -101,6 +101,18 @@ def test_balloons_over_gutters_hide_none_of_them() -> None:
     assert found_where(page, NINE)
 
 
+def test_a_gutter_ends_behind_a_balloon_and_a_shelf_at_a_frame() -> None:
+    page, pen = sheet()
+    boxes = [(60, 60, 840, 400), (60, 420, 440, 700), (460, 420, 840, 700), (60, 720, 840, 1290)]
+    for seed, box in enumerate(boxes):
+        framed(pen, box, seed, 190)
+    for y, reach in ((397, 37), (565, 66)):
+        pen.ellipse((370, y - reach, 530, y + reach), fill=255, outline=0, width=4)
+    # As wide as a gutter, seen as far, and closed by a frame above.
+    pen.rectangle((600, 720, 620, 1000), fill=255, outline=0, width=4)
+    assert found_where(page, boxes)
+
+
 def test_a_shelf_from_frame_to_frame_parts_no_panel() -> None:
     page, pen = sheet()
     boxes = [(60, 60, 840, 660), (60, 680, 840, 1290)]
