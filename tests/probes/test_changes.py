@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.probes import edits
+from tests.probes import edits, odd_edits
 from tests.probes.ground import Ground, act
 from tests.probes.pushes import free_after_commit, refused_after_commit, stopped
 
 GROUPS = {
     "late edits": {**edits.STRUCTURE, **edits.DRAWING},
     "tampering": {**edits.TAMPERING, **edits.WEAKENED},
-    "cleverness": edits.CLEVER,
+    "cleverness": {**edits.CLEVER, **odd_edits.CLEVER},
 }
 LATE = {name: late for late_ones in GROUPS.values() for name, late in late_ones.items()}
 
