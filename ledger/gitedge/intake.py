@@ -30,6 +30,8 @@ def kept_as(repo: Repository, paths: Iterable[str]) -> dict[str, FileAt]:
             raise Refusal("the file is gone", path=path, remedy="put it back, or leave it out")
         if not (os.path.islink(place) or os.path.isfile(place) or os.path.isdir(place)):
             raise Refusal("this is a pipe or a device, not a file", path=path, remedy="put the file itself there")
+        if os.path.isfile(place) and not os.path.islink(place) and not os.access(place, os.R_OK):
+            raise Refusal("this file may not be read", path=path, remedy="see that it is yours to read, and try again")
     if not wanted:
         return {}
     try:

@@ -187,12 +187,20 @@ def of_worktree(repo: Repository) -> Snapshot:
     """
     files, flagged = _in_index(repo)
     for path, mode in differing(repo, files, flagged):
-        if mode is None:
+        if mode is None and not _is_folder(repo.in_top(path)):
             files.pop(path, None)
+        elif mode is None:
+            # A folder in the place of a file is seen as what it is, not passed by.
+            files[path] = FileAt(path, None, "040000")
         else:
             files[path] = FileAt(path, None, mode)
     files.update({file.path: file for file in untracked(repo)})
     return Snapshot(".", files, FolderStore(os.fsencode(repo.top_text), repo.reader))
+
+
+def _is_folder(place: bytes) -> bool:
+    """Whether a folder lies where a file of this name was, which goes by a suffix."""
+    return bool(os.path.splitext(place)[1]) and os.path.isdir(place) and not os.path.islink(place)
 
 
 def of_folder(path: Path) -> Snapshot:

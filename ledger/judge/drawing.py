@@ -161,8 +161,8 @@ def _changed(wall: Wall, path: str, held: Mapping[str, Against | None]) -> Itera
         yield _of("export-missing", wall, path, f"the signed-off picture of {on} is gone", "")
         return
     if not file.regular:
-        kind = "a link" if file.mode == "120000" else "another repository"
-        yield _of("export-unreadable", wall, path, f"in place of the picture of {on} there is {kind}", file.mode)
+        message = f"in place of the picture of {on} there is {file.instead}"
+        yield _of("export-unreadable", wall, path, message, file.mode)
         return
     found = held.get(path)
     if found is not None:

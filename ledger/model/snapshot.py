@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 class FileAt(NamedTuple):
     """A file in a snapshot. `oid` is git's object id, None for content git has not seen yet.
 
-    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule.
+    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule; "040000" is a folder where a file was.
     """
 
     path: str
@@ -19,6 +19,12 @@ class FileAt(NamedTuple):
     def regular(self) -> bool:
         """Whether it is a plain file, neither link nor submodule."""
         return self.mode.startswith("100")
+
+    @property
+    def instead(self) -> str:
+        """What lies there where it is no plain file, in words."""
+        kinds = {"120000": "a link", "160000": "another repository", "040000": "a folder"}
+        return kinds.get(self.mode, "no plain file")
 
 
 class Store(Protocol):

@@ -34,7 +34,7 @@ class Side:
         if label not in self._keys:
             file = self.files[label]
             if not file.regular:
-                raise self.lose(label, "it is a link or another repository, not a picture")
+                raise self.lose(label, f"it is {file.instead}, not a picture")
             self._keys[label] = file.oid or "bytes:" + hashlib.sha256(self.bytes(label)).hexdigest()
         return self._keys[label]
 
@@ -44,11 +44,11 @@ class Side:
         if label in self._lost:
             raise NotHere
         if not file.regular:
-            raise self.lose(label, "it is a link or another repository, not a picture")
+            raise self.lose(label, f"it is {file.instead}, not a picture")
         try:
             return self.read(file)
         except ContentMissing as fault:
-            raise self.lose(label, fault.why) from fault
+            raise self.lose(label, fault.why.removeprefix("it can't be read: ")) from fault
         except OSError as fault:
             raise self.lose(label, fault.strerror or "it can't be opened") from fault
 

@@ -18,6 +18,8 @@ from ledger.model.pages import PageSet, label_order
 from ledger.model.snapshot import FileAt, byte_order
 from ledger.read.patterns import label_of, matches
 
+_FOLDER, _TAKE_AWAY = "a folder lies where this file was", "move the folder elsewhere, put the file back"
+
 
 @dataclass(frozen=True)
 class Intake:
@@ -54,9 +56,7 @@ def gather(book: OpenBook, pass_: Pass, pages: PageSet, previous: Round | None) 
     wanted = [path for path in here if _chosen(path, pass_, pages)]
     gone = frozenset(path for path in before if path not in here and _chosen(path, pass_, pages))
     for path in folders_among(book.repo, sorted(gone)):
-        raise Refusal(
-            "a folder lies where this file was", path=path, remedy="move the folder elsewhere, put the file back"
-        )
+        raise Refusal(_FOLDER, path=path, remedy=_TAKE_AWAY)
     now, present = book.working.snapshot.files, on_disk(book.repo, wanted)
     left_out = {path: now[path] for path in wanted if path not in present and now[path].oid is not None}
     taken = kept_as(book.repo, [path for path in wanted if path not in left_out])
@@ -93,11 +93,10 @@ def _regular(book: OpenBook, pass_: Pass) -> list[str]:
     """Paths of the pass that are plain files. Raises Refusal for anything else."""
     found = [file for path, file in book.working.snapshot.files.items() if matches(path, pass_)]
     for file in found:
+        if file.mode == "040000":
+            raise Refusal(_FOLDER, path=file.path, remedy=_TAKE_AWAY)
         if not file.regular:
-            raise Refusal(
-                "this is a link or another repository, not a file", path=file.path,
-                remedy="put the file itself there",
-            )  # fmt: skip
+            raise Refusal(f"this is {file.instead}, not a file", path=file.path, remedy="put the file itself there")
     for path in ignored_files(book.repo):
         if matches(path, pass_):
             raise Refusal(
