@@ -27,7 +27,7 @@ _BY_THE_CLOCK = 6
 
 #: Bytes of a block of a picture's memory, and how many an assistant keeps for the next picture. Small blocks are of one
 #: size, whatever the picture's, so that each can be used again.
-_BLOCK, _BLOCKS = 1 << 20, 80
+_BLOCK, _BLOCKS = 1 << 20, 24
 #: Bytes that are taken out of a picture at once; and a piece of memory that, let go once, teaches the C library to keep
 #: twice as much for the next arrays, rather than to give each back at once (mallopt(3), M_MMAP_THRESHOLD).
 _PIECE, _TAUGHT = 1 << 20, 1 << 24

@@ -23,19 +23,23 @@ _RESEMBLES, _MOST_ALIKE = 0.85, 3
 
 def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
     """Two rounds of one page; of both sides it is said where they can't be read."""
-    from ledger.pictures.pair import packed_anew, verdict
+    from ledger.pictures.pair import at_once, brought_down, of_sheets, packed_anew
 
     if packed_anew(old, new):
         return Seen(Verdict("same"))
     sides, faults = _both(old, new)
     if len(sides) < 2:
         return Seen(None, *faults)
-    before, after = sides
     try:
-        told = verdict(before, after, rtl=rtl)
+        marks = [_mark(page) for page in sides]
+        told = at_once(*sides)
+        if told is None:
+            sheets = brought_down(*sides)
+            sides.clear()  # the pages take more memory than all that is found out about them
+            told = of_sheets(sheets, rtl=rtl)
     except MemoryError:
         return Seen(None, None, "it is too large for this machine's memory")
-    return Seen(told, None, None, _mark(before), None if told.kind == "same" else _mark(after))
+    return Seen(told, None, None, marks[0], None if told.kind == "same" else marks[1])
 
 
 def passes(old: bytes, new: bytes, rtl: bool) -> Seen:

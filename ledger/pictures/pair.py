@@ -7,7 +7,7 @@ again, and only then are panels looked for on both.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
 from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
@@ -42,25 +42,41 @@ _THROUGH = 0.75
 _OUTLINE = 0.15
 
 
+class Sheets(NamedTuple):
+    """Two pictures brought down to one size, and how many px of it a shift that is none may take."""
+
+    old: Image.Image
+    new: Image.Image
+    shift: float
+
+
 def verdict(old: Image.Image, new: Image.Image, *, rtl: bool = False) -> Verdict:
     """What became of a picture; both are decoded pages ("L" or "RGB")."""
+    return at_once(old, new) or of_sheets(brought_down(old, new), rtl=rtl)
+
+
+def at_once(old: Image.Image, new: Image.Image) -> Verdict | None:
+    """What shows without a closer look: equal pixels, or quite another size; None where neither is so."""
     if any(abs(a / b - 1) > _RESCALED for a, b in zip(new.size, old.size, strict=True)):
         return Verdict("redrawn", (PictureBox(1, WHOLE_PAGE, share_of_ink(old, new)),))
-    if same_pixels(old, new):
-        return Verdict("same")
-    from ledger.pictures.differences import differences
-
-    sheets = _compared(old, new)
-    seen = differences(*sheets, _SHIFTED * sheets[0].width / old.width + 0.5)
-    return _by_panel(sheets, seen, rtl) if seen.off.any() else Verdict("same")
+    return Verdict("same") if same_pixels(old, new) else None
 
 
-def _compared(old: Image.Image, new: Image.Image) -> tuple[Image.Image, Image.Image]:
-    """Both pictures small and of one size."""
+def brought_down(old: Image.Image, new: Image.Image) -> Sheets:
+    """Both pictures small and of one size; the pages themselves are not needed any more."""
     shrink = max(1, round(max(old.size) / _COMPARED))
     before = old.reduce(shrink)
     after = new.reduce(shrink)
-    return before, after if after.size == before.size else after.resize(before.size)
+    after = after if after.size == before.size else after.resize(before.size)
+    return Sheets(before, after, _SHIFTED * before.width / old.width + 0.5)
+
+
+def of_sheets(sheets: Sheets, *, rtl: bool = False) -> Verdict:
+    """What became of a picture that was brought down."""
+    from ledger.pictures.differences import differences
+
+    seen = differences(*sheets)
+    return _by_panel((sheets.old, sheets.new), seen, rtl) if seen.off.any() else Verdict("same")
 
 
 def _by_panel(sheets: tuple[Image.Image, Image.Image], seen: Differences, rtl: bool) -> Verdict:

@@ -21,11 +21,13 @@ from PIL import Image
 from tests.bench.pages.draw import STYLES, Patch, draw_page
 from tests.bench.pages.files import _shifted
 from tests.bench.pages.plan import KINDS, make_plan, panels_of
-from tests.bench.ratio import clean_environment, run
+from tests.bench.ratio import clean_environment, held_together, run, within
 
 SIZE = (2000, 3000)
 #: What is done to every page -> how many times a plain decode of both sides it may take.
 MOST = {"saved anew": 1.1, "one local change a page": 2.5, "all shifted": 4.0, "known": 0.08}
+#: MiB that the command and its assistants may hold together.
+MOST_HELD = 250
 TOML = (
     '[book]\ntitle = "The Ninth Supper"\npages = 24\n[[pass]]\nname = "inks"\nkind = "art"\nfiles = "art/p{page}.png"\n'
 )
@@ -67,21 +69,29 @@ def rounds(times: int) -> None:
         top = _book(Path(folder), pages)
         for deed in ("saved anew", "one local change a page", "all shifted"):
             told = [sys.executable, "-m", "ledger", "compare", "old", deed.replace(" ", "-"), "--json"]
-            plain, took, peak = [], [], 0.0
+            plain, took = [], []
             for _ in range(3 if times < 10 else 5):
                 plain.append(decoding([each[side] for each in pages for side in ("old", deed)]))
-                for kept in (top / ".git" / "inkledger").glob("looked-at-*"):
-                    kept.unlink()
-                first = run(told, top)
-                took.append(first.seconds)
-                peak = max(peak, first.mebibytes)
-            print(f"{count} pages, {deed}: {_beside(min(took) / min(plain), deed)}, largest process {peak:.0f} MiB")
+                _forget(top)
+                took.append(run(told, top).seconds)
+            _forget(top)
+            held = held_together(told, top)
+            print(
+                f"{count} pages, {deed}: {_beside(min(took) / min(plain), deed)}; "
+                f"all its processes hold {within(held, MOST_HELD, 'MiB')}"
+            )
         again = min(run(told, top).seconds for _ in range(5))
         start = min(run([*told[:4], "old", "old", "--json"], top).seconds for _ in range(5))
         print(
             f"{count} pages, known: {_beside(again / min(plain), 'known')}, of which {start / min(plain):.2f} is a "
             "comparison of nothing"
         )
+
+
+def _forget(top: Path) -> None:
+    """Takes away what was found out about pictures."""
+    for kept in (top / ".git" / "inkledger").glob("looked-at-*"):
+        kept.unlink()
 
 
 def _beside(ratio: float, deed: str) -> str:
