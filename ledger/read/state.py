@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -90,14 +90,20 @@ class BookState:
         return found
 
 
-def read_state(snapshot: Snapshot, known: dict[FileAt, Entry | Refusal] | None = None) -> BookState:
+def read_state(
+    snapshot: Snapshot,
+    known: dict[FileAt, Entry | Refusal] | None = None,
+    unread: Callable[[FileAt], bool] | None = None,
+) -> BookState:
     """Reads `book.toml` and `ledger/` of a snapshot. Raises Refusal for a broken or missing `book.toml`.
 
-    `known` are entries that were read before; those read now are added.
+    `known` are entries that were read before; those read now are added. `unread` tells of an entry's file whether it is
+    left unread.
     """
     if "book.toml" not in snapshot.files:
         raise Refusal("there is no book.toml here", path="book.toml", remedy="lay out a book here: inkledger init")
     files = [snapshot.files[path] for path in snapshot.under("ledger") if entry_name(path)]
+    files = [file for file in files if not unread(file)] if unread else files
     snapshot.store.warm([snapshot.files["book.toml"], *(file for file in files if not known or file not in known)])
     book = book_of(snapshot.read("book.toml"))
     entries, findings = _entries(snapshot, files, known if known is not None else {})

@@ -53,37 +53,53 @@ def _closed(state: BookState, lock: Lock) -> Iterable[Pass]:
         yield drawn
 
 
+class Reading:
+    """What all states of a history that is followed have in common: the entries read, and how much is read of them.
+
+    Entries that bind nobody and stood there before the first commit are not read, since whatever is to be said of them
+    is to be said of that commit's base too; `whole` is whether they are. Where branches meet they have to be, since
+    what is old on one is new to the other.
+    """
+
+    __slots__ = ("entries", "whole")
+
+    def __init__(self, *, whole: bool = True) -> None:
+        self.entries: dict[FileAt, Entry | Refusal] = {}
+        self.whole = whole
+
+
 class Held:
     """Entries and `book.toml` of a commit; where `book.toml` is gone or can't be read, it is as it last could be."""
 
-    __slots__ = ("_below", "_changes", "_entries", "_files", "_guard", "_read", "_state", "_store", "plain")
+    __slots__ = ("_below", "_changes", "_files", "_guard", "_read_whole", "_reading", "_state", "_store", "plain")
 
-    def __init__(self, store: Store, below: Held | None = None, changes: Sequence[PathChange] = ()) -> None:
-        self._store, self._below, self._changes = store, below, changes
-        self._entries: dict[FileAt, Entry | Refusal] = below._entries if below else {}
+    def __init__(
+        self, store: Store, reading: Reading, below: Held | None = None, changes: Sequence[PathChange] = ()
+    ) -> None:
+        self._store, self._reading, self._below, self._changes = store, reading, below, changes
         self._files: dict[str, FileAt] | None = None if below else {}
         self._guard: Guard | None = None
         self._state: BookState | None = None
-        self._read = False
+        self._read_whole: bool | None = None
         #: Whether nothing was done but to add entries that can be read and bind nobody.
         self.plain = below is not None and all(self._only_adds(change) for change in changes)
 
     @classmethod
-    def of(cls, snapshot: Snapshot) -> Held:
+    def of(cls, snapshot: Snapshot, reading: Reading) -> Held:
         """What a state holds."""
-        held = cls(snapshot.store)
+        held = cls(snapshot.store, reading)
         held._files = {path: file for path, file in snapshot.files.items() if concerns(path)}
         return held
 
     def after(self, changes: Sequence[PathChange]) -> Held:
         """What a commit on this one holds; `changes` are those that concern it."""
-        return Held(self._store, self, changes) if changes else self
+        return Held(self._store, self._reading, self, changes) if changes else self
 
     def _only_adds(self, change: PathChange) -> bool:
         if not change.adds or change.new is None or not _is_plain(change.path):
             return False
         try:
-            return not isinstance(entry_at(change.new, self._store, self._entries), Refusal)
+            return not isinstance(entry_at(change.new, self._store, self._reading.entries), Refusal)
         except ContentMissing:
             return False
 
@@ -120,29 +136,42 @@ class Held:
     @property
     def state(self) -> BookState | None:
         """The ledger and the book, read; None where no `book.toml` was ever there that could be read."""
-        if not self._read:
-            self._state, self._read = self._read_state(), True
+        if not self._is_read:
+            self._state, self._read_whole = self._read_state(), self._reading.whole
         return self._state
 
+    @property
+    def _is_read(self) -> bool:
+        return self._read_whole == self._reading.whole
+
     def _read_state(self) -> BookState | None:
+        entries = self._reading.entries
         snapshot = Snapshot("", self.files, self._store)
         changes: list[PathChange] = []
         held: Held | None = self
-        while held is not None and not held._read:
+        while held is not None and not held._is_read:
             changes, held = [*held._changes, *changes], held._below
         known = held._state if held is not None else None
         if known is not None and not any(change.path == BOOK for change in changes):
-            return followed(known, snapshot, ((change.path, change.new) for change in changes), self._entries)
+            return followed(known, snapshot, ((change.path, change.new) for change in changes), entries)
+        there = {} if self._reading.whole else self._at_first()
         try:
-            return read_state(snapshot, self._entries)
+            return read_state(snapshot, entries, lambda file: there.get(file.path) == file and _is_plain(file.path))
         except Refusal:
             return None
+
+    def _at_first(self) -> Mapping[str, FileAt]:
+        """The files of the state from which on the history is followed."""
+        held = self
+        while held._below is not None:
+            held = held._below
+        return held._files or {}
 
     def _binding(self) -> BookState | None:
         """As `state`, of the entries alone that close, admit or open something."""
         files = {path: file for path, file in self.files.items() if path == BOOK or not _is_plain(path)}
         try:
-            return read_state(Snapshot("", files, self._store), self._entries)
+            return read_state(Snapshot("", files, self._store), self._reading.entries)
         except Refusal:
             return None
 
@@ -159,7 +188,7 @@ class Held:
             while held._guard is None and held.plain and held._below is not None:
                 held = held._below
             if held._guard is None:
-                held._guard = Guard(held._state if held._read else held._binding())
+                held._guard = Guard(held._state if held._is_read else held._binding())
             self._guard = held._guard
         return self._guard
 

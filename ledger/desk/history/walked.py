@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ledger.desk.history.carried import LostBefore
-from ledger.desk.history.held import BOOK, Held, concerns
+from ledger.desk.history.held import BOOK, Held, Reading, concerns
 from ledger.gitedge.history import Commit, Step
 from ledger.judge.doors import CastOf, Judgement, judge
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
@@ -51,6 +51,7 @@ class Walked:
     _casts: dict[str, Cast] = field(default_factory=dict)
     _whole: dict[str, BookState | None] = field(default_factory=dict)
     _remembered: Remembered = field(default_factory=Remembered)
+    _reading: Reading = field(default_factory=lambda: Reading(whole=False))
 
     def take(self, step: Step) -> None:
         """Takes the next commit and judges it, if it can hold anything to judge."""
@@ -66,6 +67,9 @@ class Walked:
         if commit.cut:
             self.cut.append(_history_cut(commit.oid))
             return
+        if len(commit.parents) > 1 and not self._reading.whole:
+            self._reading.whole = True
+            self._whole.clear()
         befores = [self._held_by(parent, step, n) for n, parent in enumerate(commit.parents)]
         held = self._held[commit.oid] = self._after(step, befores)
         kept = {path: each for parent in commit.parents for path, each in self._lost.get(parent, {}).items()}
@@ -106,11 +110,11 @@ class Walked:
 
     def _held_by(self, parent: str, step: Step, n: int) -> Held:
         if parent not in self._held:
-            self._held[parent] = Held.of(step.befores[n])
+            self._held[parent] = Held.of(step.befores[n], self._reading)
         return self._held[parent]
 
     def _after(self, step: Step, befores: Sequence[Held]) -> Held:
-        below = befores[0] if befores else Held(step.store)
+        below = befores[0] if befores else Held(step.store, self._reading)
         held = below.after([change for change in step.commit.changes if concerns(change.path)])
         if held is not below and not held.plain and held.state is not None:
             for path in (change.path for change in step.commit.changes if change.adds):

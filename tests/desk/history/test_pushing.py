@@ -136,3 +136,39 @@ def test_a_book_without_its_book_toml(book: Book) -> None:
     book.write({"letter.txt": "Dear Marsh\n"})
     book.commit("a letter")
     assert push(book, main_line(book)) == []
+
+
+BROKEN = {"ledger/pencils-7.toml": "number = seven\n"}
+
+
+def broken_long_ago(book: Book) -> None:
+    """Somebody passed all hooks by with an entry that nobody can read, and it is there already."""
+    book.write(BROKEN)
+    book.commit("passed by")
+    book.git("push", "-q", "--no-verify", "origin", "HEAD:main")
+
+
+def test_an_entry_that_cannot_be_read_stops_the_push_that_brings_it_and_no_other(book: Book) -> None:
+    book.write(BROKEN)
+    book.commit("a broken entry")
+    assert push(book, main_line(book)) == ["block entry-changed"]
+    book.git("push", "-q", "--no-verify", "origin", "HEAD:main")
+    late(book, CUT)
+    assert push(book, main_line(book)) == ["block line-cut p1"]
+
+
+@pytest.mark.parametrize("before", [False, True])
+def test_an_old_broken_entry_that_a_merge_brings_along_is_not_told_again(book: Book, before: bool) -> None:
+    start = book.git("rev-parse", "HEAD")
+    broken_long_ago(book)
+    book.git("push", "-q", "--no-verify", "origin", "HEAD:refs/heads/other")
+    if before:
+        late(book, CUT)
+    tip = book.git("rev-parse", "HEAD")
+    book.git("checkout", "-q", "-b", "side", start)
+    book.write({"letter.txt": "Dear Marsh\n"})
+    book.commit("a letter")
+    late(book, CUT)
+    book.git("merge", "-q", "--no-edit", tip)
+    line = f"refs/heads/side {book.git('rev-parse', 'HEAD')} refs/heads/side {NONE}"
+    assert push(book, line) == ["block line-cut p1"] * (1 + before)
