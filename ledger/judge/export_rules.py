@@ -54,13 +54,18 @@ def size(export: Export) -> Iterator[Finding]:
             what_it_looks_like(have, wanted),
         )  # fmt: skip
     elif export.look.ppi and not _agrees(export.look, wanted.ppi):
-        across, down = (f"{value:.4g}" for value in export.look.ppi)
+        across, down = (_ppi_words(value) for value in export.look.ppi)
         stated = across if across == down else f"{across} x {down}"
         yield export.says(
             "export-size",
             f"states {stated} ppi, but its pixels are those of {wanted.ppi:g} ppi",
             f"set the resolution to {wanted.ppi:g} ppi when exporting; the pixels are right",
         )
+
+
+def _ppi_words(ppi: float) -> str:
+    """A resolution as it was meant: PNG stores whole pixels a metre, which makes 72.009 of 72 ppi."""
+    return str(round(ppi)) if abs(ppi - round(ppi)) <= _TAG_SHARE * ppi else f"{ppi:.4g}"
 
 
 def _agrees(look: Look, ppi: float) -> bool:

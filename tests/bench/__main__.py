@@ -11,6 +11,7 @@
 `python -m tests.bench lending [--slice]`: what handing pages out costs beside decoding them once, and its memory.
 `python -m tests.bench returns [--slice] [--seeds 0-239] [--wrong]`: how right pages that come back are judged.
 `python -m tests.bench proofs [--slice] [--seeds 0-5] [--wrong]`: how right a printer's sheets are told.
+`python -m tests.bench rounds [--slice]`: what comparing two rounds of pages costs beside decoding them, and holds.
 `python -m tests.bench kills [--slice] [--random 20] [--only enter]`: what is left of a book when a command is killed.
 """
 
@@ -45,10 +46,15 @@ def start_up(times: int) -> None:
     print(f"inkledger --version: {ratios({'version': command}, times=times)['version']:.1f} x python -c pass")
 
 
+def rounds_alone(words: list[str]) -> None:
+    """What comparing two rounds of pages costs, alone."""
+    rounds(7 if "--slice" in words else 25)
+
+
 #: Measures with options of their own.
 AREAS: Mapping[str, Callable[[list[str]], None]] = {
     "pairs": pairs, "pages": pages, "doors": doors, "fuzz": fuzz, "long": long, "kills": kills, "lending": lending,
-    "notes": notes, "packets": packets, "proofs": proofs, "returns": returns,
+    "notes": notes, "packets": packets, "proofs": proofs, "returns": returns, "rounds": rounds_alone,
 }  # fmt: skip
 
 

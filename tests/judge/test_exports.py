@@ -174,7 +174,7 @@ def test_a_rotated_page_is_judged_as_it_is_seen() -> None:
 
 def test_pixels_are_judged_before_the_stated_resolution() -> None:
     (finding,) = said(pencils(p001=saved(shaded(1, FULL), dpi=(72, 72))))
-    assert finding.message == "page 1 of pencils states 72.01 ppi, but its pixels are those of 100 ppi"
+    assert finding.message == "page 1 of pencils states 72 ppi, but its pixels are those of 100 ppi"
     assert finding.remedy == "set the resolution to 100 ppi when exporting; the pixels are right"
     (wrong,) = said(pencils(p001=saved(shaded(1, (50, 75)), dpi=(72, 72))))
     assert "must be 200 x 300 px" in wrong.message
