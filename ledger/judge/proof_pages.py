@@ -100,7 +100,9 @@ def _names(places: Sequence[Place], views: Sequence[View]) -> dict[Place, str]:
     apart = sum(len(seen[label]) > 1 for label in shared) * 2 > len(shared)
     if not (shared and apart):
         return {place: place[1] for place in places}
-    order = list(dict.fromkeys(pass_name for pass_name, _ in places))
+    # Whichever pass the printer has first: neither comes before the other.
+    came = [pass_name for view in views for pass_name, _ in view.places[:1]]
+    order = list(dict.fromkeys([*came, *(pass_name for pass_name, _ in places)]))
     ranked = sorted(places, key=lambda place: order.index(place[0]))
     return {place: f"{place[1]} ({place[0]})" if len(passes[place[1]]) > 1 else place[1] for place in ranked}
 
