@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from pathlib import Path
 
@@ -10,7 +11,8 @@ from PIL import Image
 
 from tests.books import Book
 from tests.cli.conftest import Tell
-from tests.pictures.drawn import inked, saved, shaded
+from tests.pictures.drawn import coloured, inked, saved, shaded, widened
+from tests.pictures.test_forms import tiled
 from tests.schema_check import checked
 
 TOML = """[book]
@@ -118,3 +120,31 @@ def test_what_the_rules_raised_stops_the_commit_of_a_page(tell: Tell, book: Book
     book.git("add", "-A")
     found = checked(tell(book.top, "check", "--staged", "--json", code=1).out)["findings"]
     assert [(each["rule"], each["level"]) for each in found] == [(rule, "block")], found
+
+
+PLAIN = TOML.replace('mode = "1"\nmasters = "work/inks/p{page}.*"', 'mode = "grey"').replace('mode = "cmyk"\n', "")
+
+
+def several(form: str) -> bytes:
+    """A page and another one in the same file."""
+    out = io.BytesIO()
+    coloured(3, SIZE).save(out, form, save_all=True, append_images=[coloured(4, SIZE)])
+    return out.getvalue()
+
+
+def test_every_form_that_pages_come_in_is_read_and_what_it_holds_besides_is_said(tell: Tell, tmp_path: Path) -> None:
+    pages = {
+        "art/inks/p001.tif": saved(widened(shaded(1, SIZE), 257), "TIFF"),
+        "art/inks/p002.png": saved(widened(shaded(2, SIZE), 257)),
+        "art/inks/p003.tif": tiled(shaded(3, SIZE)),
+        "art/colours/p001.webp": saved(coloured(1, SIZE), "WEBP", lossless=True),
+        "art/colours/p002.jpg": saved(coloured(2, SIZE), "JPEG", dpi=(100, 100)),
+        "art/colours/p003.tif": several("TIFF"),
+        "art/colours/p004.webp": several("WEBP"),
+    }
+    book = Book.new(tmp_path / "book", {"book.toml": PLAIN, **pages})
+    found = checked(tell(book.top, "check", "--json").out)["findings"]
+    assert [(each["rule"], each["path"]) for each in found] == [
+        ("export-mode", "art/colours/p003.tif"), ("export-mode", "art/colours/p004.webp"),
+    ]  # fmt: skip
+    assert all("holds 2 pictures in one file; the first is taken for the page" in each["message"] for each in found)
