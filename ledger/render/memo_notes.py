@@ -40,8 +40,9 @@ def notes(followed: Iterable[Followed]) -> list[Block]:
     what became of it."""
     kept = list(followed)
     look = [f for f in kept if _needs_a_look(f)]
-    waiting = [f for f in kept if f not in look and f.note.state not in _ANSWERED]
-    answered = [f for f in kept if f not in look and f.note.state in _ANSWERED]
+    others = [f for f in kept if not _needs_a_look(f)]
+    waiting = [f for f in others if f.note.state not in _ANSWERED]
+    answered = [f for f in others if f.note.state in _ANSWERED]
     rows: list[Block] = []
     for title, group in (("Needs a look", look), ("Not yet", waiting), ("Answered", answered)):
         if group:
