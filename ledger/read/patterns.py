@@ -14,23 +14,47 @@ from ledger.model.pages import page_label
 _PAGE = r"\d+(?:-p?\d+)?|[fb]\d+|cover"
 _HOLE = re.compile(r"((?<![A-Za-z0-9])p\{page\}|\{page\}|\*+)")
 _TEXT_ENDS = (".md", ".txt")
+#: So many paths are remembered with whether they belong to a pass.
+_ASKED = 1 << 16
 
 
 def matches(path: str, pass_: Pass) -> bool:
     """Whether a file belongs to a pass; in an art pass only a file that stands for a page does."""
-    if pass_.kind == "art":
-        return label_of(path, pass_) is not None
-    name = composed(path)
-    return name.lower().endswith(_TEXT_ENDS) and any(_compiled(p).match(name) for p in pass_.files)
+    return _belonging(pass_.kind, pass_.files)[path]
 
 
 def among(paths: Iterable[str], pass_: Pass) -> list[str]:
-    """Those of these paths that belong to a pass; what lies in other folders costs next to nothing."""
-    starts = tuple(_fixed(pattern) for pattern in pass_.files)
-    listed = list(paths)
-    if "".join(listed).isascii():
-        listed = [path for path in listed if path.startswith(starts)]
-    return [path for path in listed if matches(path, pass_)]
+    """Those of these paths that belong to a pass; what was asked before, or lies elsewhere, costs next to nothing."""
+    belongs = _belonging(pass_.kind, pass_.files)
+    return [path for path in paths if belongs[path]]
+
+
+class _Belonging(dict[str, bool]):
+    """Path -> whether it belongs to a pass of these patterns; each is asked once, since histories ask again and again.
+
+    A path of plain signs that does not begin as any pattern does needs no closer look.
+    """
+
+    def __init__(self, kind: str, files: tuple[str, ...]) -> None:
+        self._kind, self._files = kind, files
+        self._starts = tuple(_fixed(pattern) for pattern in files)
+
+    def __missing__(self, path: str) -> bool:
+        if len(self) >= _ASKED:
+            self.clear()
+        self[path] = belongs = (path.startswith(self._starts) or not path.isascii()) and self._asked(path)
+        return belongs
+
+    def _asked(self, path: str) -> bool:
+        if self._kind == "art":
+            return _label(path, self._files) is not None
+        name = composed(path)
+        return name.lower().endswith(_TEXT_ENDS) and any(_compiled(p).match(name) for p in self._files)
+
+
+@lru_cache(maxsize=64)
+def _belonging(kind: str, files: tuple[str, ...]) -> _Belonging:
+    return _Belonging(kind, files)
 
 
 def _fixed(pattern: str) -> str:
