@@ -114,12 +114,18 @@ def _measure(a: Wording, b: Wording, least: float, *, same_mouth: bool) -> float
     begun = same_mouth and _begun(a.worn, b.worn)
     if not shorter or (not _as_long(shorter, longer, least) and not begun):
         return 0.0
-    like = similarity(a.worn, b.worn)
+    like = similarity(a.worn, b.worn) if begun or _at_most(a, b) >= least else 0.0
     if (like < least or shorter < LETTERS) and longer < MANY_LETTERS:
         like = max(like, resemblance(a, b))
     if same_mouth:
         return like if like >= least or begun else 0.0
     return like if like >= max(least, OTHER_MOUTH) and len(a.worn) > 1 and len(b.worn) > 1 else 0.0
+
+
+def _at_most(a: Wording, b: Wording) -> float:
+    """What the likeness of two lines by their words in order can't exceed: the words that both hold, in any order."""
+    both = min(sum(map(b.words.__contains__, a.worn)), sum(map(a.words.__contains__, b.worn)))
+    return both / max(len(a.worn), len(b.worn), 1)
 
 
 def _as_long(letters: int, others: int, least: float) -> bool:

@@ -1,6 +1,7 @@
 """From pairs of scenes and lines to what is said of them: kinds, moves, order."""
 
 from collections.abc import Sequence
+from functools import partial
 from itertools import chain
 from operator import lt
 from typing import NamedTuple
@@ -172,18 +173,22 @@ def _alike(told: Told, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> fl
 
 def _words_kept(told: Told, old: Sequence[Body], new: Sequence[Body]) -> int:
     at = to = 0
-    stayed = [(i, body) for i, body in enumerate(old) if told.kinds.get(body) == "same"]
-    kept = size_of(body for _, body in stayed)
+    kinds, new_of, first = told.kinds, told.pairing.new_of, new[0].at if new else 0
+    stayed = [(i, body) for i, body in enumerate(old) if kinds.get(body) == "same"]
+    kept = size_of([body for _, body in stayed])
     for i, body in stayed:
-        there = told.pairing.new_of[body].at - new[0].at
+        there = new_of[body].at - first
         if at < i and to < there:
             kept += shared_length(_runs(old[at:i]), _runs(new[to:there]))
         at, to = i + 1, there + 1
-    return kept + shared_length(_runs(old[at:]), _runs(new[to:]))
+    if at < len(old) and to < len(new):
+        kept += shared_length(_runs(old[at:]), _runs(new[to:]))
+    return kept
 
 
 def _runs(bodies: Sequence[Body]) -> list[str]:
-    return [run for body in bodies for run in body.wording.runs]
+    """The runs between blanks of lines, made for the moment: of most lines they are asked for once."""
+    return " ".join([body.key[2] for body in bodies]).split()
 
 
 def _scene_kind(old: Sequence[SceneBody], new: Sequence[SceneBody], alike: float) -> str:
@@ -205,8 +210,9 @@ def _lines(told: Told, old: Sequence[SceneBody], new: Sequence[SceneBody]) -> li
     """The new lines in order, cut ones where they stood; what went to another scene stands there."""
     kinds, old_of = told.kinds, told.pairing.old_of
     bodies = [body for scene in new for body in scene.bodies]
+    make, added = partial(tuple.__new__, LineChange), ("added", None)
     rows = [
-        LineChange("added", None, body.line) if source is None else LineChange(kinds[source], source.line, body.line)
+        make((*added, body.line) if source is None else (kinds[source], source.line, body.line))
         for source, body in zip(map(old_of.get, bodies), bodies, strict=True)
     ]
     left = [body for scene in old for body in scene.bodies]

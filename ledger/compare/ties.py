@@ -233,13 +233,15 @@ def _shared(
 
 def _likes(pair: Pair, sides: tuple[_Side, _Side], rarity: Rarity) -> Iterable[_Like]:
     """Lines of two scenes that are like each other."""
-    weight_of = rarity.weight
-    for a, others in _facing(sides[0].free[pair[0]], sides[1].free[pair[1]]):
-        words, lettered, weight = a.wording.words, a.lettered, rarity.of(a.wording)
-        for b in others:
-            both = words & b.wording.words
-            if both and lettered == b.lettered:
-                shared, every = sum(map(weight_of, both)), weight + rarity.of(b.wording)
+    weight_of, of = rarity.weight, rarity.of
+    old, new = sides[0].free[pair[0]], sides[1].free[pair[1]]
+    known = {b: (b, b.wording.words, b.lettered, of(b.wording)) for b in new}
+    whole = list(known.values())
+    for a, others in _facing(old, new):
+        words, lettered, weight = a.wording.words, a.lettered, of(a.wording)
+        for b, its_words, its_lettered, its_weight in whole if others is new else [known[b] for b in others]:
+            if lettered == its_lettered and (both := words & its_words):
+                shared, every = sum(map(weight_of, both)), weight + its_weight
                 if 2 * shared >= LIKE * every:
                     yield 2 * shared / every, shared, a, b
 

@@ -71,6 +71,11 @@ def normalise_all(texts: Sequence[str]) -> list[str]:
     return [text.lower() if _plain(text) else normalise(text) for text in texts]
 
 
+def normal_words(text: str) -> list[str]:
+    """The runs between blanks of a text, each normalised by itself."""
+    return text.lower().split() if _plain(text) else list(map(normalise, text.split()))
+
+
 def _plain(text: str) -> bool:
     """Whether nothing in a text is written in several ways but letters, great and small."""
     return text.isascii() and "--" not in text and "..." not in text

@@ -81,6 +81,7 @@ class Drafting:
         lines by itself.
         """
         self.path = path
+        self.sayings.of(text)
         known, alone, make = self.sayings.known, self.sayings.alone, partial(tuple.__new__, Line)
         at = 1
         between: list[str] = []
@@ -106,8 +107,9 @@ class Drafting:
                 said = self.sayings.speeches(part) if part[0].isalpha() else None
                 if said is None:
                     return self._rest(at, parts[index:])
-                for line, one in enumerate(said, at):
-                    self._line(one, line, line)
+                lines, page, panel, scene = self._stands(at)
+                for line, (role, speaker, words, key, cue) in enumerate(said, at):
+                    lines.append(Line(self.path, line, line, role, speaker, words, key, cue, page, panel, scene))
                 at += len(said) + 1
                 continue
             marks, rest = leading_marks(part)
@@ -292,9 +294,9 @@ class Drafting:
 
     def _marks(self, marks: Sequence[Mark], line: int) -> str:
         """Takes marks in; gives back as words what can't stand here."""
-        words = ""
+        words, last = "", len(marks) - 1
         for at, mark in enumerate(marks):
-            if at + 1 < len(marks) and self.paging.goes_on(mark, marks[at + 1]):
+            if at < last and self.paging.goes_on(mark, marks[at + 1]):
                 continue
             if mark.kind == "omitted" and self.bare_heading and not self.paging.fresh:
                 if self.scene is not None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+#: Signs that may mean more than themselves.
+SIGNS_OF_WORDS = ("*", "_", "\\", "&", "<", "`")
 #: Compiled when first met: many drafts have none of this.
 _TOKEN = (
     r"(?i)\\(?P<escaped>[!-/:-@\[-`{-~])"

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ledger.read.mouths import Mouth, Mouths
-from ledger.read.plain_words import plain_words, signs_in
+from ledger.read.plain_words import SIGNS_OF_WORDS, plain_words
 
 if TYPE_CHECKING:
     from ledger.model.book import Person
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 Said = tuple[str, str, str, str, str]
 
 _CUE = r"(?<!\\)\{([^{}]{1,60})\}"
+#: What takes reading where it stands in a line.
+SIGNS = ("\n", "{", "  ", "\t", *SIGNS_OF_WORDS)
 #: So many paragraphs are remembered with what they say.
 _REMEMBERED = 1 << 16
 
@@ -28,6 +30,11 @@ class Sayings:
         self.mouths = Mouths(cast)
         self.known = _known_under(tuple(cast))
         self.single: dict[str, Mouth] = {}
+        self.signs = SIGNS
+
+    def of(self, text: str) -> None:
+        """Looks once over a text whose paragraphs come next: signs that it has nowhere are not looked for in each."""
+        self.signs = tuple([sign for sign in SIGNS if sign in text])
 
     def alone(self, typed: str) -> Said | None:
         """What a paragraph says that is one line beginning with a letter, as nearly all are; then it is `known`.
@@ -35,10 +42,12 @@ class Sayings:
         None for every other one, and where that takes the place in the draft too: it may be a mark (`Panel 3.`), or
         there is something to say about it.
         """
+        if not typed[:1].isalpha():
+            return None
         head, colon, words = typed.partition(": ")
         mouth = self.single.get(head) if colon else None
         said: Said | None
-        if mouth is not None and _as_it_stands(typed):
+        if mouth is not None and self._as_it_stands(typed):
             role, speaker, key, cue, _, _ = mouth
             said = (role, speaker, words, key, cue)
         else:
@@ -54,22 +63,25 @@ class Sayings:
         return keyed if len(keyed) == len(said) else None
 
     def _read(self, typed: str) -> Said | None:
-        if "\n" in typed or not typed[:1].isalpha() or typed[:4].lower() in ("page", "pane"):
+        if "\n" in typed or typed[:4].lower() in ("page", "pane"):
             return None
-        spoken = self.mouths.split(typed) if ":" in typed or "：" in typed or "\t" in typed else None
+        keyed = ":" in typed or "：" in typed or "\t" in typed
+        spoken = self.mouths.split(typed) if keyed else None
         if spoken is None:
-            if self.mouths.like_a_name(typed):
+            if keyed and self.mouths.like_a_name(typed):
                 return None
-            return ("action", "", typed, "", "") if _as_it_stands(typed) else said_by(None, unbroken(typed))
+            return ("action", "", typed, "", "") if self._as_it_stands(typed) else said_by(None, unbroken(typed))
         mouth, words = spoken
         if mouth.key.isalnum() and mouth.known:
             self.single[mouth.key] = mouth
         return said_by(mouth, unbroken(words)) if mouth.known else None
 
-
-def _as_it_stands(typed: str) -> bool:
-    """Whether nothing in a line takes reading: it holds letters, plain signs and single blanks."""
-    return not ("\n" in typed or "{" in typed or "  " in typed or "\t" in typed or signs_in(typed)) and typed.isascii()
+    def _as_it_stands(self, typed: str) -> bool:
+        """Whether nothing in a line takes reading: it holds letters, plain signs and single blanks."""
+        for sign in self.signs:
+            if sign in typed:
+                return False
+        return typed.isascii()
 
 
 @lru_cache(maxsize=2)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
+from operator import ne
 
 #: So many pairs of words are compared one by one (two lines of 2,000 words); a longer pair is first cut at what both
 #: have in common.
@@ -38,8 +39,27 @@ def _between(old: Sequence[str], new: Sequence[str], at: int, to: int, pairs: in
 
 
 def _compared(old: Sequence[str], new: Sequence[str], at: int, to: int) -> Iterator[Run]:
+    place = _replaced(old, new)
+    if place is not None:
+        if place:
+            yield True, at, at + place, to, to + place
+        yield False, at + place, at + place + 1, to + place, to + place + 1
+        if place + 1 < len(old):
+            yield True, at + place + 1, at + len(old), to + place + 1, to + len(new)
+        return
     for tag, a, b, c, d in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
         yield tag == "equal", at + a, at + b, to + c, to + d
+
+
+def _replaced(old: Sequence[str], new: Sequence[str]) -> int | None:
+    """Where one word stands for another in rows of words that stand once each, as in most reworded lines.
+
+    No other way to set them against each other has so many words in common; None for all other rows.
+    """
+    if len(old) != len(new) or len({*old, *new}) != len(old) + 1:
+        return None
+    apart = list(map(ne, old, new))
+    return apart.index(True) if sum(apart) == 1 else None
 
 
 def _anchors(old: Sequence[str], new: Sequence[str]) -> Iterator[tuple[int, int, int]]:

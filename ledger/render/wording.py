@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 
 from ledger.model.change import LineChange
-from ledger.model.words import normalise
+from ledger.model.words import normal_words, normalise
 from ledger.render.word_runs import word_runs
 
 #: Words that turn a sentence round; a change of one is never polish (English; common practice, no source).
@@ -29,7 +29,7 @@ Run = tuple[list[str], list[str]]
 def runs(old: str, new: str) -> Iterator[tuple[bool, list[str], list[str]]]:
     """The two texts as runs of words in order: (whether they are the same, old words, new words)."""
     before, after = old.split(), new.split()
-    for same, a, b, c, d in word_runs([normalise(w) for w in before], [normalise(w) for w in after]):
+    for same, a, b, c, d in word_runs(normal_words(old), normal_words(new)):
         yield same, before[a:b], after[c:d]
 
 

@@ -14,7 +14,7 @@ from ledger.compare.lines import IN_ORDER, IN_PLACE, IN_SCENE, NEARLY
 from ledger.compare.rarity import Rarity
 from ledger.compare.words import all_worn, shared_length, worn_words
 from ledger.model.script import Draft
-from ledger.model.words import normalise, normalise_all
+from ledger.model.words import normal_words, normalise, normalise_all
 from ledger.read.script import read_script
 
 words = st.sampled_from(
@@ -73,3 +73,8 @@ def test_nobody_is_renamed_where_no_words_went_to_another_mouth(
     if not _other_mouths(old.lines, new.lines):
         (said, _), (says, _) = _said_alone(old.lines), _said_alone(new.lines)
         assert not [words for words, name in said.items() if name and says.get(words) and says[words] != name]
+
+
+@given(texts)
+def test_words_are_made_ready_together_as_one_by_one(text: str) -> None:
+    assert normal_words(text) == [normalise(word) for word in text.split()]

@@ -43,3 +43,11 @@ def test_a_very_long_line_is_followed_word_for_word() -> None:
 
 def test_two_long_lines_without_a_word_in_common() -> None:
     assert list(word_runs(["a"] * 9000, ["b"] * 9000)) == [(False, 0, 9000, 0, 9000)]
+
+
+@given(st.permutations("abcdefgh"), st.integers(0, 8), st.integers(0, 7), st.sampled_from("abxy"))
+def test_one_word_for_another_is_told_as_by_the_matcher(letters: list[str], size: int, at: int, word: str) -> None:
+    old = letters[:size]
+    new = [word if place == at else letter for place, letter in enumerate(old)]
+    matched = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+    assert list(word_runs(old, new)) == [(tag == "equal", *places) for tag, *places in matched]
