@@ -30,7 +30,7 @@ class Sayings:
         self.mouths = Mouths(cast)
         self.known = _known_under(tuple(cast))
         self.single: dict[str, Mouth] = {}
-        self.signs = SIGNS
+        self.signs: tuple[str, ...] = SIGNS
 
     def of(self, text: str) -> None:
         """Looks once over a text whose paragraphs come next: signs that it has nowhere are not looked for in each."""
