@@ -136,13 +136,22 @@ def inks(data: bytes) -> Image.Image:
 def _loaded(data: bytes, seen: Look) -> Image.Image:
     if seen.format == "PNG":
         chunks = read_chunks(data)
-        return as_meant(_pixels(_opened(bare(chunks), "PNG")), unpacked(chunks.profile))
+        image = _pixels(_opened(bare(chunks), "PNG"))
+        if _ends_in_nothing(image):
+            check_pixels(chunks)
+        return as_meant(image, unpacked(chunks.profile))
     if seen.format == "TIFF":
         turned_over = black_is_zero(data) if seen.depth == 16 else None
         image = _pixels(_opened(turned_over or data, "TIFF"))
         return _negative(_on_paper(image)) if turned_over else as_meant(image, image.info.get("icc_profile"))
     image = _pixels(_opened(data, _format_of(data)))
     return as_meant(image, image.info.get("icc_profile"))
+
+
+def _ends_in_nothing(image: Image.Image) -> bool:
+    """Whether one of the last two rows is all zero, as rows are that the decoder never got and does not miss."""
+    rows = [image.crop((0, top, image.width, top + 1)) for top in range(max(0, image.height - 2), image.height)]
+    return not all(any(row.tobytes()) for row in rows)
 
 
 def _negative(image: Image.Image) -> Image.Image:
