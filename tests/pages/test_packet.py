@@ -251,6 +251,14 @@ def test_pages_lie_on_their_true_sides(
     assert "Page 1" in shown(page)
 
 
+def test_a_scene_is_named_above_its_first_panel(open_page: Open, script: str) -> None:
+    page = open_page(script).page
+    heads = page.locator(".panel:has(.scene)").evaluate_all(
+        "(all) => all.map((one) => one.firstElementChild.className)"
+    )
+    assert heads and set(heads) == {"scene"}
+
+
 def test_without_script_everything_is_read(open_page: Open, script: str) -> None:
     page = open_page(script, java_script_enabled=False).page
     assert page.locator(".page:visible").count() == 4

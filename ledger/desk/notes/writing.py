@@ -109,9 +109,10 @@ def _the_note(rounds: tuple[NotesRound, ...], note_id: str) -> tuple[NotesRound,
         hint = f"did you mean {near[0]}? " if near else ""
         raise Refusal(f"there is no note {note_id!r}", remedy=f"{hint}see them all: inkledger notes list")
     if len(found) > 1:
-        lines = " and ".join(str(note.line) for _, note in found)
+        lines = [str(note.line) for _, note in found]
+        more = [f"{len(lines) - 3:,} more"] if len(lines) > 4 else lines[3:]
         raise Refusal(
-            f"{note_id} is used for {len(found)} notes, on lines {lines}", path=found[1][1].path, line=found[1][1].line,
+            f"{note_id} is used for {len(found):,} notes, on lines {' and '.join([*lines[:3], *more])}", path=found[1][1].path, line=found[1][1].line,
             remedy="give the later note a number of its own, then answer it",
         )  # fmt: skip
     return found[0]

@@ -215,7 +215,7 @@
     keep();
     show();
     page.querySelector(".add").focus();
-    say(`Note ${kept.notes.findIndex((each) => each.id === made.id) + 1} is kept.`);
+    say(`Note ${kept.notes.findIndex((each) => each.id === made.id) + 1} is kept here; “Save notes” makes the file to send back.`);
     return undefined;
   };
   const takeOut = (note, page) => {
