@@ -247,10 +247,11 @@ class _States:
 
 def _apply(files: dict[str, FileAt], changes: Iterable[PathChange]) -> None:
     for change in changes:
-        if change.new is None:
+        new = change.new
+        if new is None:
             files.pop(change.path, None)
         else:
-            files[change.path] = change.new
+            files[change.path] = new
 
 
 def first_with(repo: Repository, wanted: Mapping[str, str], rev: str = "HEAD") -> dict[str, str]:

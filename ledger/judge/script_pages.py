@@ -24,11 +24,12 @@ class PageText:
     It is read when that is first needed. `within` is whether a scene goes on into it.
     """
 
-    __slots__ = ("_leaf", "_sheets", "cast", "path", "typed", "within")
+    __slots__ = ("_leaf", "_sheets", "_silent", "cast", "path", "typed", "within")
 
     def __init__(self, path: str, typed: str, cast: tuple[Person, ...], within: bool) -> None:
         self.path, self.typed, self.cast, self.within = path, typed, cast, within
         self._leaf: Leaf | None = None
+        self._silent: bool | None = None
         self._sheets: dict[tuple[int, int], Sheet] = {}
 
     @property
@@ -60,8 +61,11 @@ class PageText:
     @property
     def silent(self) -> bool:
         """Whether no word stands on it; a plain line with its key says enough."""
-        if _SAYS.search(self.typed) and "=" not in self.typed:
-            return False
+        if self._silent is None:
+            self._silent = not (_SAYS.search(self.typed) and "=" not in self.typed) and self._says_nothing()
+        return self._silent
+
+    def _says_nothing(self) -> bool:
         return not any(sign.isalnum() for line in self.leaf.lines for sign in line.text)
 
     def sheet(self, first: int, scene: int) -> Sheet:
