@@ -96,6 +96,8 @@ def _of_sheets(run: Run, on: str, sheets: Sequence[ProofSheet]) -> tuple[str, st
     if first.other:
         told = f"{named} shows no page as it was delivered; it is most like {page_name(first.other)}"
         return told, "look what differs, and tell the printer"
+    if len(run.every) > 1:
+        return f"{on} show no page that was delivered", "have them taken out, if they are not ours"
     return f"{named} shows no page that was delivered", "have it taken out, if it is not ours"
 
 

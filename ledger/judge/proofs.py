@@ -171,7 +171,7 @@ def _goes_on(one: Astray, other: Astray, place: Mapping[str, int]) -> bool:
     if one.kind == "unread":
         return True
     if one.kind == "unknown":
-        return False
+        return other.sheet == one.sheet + 1 and not (one.other or other.other)
     follows = place.get(other.page, -1) == place.get(one.page, -3) + 1
     if one.kind == "missing":
         return follows and bool(one.also) == bool(other.also) and other.also - one.also in (0, 1)

@@ -48,6 +48,8 @@ def proofs_said(
     yield from (f"- {said}" for said in _runs(proof))
     if blanks := blanks_said(proof):
         yield blanks
+    if proof.not_here:
+        yield f"Not on this machine, so not looked for: {pages_words(pages_text(proof.not_here))}."
     yield "Pages are known by their looks: whether every line and word is as delivered is for your eyes."
     if only:
         yield "Nothing was written."

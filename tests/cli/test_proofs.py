@@ -293,6 +293,12 @@ def test_what_is_no_proof_is_refused(book: TypedBook, make: Any, why: str) -> No
     assert book.git("status", "--porcelain") == ""
 
 
+def test_the_proof_of_another_book_is_refused_whole(book: TypedBook) -> None:
+    ran = book.ledger("receive", proof(book, ["strange", "blank", "strange"]), "--proofs", code=2)
+    assert "none of its 3 sheets shows a page that was delivered" in ran.err
+    assert not (book.top / "ledger/handoff-1.toml").exists() and book.git("status", "--porcelain") == ""
+
+
 def test_more_sheets_than_any_proof_has(book: TypedBook) -> None:
     source = proof(book, RIGHT)
     for number in range(9, 300):

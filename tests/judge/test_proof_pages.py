@@ -88,6 +88,8 @@ def test_every_kind_has_a_sentence_a_way_out_and_a_rule() -> None:
         assert finding.message == message and finding.level == ("query" if "read" in kind else "block")
         assert proof.right == []
     two = run_said(Run((Astray("missing", "3"), Astray("missing", "4"))), sheets)
+    strange = Run((Astray("unknown", "", 2), Astray("unknown", "", 3)))
+    assert run_said(strange, sheets)[0] == "sheets 2-3 show no page that was delivered"
     assert two == ("pages 3-4 are on none of the sheets", "have them put in")
 
 

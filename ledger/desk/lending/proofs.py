@@ -22,7 +22,7 @@ from ledger.judge.proof_findings import first_page, key_of, label_in, proof_find
 from ledger.judge.proof_pages import Judged, Place, View, judged, likeliest
 from ledger.model.coming_in import NoteIn
 from ledger.model.entry import Handoff
-from ledger.model.errors import ContentMissing
+from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding
 from ledger.model.note import OF_A_PROOF, NotesRound
 from ledger.model.outcome import Outcome
@@ -62,11 +62,20 @@ def receive_proofs(here: Path, source: Path, *, only: bool = False) -> ProofsMad
         most = _A_PAGE * len(sent.newest) + _MORE
         sheets = read_proof(holder, str(source), most, pdf=isinstance(holder, OneFile))
     proof = _Against(sent, sheets).proof()
+    _refuse_foreign(proof, str(source))
     findings = apply_rules(proof_findings(proof), book.working.book.rules)
     aside = tuple(
         Finding("return-names", "query", f"it {why}, so it was left aside", path) for path, why in sheets.aside
     )
     return _Taking(book, sent, proof, (*findings, *aside), only).done()
+
+
+def _refuse_foreign(proof: Proof, shown: str) -> None:
+    """Raises Refusal where not one sheet is ours: the wrong file was named, and nobody wants a note for each of it."""
+    read = [sheet for sheet in proof.sheets if not (sheet.unread or sheet.blank)]
+    if read and not any(sheet.pages or sheet.likest for sheet in read):
+        raise Refusal(f"none of its {len(proof.sheets):,} sheets shows a page that was delivered", path=shown,
+                      remedy="look whether it is the proof of this book")  # fmt: skip
 
 
 # -- what the sheets show
