@@ -10,9 +10,9 @@ from typing import NamedTuple
 from ledger.judge.collation import Collation
 from ledger.judge.line_pairs import LinePair, PagePairs, pair_actions, pair_lines, pair_page, pairs_together
 from ledger.judge.people import name_in
-from ledger.judge.script_pages import Changed, ScriptInPages, changed_pages, silent_between, spoken_in
+from ledger.judge.script_pages import Changed, PageText, ScriptInPages, changed_pages, silent_between, spoken_in
 from ledger.judge.sheet_pairs import SheetPair, SlotPair, pair_slots, surely_same
-from ledger.judge.sheets import Sheet
+from ledger.judge.sheets import Told
 from ledger.model.book import Person
 from ledger.model.script import Scene
 from ledger.read.cast_names import EVERYBODY
@@ -60,7 +60,7 @@ def on_changed_pages(old: ScriptInPages, new: ScriptInPages, cast: Sequence[Pers
     pages = changed_pages(old, new)
     if pages is None or not _names_stay(old, cast):
         return None
-    pairs = [_page_pair(page.old, page.new) for page in pages]
+    pairs = [_placed_pair(*page[1:]) for page in pages]
     if not all(pair.sure for pair in pairs) or not _in_their_places(old, pages, pairs):
         return None
     lines = _lines(pages, pairs)
@@ -85,7 +85,31 @@ def _names_stay(script: ScriptInPages, cast: Sequence[Person]) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def _page_pair(old: Sheet, new: Sheet) -> _PagePair:
+def _placed_pair(text: PageText, other: PageText, then: int, now: int, scene: int) -> _PagePair:
+    """A page set against itself where it stands; what was found is the same wherever that is."""
+    pair = _page_pair(text, other)
+
+    def told(line: Told, first: int) -> Told:
+        at = line.line
+        return line._replace(
+            line=at._replace(line=at.line + first - 1, end_line=at.end_line + first - 1, scene=at.scene + scene)
+        )
+
+    def placed(found: LinePair) -> LinePair:
+        olds, news = tuple(told(line, then) for line in found.olds), tuple(told(line, now) for line in found.news)
+        return found._replace(olds=olds, news=news)
+
+    return pair._replace(
+        texts=pair.texts._replace(steps=tuple((step, placed(found)) for step, found in pair.texts.steps)),
+        actions=tuple(map(placed, pair.actions)),
+        scenes=frozenset((i + scene, j + scene) for i, j in pair.scenes),
+        spoken=frozenset(i + scene for i in pair.spoken),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _page_pair(text: PageText, other: PageText) -> _PagePair:
+    old, new = text.sheet(1, 0), other.sheet(1, 0)
     slots = pair_slots([SheetPair(old, new)])
     texts, actions = pair_page(slots), pair_actions(slots)
     steps = tuple(step for step in texts.steps if not _as_it_was(step[1]))
@@ -123,7 +147,7 @@ def _lines(pages: Sequence[Changed], pairs: Sequence[_PagePair]) -> _Lines:
     if texts is not None:
         actions = tuple(chain.from_iterable(pair.actions for pair in pairs))
         return _Lines((), tuple(texts), actions, frozenset[tuple[int, int]]().union(*(pair.scenes for pair in pairs)))
-    slots = pair_slots([SheetPair(page.old, page.new) for page in pages])
+    slots = pair_slots([SheetPair(*page.sheets) for page in pages])
     texts, told = pair_lines(slots), pair_actions(slots)
     return _Lines(tuple(slots), tuple(texts), tuple(told), _both_scenes(chain(texts, told)))
 

@@ -162,11 +162,22 @@ def _page(path: str, typed: str, cast: tuple[Person, ...], within: bool) -> Page
 
 
 class Changed(NamedTuple):
-    """A page that two states of a script have otherwise: where it stands among all pages, and its sheets."""
+    """A page that two states of a script have otherwise.
+
+    `at` is its place among all pages, `then` and `now` are its first lines, `scene` is the index of its scene 0.
+    """
 
     at: int
-    old: Sheet
-    new: Sheet
+    old: PageText
+    new: PageText
+    then: int
+    now: int
+    scene: int
+
+    @property
+    def sheets(self) -> tuple[Sheet, Sheet]:
+        """The page as it was and as it is."""
+        return self.old.sheet(self.then, self.scene), self.new.sheet(self.now, self.scene)
 
 
 def changed_pages(old: ScriptInPages, new: ScriptInPages) -> list[Changed] | None:
@@ -193,8 +204,7 @@ def _in_file(before: FileInPages, after: FileInPages, scenes: int, at: int) -> l
         if place.scene != there.scene or place.number != there.number:
             return None
         if text is not other:
-            old, new = text.sheet(place.first, place.scene + scenes), other.sheet(there.first, there.scene + scenes)
-            found.append(Changed(n, old, new))
+            found.append(Changed(n, text, other, place.first, there.first, place.scene + scenes))
     return found if before.open == after.open else None
 
 
