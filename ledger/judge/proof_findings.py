@@ -49,7 +49,7 @@ def run_said(run: Run, sheets: Sequence[ProofSheet]) -> tuple[str, str]:
             if first.also:
                 there = sheets_words([each.also for each in run.every])
                 stand = "stands" if one else "stand"
-                perhaps = f"; {there}, not known, {stand} where {'it belongs' if one else 'they belong'}"
+                perhaps = f"; {there} {stand} where {'it belongs' if one else 'they belong'}"
             return f"{pages} {are} on none of the sheets{perhaps}", f"have {_it(run)} put in"
         case "not-read":
             return f"{pages} {are} probably on {on}, which could not be read", "look at it with your own eyes"

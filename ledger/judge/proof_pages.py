@@ -140,11 +140,11 @@ def _with_unread(
 ) -> list[Astray]:
     """The same with the pages that may be on a sheet that was not read, and the unread sheets that hold none."""
     unread = [view.sheet for view in views if view.unread]
-    unknown = [each.sheet for each in told if each.kind == "unknown"]
+    beside = [each.sheet for kind in ("unknown", "doubled") for each in told if each.kind == kind]
     missing = [each for each in told if each.kind == "missing"]
     astray_ = {page for each in told if each.kind in ("swapped", "out-of-order") for page in (each.page, each.other)}
     seen = {view.sheet: page for view, page in zip(views, found, strict=True) if page not in astray_}
-    settled_ = not_there(missing, pages, seen, unread, unknown)
+    settled_ = not_there(missing, pages, seen, unread, beside)
     used = {each.sheet for each in settled_ if each.kind == "not-read"}
     others = [Astray("unread", "", sheet) for sheet in unread if sheet not in used]
     return [*(each for each in told if each.kind != "missing"), *settled_, *others]

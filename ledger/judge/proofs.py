@@ -102,17 +102,17 @@ def _around(found: Sequence[str | None], place: Mapping[str, int], at: int) -> t
 
 def not_there(
     missing: Sequence[Astray], delivered: Sequence[str], seen: Mapping[int, str | None], unread: Sequence[int],
-    unknown: Sequence[int] = (),
+    beside: Sequence[int] = (),
 ) -> list[Astray]:  # fmt: skip
     """Missing pages, those as not read for which a sheet that could not be read lies where they belong, others with
-    the sheet not known that does (`also`).
+    the sheet that is none of the pages, or a page once too often, and does (`also`).
 
-    `seen` is the page on every sheet by its number, of those that stand in their place; `unread` and `unknown` are the
-    numbers of sheets that could not be read, and that show none of the pages.
+    `seen` is the page on every sheet by its number, of those that stand in their place; `unread` and `beside` are the
+    numbers of sheets that could not be read, and that are none of the pages or one too many, the likeliest first.
     """
     gone = {each.page: each for each in missing}
     there = {page: sheet for sheet, page in reversed(list(seen.items())) if page is not None}
-    blind, strange = sorted(unread), sorted(unknown)
+    blind, strange = sorted(unread), list(beside)
     found = []
     for at, page in enumerate(delivered):
         if page not in gone:

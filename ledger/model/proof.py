@@ -34,7 +34,7 @@ class Astray(NamedTuple):
     `kind` is missing, not-read, doubled, swapped, out-of-order, upside-down, mirrored, older, unknown, blank or unread.
     `page` is the page of the book, "" for a sheet that is known as none. `sheet` counts from 1, 0 where there is none.
     `other` is the page that it was swapped with, or that a sheet not known is like. `unsure` says that a missing page
-    may be on a sheet that was not known. `also` is the other sheet of a doubled page, or the sheet not known that
+    may be on a sheet that was not known. `also` is the other sheet of a doubled page, or the sheet that
     stands where a missing page belongs. `after` is the page it stands after, `due` the one it belongs after, "" for
     the beginning. `entry` is the delivery an older page went out with.
     """

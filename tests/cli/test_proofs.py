@@ -91,7 +91,7 @@ def test_every_fault_is_named_and_becomes_a_note(book: TypedBook) -> None:
     assert document["paths"] == ["ledger/handoff-1.toml", "memos/return-1.md", "notes/proofs-1.md"]
     text = (book.top / "notes/proofs-1.md").read_text("utf-8")
     assert "from: Odile Marr\non: letters-1\n" in text and "- [ ] 1 (p2) Page 2 and page 3 stand in each other" in text
-    assert "(p5) Page 5 is on none of the sheets; sheet 6, not known, stands where it belongs" in text
+    assert "(p5) Page 5 is on none of the sheets; sheet 6 stands where it belongs" in text
     assert len(notes(book)) == 6 and {each["state"] for each in notes(book)} == {"open"}
     sheet = (book.top / "memos/return-1.md").read_text("utf-8")
     assert sheet.startswith("# The Ninth Supper: proofs of letters, pages 1-8 (delivery-1)\n\nFrom Odile Marr, ")

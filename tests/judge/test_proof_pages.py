@@ -72,6 +72,11 @@ def test_an_unread_sheet_stands_for_the_page_whose_place_it_has() -> None:
     assert told(BOOK[:4], seen) == [("not-read", "3", 3)]
 
 
+def test_a_page_once_too_often_may_stand_where_another_is_missing() -> None:
+    (doubled,), (missing,) = (run.every for run in judged(BOOK[:5], views("1", "2", "3", "2", "5")).runs)
+    assert (doubled.kind, doubled.sheet, missing.page, missing.also) == ("doubled", 4, "4", 4)
+
+
 def test_every_kind_has_a_sentence_a_way_out_and_a_rule() -> None:
     sheets = tuple(ProofSheet(number, f"s-{number}.jpg", unread="is damaged", seen=str(number)) for number in range(9))
     kinds = ("missing", "not-read", "doubled", "swapped", "out-of-order", "upside-down", "mirrored", "older", "unknown",
