@@ -131,6 +131,9 @@ class Way:
         found = self._said_again(place, [line for line in self._new_lines if _spot(line) in home])
         if found:
             return Trail(found[0])
+        again = self._whole_line_again(place) if not others else None
+        if again:
+            return Trail(again, moved=True)
         if len(_phrase_words(place).split()) >= TELLING:
             found = self._said_again(place, self._new_lines)
             if len(found) == 1 and not others:
@@ -153,6 +156,16 @@ class Way:
         """Where the words of a phrase stand now in lines that are new or changed: a balloon was split, joined to
         another, or typed again elsewhere. A line that had the words all along is another line."""
         return [p for p in places.find_phrases(place.quote or "", lines, self.new) if any(map(self._fresh, p.lines))]
+
+    def _whole_line_again(self, place: Place) -> Place | None:
+        """Where the one line that held a phrase stands now word for word, as one line that was not there before: a few
+        words are anybody's, a whole line is not."""
+        said = places.joined(place.lines)
+        if len(place.lines) != 1 or len(said.split()) < TELLING:
+            return None
+        found = [line for line in self._new_lines if places.joined([line]) == said and self._fresh(line)]
+        found = [line for line in found if line.speaker == places.mouth(place.lines[0].speaker, self._renamed)]
+        return places.find_phrase(place.quote or "", found, self.new) if len(found) == 1 else None
 
     def _fresh(self, line: Line) -> bool:
         before = self._before.get(line)

@@ -6,9 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ledger.compare import compare_drafts
 from ledger.judge.note_places import Place, find_place, joined, wording
-from ledger.judge.note_trails import Trail, way_between
+from ledger.judge.note_trails import Trail, Way, way_between
 from ledger.model.book import Person
+from ledger.model.change import DraftChange, LineChange
 from ledger.model.script import Draft
 from ledger.read.anchors import read_anchor
 from ledger.read.script import read_script
@@ -152,3 +154,32 @@ def test_a_page_joined_to_another_one_is_not_as_it_was() -> None:
     new = scenes(("A", (0,)), ("C", (5, 6, 7, 2, 4)))
     found = trail(place_of("p2", old), old, new)
     assert found.place is not None and found.place.told() == "p2" and found.evidence == "reworded"
+
+
+def test_a_few_words_of_a_line_go_with_the_whole_line() -> None:
+    """It was taken out of one scene and typed again in another, where the same words have stood all along elsewhere."""
+    said = "W: You said the map was here, and it never was."
+    before = _line_by_line(said, "T: No.", "T: Rain again.", "Nobody stirs.", said)
+    after = _line_by_line("T: No.", "T: Rain again.", said, "Nobody stirs.", said)
+    there = Way(before, after, _cut_and_typed_again(before, after))
+    found = there.follow(place_of('p1 "the map"', before))
+    assert found.evidence == "moved" and found.place is not None and found.place.told() == 'p3 "the map"'
+    other = _line_by_line("T: No.", "T: Rain again.", said.replace("W:", "T:"), "Nobody stirs.", said)
+    assert (
+        Way(before, other, _cut_and_typed_again(before, other)).follow(place_of('p1 "the map"', before)).place is None
+    )
+
+
+def _line_by_line(*said: str) -> Draft:
+    rows = (f"[page {page}]\n\n{words}\n" for page, words in enumerate(said, 1))
+    return read_script([("script/01.md", "\n".join(["## One\n", *rows]).encode())], CAST)
+
+
+def _cut_and_typed_again(before: Draft, after: Draft) -> DraftChange:
+    """What a comparison says that takes the first line for cut and the third one now for new."""
+    old, new = before.lines, after.lines
+    pairs = [(None, new[2]), (old[0], None), *zip(old[1:], (new[0], new[1], new[3], new[4]), strict=True)]
+    lines = tuple(LineChange("same" if a and b else "cut" if a else "added", a, b) for a, b in pairs)
+    return compare_drafts(before, after)._replace(
+        scenes=(compare_drafts(before, after).scenes[0]._replace(lines=lines),)
+    )
