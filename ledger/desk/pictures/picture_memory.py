@@ -10,6 +10,8 @@ from ledger.gitedge.repository import Repository
 
 #: Rows kept of each kind, the newest ones.
 _MOST = 5000
+#: No more bytes are read of a file: so many rows take less than half of it.
+_BYTES = 2_000_000
 _KINDS = frozenset(("same", "touch-up", "redrawn", "layout"))
 
 Kinds = Mapping[tuple[str, str], str]
@@ -20,10 +22,7 @@ def remembered(repo: Repository) -> dict[tuple[str, str], str]:
 
     What became of it is kept with its panels (`redrawn:2,3`); `<` after the second id: panels from right to left.
     """
-    try:
-        return dict(_pairs(_place(repo).read_text("ascii")))
-    except (OSError, UnicodeDecodeError):
-        return {}
+    return dict(_pairs(_kept(_place(repo))))
 
 
 def _pairs(text: str) -> Iterator[tuple[tuple[str, str], str]]:
@@ -40,16 +39,24 @@ def remember(repo: Repository, kinds: Kinds) -> None:
 
 def prints_remembered(repo: Repository) -> dict[str, str]:
     """Object id -> what the picture is known by; empty where nothing is kept or can be read."""
-    try:
-        rows = [row.split(" ") for row in _place(repo, "prints").read_text("ascii").splitlines()]
-    except (OSError, UnicodeDecodeError):
-        return {}
+    rows = [row.split(" ") for row in _kept(_place(repo, "prints")).splitlines()]
     return {row[0]: row[1] for row in rows if len(row) == 2 and row[1]}
 
 
 def remember_prints(repo: Repository, prints: Mapping[str, str]) -> None:
     """Keeps them for later, as `remember` does."""
     _keep(_place(repo, "prints"), [f"{oid} {shown}\n" for oid, shown in prints.items()])
+
+
+def _kept(place: Path) -> str:
+    """What a file holds, up to what may be kept; nothing where it can't be read, or leads elsewhere."""
+    if place.parent.is_symlink() or place.is_symlink():
+        return ""
+    try:
+        with place.open("rb") as file:
+            return file.read(_BYTES).decode("ascii")
+    except (OSError, UnicodeDecodeError):
+        return ""
 
 
 def _keep(place: Path, rows: list[str]) -> None:

@@ -122,3 +122,18 @@ def test_a_folder_in_its_place_fails_nothing(repo: Repository) -> None:
     remember(repo, {(A, B): "same"})
     assert remembered(repo) == {}
     assert kept(repo) == [place], "nothing half-written may pile up beside it"
+
+
+def test_a_file_without_end_is_read_to_its_limit_and_one_that_leads_elsewhere_not_at_all(
+    repo: Repository, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    remember(repo, {(A, B): "same"})
+    (place,) = kept(repo)
+    row = place.read_bytes()
+    monkeypatch.setattr(picture_memory, "_BYTES", len(row))
+    place.write_bytes(row + b"c d same\n" * 9)
+    assert remembered(repo) == {(A, B): "same"}
+    (tmp_path / "elsewhere").write_bytes(row)
+    place.unlink()
+    place.symlink_to(tmp_path / "elsewhere")
+    assert remembered(repo) == {}
