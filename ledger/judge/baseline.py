@@ -103,7 +103,10 @@ class Baseline(NamedTuple):
             told = {difference.identity for difference, _ in found}
             collation = side_by_side(head.script, script, cast, remembered)
             others = [other.pages for other in self.heads if other is not head and other.pages is not None]
-            for difference in _watched(collation, self.closing, growth, remembered):
+            watched = _watched(collation, self.closing, growth, remembered)
+            if len(self.heads) == 1:
+                return [(difference, collation) for difference in watched]
+            for difference in watched:
                 if difference.identity not in told and _answers(head, others, difference):
                     found.append((difference, collation))
         return found
