@@ -24,6 +24,9 @@ def _compare(
     OLD and NEW are a round (script-3), a pass (inks), a git revision, `:index`, a file or a folder; without NEW your
     files now, without both the newest rounds against your files now.
 
+    `compare script letters.pdf` sets the text of a PDF of lettered pages against the script, page by page: lines that
+    are missing, there twice, changed or out of order. A page whose words are pictures is not read, never right.
+
     With --out every changed page that both have becomes DIR/<pass>/p012.png: as it was, both laid in one, as it is.
     In the middle what both have is pale, what is gone orange, what has come blue.
     """

@@ -20,13 +20,14 @@ if TYPE_CHECKING:
 #: Formats of word processors; what reads them is imported only for them.
 WRITTEN = (".docx", ".odt")
 TEXTS = (".md", ".txt", *WRITTEN)
-#: Files that other verbs will read; here they are refused with the way out.
+#: Files that are not read as they are; each is refused with the way out.
 OTHER = {
     ".doc": "save it as .docx or .odt first",
     ".rtf": "save it as .docx or .odt first",
     ".pages": "save it as .docx or plain text (.txt) first",
-    ".pdf": "compare the script it was made from",
 }
+#: What to do with lettered pages, which are compared by the words on them.
+_LETTERED = "name a script and a PDF that is there: inkledger compare script letters.pdf"
 
 
 def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
@@ -61,8 +62,10 @@ def of_path(path: Path, name: str, book: Book, top: Path | None) -> Contents:
 
 def _file(path: Path, name: str, book: Book, top: Path | None) -> Contents:
     suffix = path.suffix.lower()
+    if suffix == ".pdf":
+        raise Refusal("a PDF is set against a script, by the words on its pages", path=name, remedy=_LETTERED)
     if suffix in OTHER:
-        raise Refusal("this kind of file can't be compared yet", path=name, remedy=OTHER[suffix])
+        raise Refusal("this kind of file can't be compared", path=name, remedy=OTHER[suffix])
     if suffix in PICTURES:
         raise Refusal("one picture alone says no page", path=name, remedy="name the folder it lies in")
     if not path.is_file():

@@ -99,7 +99,7 @@ class Bundle(NamedTuple):
     `pages` what was asked ("1-48", None for all), `part` its number among part deliveries, None for a whole one.
     `delivered` goes pass by pass in page order. `last` names the delivery that `changed` compares with, "" where it was
     not asked for or there is none; `same` counts the pages that are as they were. `findings` are queries: with a
-    finding that blocks there is no bundle.
+    finding that blocks there is no bundle. `unasked` are rules that the book switches off or gives nothing to ask.
     """
 
     title: str
@@ -118,6 +118,7 @@ class Bundle(NamedTuple):
     changed: tuple[SinceLast, ...] = ()
     same: int = 0
     findings: tuple[Finding, ...] = ()
+    unasked: frozenset[str] = frozenset()
 
     @property
     def bytes(self) -> int:

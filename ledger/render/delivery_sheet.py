@@ -9,7 +9,7 @@ from ledger.model.delivery import Altered, Bundle, Delivered, OpenNote, Signed
 from ledger.model.entry import CLASSES
 from ledger.model.pages import page_name, pages_words
 from ledger.render.delivery_text import since_words, what_pages
-from ledger.render.letter import Block, Gallery, Items, Letter, PagePlate, Paragraph, Section, Sheet, Subhead
+from ledger.render.letter import Block, Items, Letter, Paragraph, Row, Section, Sheet, Subhead, Table
 from ledger.render.markdown import letter_markdown
 from ledger.render.page import set_page
 from ledger.render.plain import bytes_words, plural
@@ -17,6 +17,10 @@ from ledger.render.told import day, in_a_row, quoted, sentence, strong, words
 
 #: The names of the sheet in the bundle: to open, and to read as text.
 HTML, MARKDOWN = "sheet.html", "sheet.md"
+#: The facts of a page, a column each; how many signs of its sum, which is enough to tell files apart by eye; what
+#: stands where a file states no resolution.
+_HEADS = ("File", "Page", "Pixels", "mm at its ppi", "Mode", "ppi", "Bytes", "SHA-256 begins")
+_BEGINNING, _NOTHING = 12, "not stated"
 FOOT = (
     "Made by inkledger. The pages are as they were committed on the day of delivery. This sheet is a working record: "
     "the classes of alterations and the sign-offs it names are labels between the people at work on the book, not "
@@ -27,7 +31,7 @@ FOOT = (
 def delivery_sheets(bundle: Bundle) -> dict[str, bytes]:
     """The sheet as one HTML file with small pictures, and as Markdown without: name in the bundle -> bytes."""
     letter = delivery_letter(bundle)
-    page = set_page("letter.html", styles=("letter.css", "gallery.css"), letter=letter)
+    page = set_page("letter.html", styles=("letter.css", "table.css"), letter=letter)
     texts = {HTML: page, MARKDOWN: letter_markdown(letter)}
     return {name: text.encode("utf-8", "backslashreplace") for name, text in texts.items()}
 
@@ -86,11 +90,8 @@ def _measure(each: Delivered) -> str:
     told = [f"{each.px[0]} x {each.px[1]} px", MODES.get(each.mode, each.mode)]
     if each.mode not in ("1", ""):
         told.append(f"{each.depth} bits a channel")
-    if each.ppi is None:
-        told.append("no resolution stated")
-    else:
-        across, down = (f"{value:.4g}" for value in each.ppi)
-        told.append(f"{across if across == down else f'{across} x {down}'} ppi stated")
+    ppi = _ppi(each)
+    told.append(f"{ppi} ppi stated" if ppi else "no resolution stated")
     return ", ".join(told)
 
 
@@ -130,23 +131,36 @@ def _note(each: OpenNote) -> str:
 
 
 def _pages(bundle: Bundle) -> list[Block]:
-    """Every file with its size and sum, then the small pictures, pass by pass."""
+    """Every file with its facts, the beginning of its sum and its small picture, pass by pass."""
     told: list[Block] = []
     for name in bundle.passes:
         mine = [each for each in bundle.delivered if each.pass_name == name]
         told += [Subhead(words(name))] if len(bundle.passes) > 1 else []
-        told.append(Items(tuple(map(_page, mine))))
-        plates = tuple(_plate(each) for each in mine if each.thumbnail is not None)
-        told += [Gallery("", plates)] if plates else []
-    return told
+        told.append(Table(f"The pages of {name}", _HEADS, tuple(map(_row, mine)), "Small"))
+    return [*told, Paragraph("The whole SHA-256 of every file stands in manifest-sha256.txt.")]
 
 
-def _page(each: Delivered) -> str:
-    name = words(each.path.removeprefix("data/"))
-    return f"{strong(name)}, {page_name(each.page)}: {_measure(each)}, {each.size:,} bytes, SHA-256 {each.sha256}"
-
-
-def _plate(each: Delivered) -> PagePlate:
+def _row(each: Delivered) -> Row:
     name = page_name(each.page)
-    shows = f"{name} of {each.pass_name}, small"
-    return PagePlate(strong(words(name[:1].upper() + name[1:])), (Sheet(words(each.pass_name), shows, each.thumbnail),))
+    mode = MODES.get(each.mode, each.mode)
+    cells = (
+        words(each.path.removeprefix("data/")), name, f"{each.px[0]} x {each.px[1]}", _millimetres(each),
+        mode if each.mode in ("1", "") else f"{mode}, {each.depth} bits", _ppi(each) or _NOTHING,
+        f"{each.size:,}", each.sha256[:_BEGINNING],
+    )  # fmt: skip
+    return Row(cells, Sheet(name, f"{name} of {each.pass_name}, small", each.thumbnail))
+
+
+def _millimetres(each: Delivered) -> str:
+    """Width and height on paper at the resolution that the file states."""
+    if each.ppi is None or min(each.ppi) <= 0:
+        return _NOTHING
+    return " x ".join(f"{px / ppi * 25.4:.1f}" for px, ppi in zip(each.px, each.ppi, strict=True))
+
+
+def _ppi(each: Delivered) -> str:
+    """What the file states, once where it is the same both ways; "" where it states nothing."""
+    if each.ppi is None:
+        return ""
+    across, down = (f"{value:.4g}" for value in each.ppi)
+    return across if across == down else f"{across} x {down}"

@@ -19,6 +19,18 @@ CHANGE_WORDS = {
 }  # fmt: skip
 
 
+#: What was checked in the words of a list, and the rules that must have had nothing to say.
+_CHECKS = (
+    (("export-missing",), "no page is missing"),
+    (("export-unreadable",), "every file opens"),
+    (("export-size",), "sizes and stated resolutions are as book.toml asks"),
+    (("export-mode",), "modes are as it asks"),
+    (("page-number", "page-duplicate"), "no page is there twice"),
+    (("page-stale", "page-reverted", "export-behind"), "none rests on older content"),
+    (("not-as-signed",), "each is as it was signed off"),
+)
+
+
 def bag_facts(bundle: Bundle) -> list[tuple[str, str]]:
     """What is said of the bag, under the labels that RFC 8493 reserves (2.2.2)."""
     from ledger import __version__
@@ -46,7 +58,15 @@ def delivery_said(bundle: Bundle, shown: str) -> Iterator[str]:
     )
     if bundle.last:
         yield f"Since {bundle.last}: {since_words(bundle)}."
+    if passed := checks_passed(bundle):
+        yield f"Checked: {'; '.join(passed)}."
     yield f"To check it after copying: sha256sum -c manifest-sha256.txt (in {shown})"
+
+
+def checks_passed(bundle: Bundle) -> list[str]:
+    """The checks that nothing came of; one that found something, or had nothing to ask, is not among them."""
+    told = {each.rule for each in bundle.findings} | bundle.unasked
+    return [words for rules, words in _CHECKS if told.isdisjoint(rules)]
 
 
 def since_words(bundle: Bundle) -> str:

@@ -81,7 +81,27 @@ class Gallery:
     plates: tuple[PagePlate, ...]
 
 
-Block = Paragraph | Subhead | Items | Quoted | Polish | Gallery
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table, as many cells as the table has heads; the first one names it. `picture` has a column of its
+    own, which only a letter that can hold pictures shows."""
+
+    cells: tuple[str, ...]
+    picture: Sheet | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Facts side by side under their heads; `name` says what they are about, `pictures` heads the column of pictures,
+    "" where there is none. Heads and name are the teller's own words."""
+
+    name: str
+    heads: tuple[str, ...]
+    rows: tuple[Row, ...]
+    pictures: str = ""
+
+
+Block = Paragraph | Subhead | Items | Quoted | Polish | Gallery | Table
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from ledger.render.letter import Block, Gallery, Items, Letter, Paragraph, Polish, Quoted, Subhead
+from ledger.render.letter import Block, Gallery, Items, Letter, Paragraph, Polish, Quoted, Subhead, Table
 from ledger.render.plain import one_line
 from ledger.render.told import Piece, pieces
 
@@ -62,8 +62,20 @@ def _block(block: Block) -> str:
             return f"{block.told}, not told one by one."
         case Gallery():
             return markdown(block.legend)
+        case Table():
+            return _table(block)
         case Paragraph():
             return markdown(block.told)
+
+
+def _table(table: Table) -> str:
+    """A table in the way of GitHub Flavored Markdown 4.10, which is read as plain text as well."""
+    rows = [table.heads, ["---"] * len(table.heads), *([_cell(each) for each in row.cells] for row in table.rows)]
+    return "\n".join(f"| {' | '.join(cells)} |" for cells in rows)
+
+
+def _cell(told: str) -> str:
+    return markdown(told).replace("|", "\\|")
 
 
 def _listed(items: Iterable[str]) -> str:

@@ -96,6 +96,19 @@ def test_it_says_that_your_own_files_differ(book: TypedBook) -> None:
     assert "Your own files differ on pages 2-3; what is committed went out." in said
 
 
+def test_it_says_which_checks_were_passed(book: TypedBook) -> None:
+    said = " ".join(book.ledger("deliver", "inks", "--to", "../one").out.split())
+    assert "Checked: no page is missing; every file opens; sizes and stated resolutions are as book.toml asks;" in said
+    assert "no page is there twice; none rests on older content; each is as it was signed off." in said
+    assert "modes" not in said  # the pass asks for none
+    said = " ".join(book.ledger("deliver", "pencils", "--to", "../two").out.split())
+    assert "none rests on older content. " in said and "as it was signed off" not in said.partition("Checked:")[2][:300]
+    book.write("book.toml", (book.top / "book.toml").read_text() + '\n[rules]\npage-stale = "off"\n')
+    commit(book)
+    said = " ".join(book.ledger("deliver", "inks", "--to", "../three").out.split())
+    assert "Checked:" in said and "older content" not in said
+
+
 def test_parts_are_counted(book: TypedBook) -> None:
     assert delivered(book, "inks", "--pages", "1-2", to="../a")["part"] == 1
     assert delivered(book, "inks", "--pages", "3-4", to="../b")["part"] == 2
@@ -317,7 +330,7 @@ def test_the_sheet_says_what_was_sent_and_what_is_open(book: TypedBook) -> None:
         "# The Ninth Supper: inks, part 1 (pages 1-2)", "4 story pages", "sheets of 16 pages, 12 blanks at the end",
         "approved by E. Marsh", "### EA (editor's)", "The \\*lamp\\*", "marsh-1/1 (E. Marsh), p2.1, open",
         "2 files: 50 x 75 px, grey, 8 bits a channel, no resolution stated.",
-        *(each["sha256"] for each in done["pages"]),
+        *(each["sha256"][:12] for each in done["pages"]),
     ):  # fmt: skip
         assert said in text, said
     assert "Fine." not in text and "Off this part" not in text and "\\<b>" in text and "<b>" not in page

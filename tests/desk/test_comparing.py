@@ -215,8 +215,8 @@ def test_versions_in_the_names_are_no_pages(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("a.pdf", "can't be compared yet"),
-        ("a.rtf", "can't be compared yet"),
+        ("a.pdf", "set against a script"),
+        ("a.rtf", "can't be compared"),
         ("p001.png", "one picture alone says no page"),
         ("nowhere.md", "neither a file nor a folder"),
         ("empty", "nothing in this folder can be compared"),

@@ -182,7 +182,7 @@ def test_a_file_of_the_book_belongs_to_its_pass(book: Book) -> None:
 @pytest.mark.parametrize(
     ("path", "said"),
     [
-        ("draft.rtf", "this kind of file can't be compared yet"),
+        ("draft.rtf", "this kind of file can't be compared"),
         ("page.png", "one picture alone says no page"),
         ("empty", "nothing in this folder can be compared"),
         ("pipe", "this is neither a file nor a folder"),

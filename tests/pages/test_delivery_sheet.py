@@ -75,7 +75,9 @@ def test_nothing_scrolls_sideways(open_page: Open, large: bool) -> None:
 def test_every_page_every_sum_and_every_word_is_there(open_page: Open) -> None:
     page = open_page(sheet()).page
     said = page.inner_text("body")
-    assert said.count("ab" * 32) == 12 and page.locator("img").count() == 8
+    assert said.count("ab" * 6) == 12 and page.locator("img").count() == 8
+    for facts in ("2751 x 4176", "174.7 x 265.2", "RGB, 8 bits", "400", "70,001", "manifest-sha256.txt"):
+        assert facts in said, facts
     assert "<script>alert(1)</script> # *stars*" in said and "\x1b" not in said
     assert "Open notes: 2" in said and "EA (editor's): 1" in said
     assert "not legal or contract advice" in said
@@ -85,12 +87,31 @@ def test_every_page_every_sum_and_every_word_is_there(open_page: Open) -> None:
 def test_printed_nothing_is_lost(open_page: Open) -> None:
     printed = PdfReader(io.BytesIO(open_page(sheet()).page.pdf(format="A4")))
     said = "".join("".join(each.extract_text() for each in printed.pages).split())
-    assert said.count("ab" * 32) == 12
-    for heading in ("Sincethelastdelivery", "Alterationsafterthesign-off", "Opennotes:2", "Thepages"):
+    assert said.count("ab" * 6) == 12 and said.count("174.7x265.2") == 12
+    for heading in ("Sincethelastdelivery", "Alterationsafterthesign-off", "Opennotes:2", "Thepages", "SHA-256begins"):
         assert heading in said
 
 
 def test_words_of_the_book_are_words_in_markdown_too() -> None:
     said = delivery_sheets(bundle())[MARKDOWN].decode("utf-8")
     assert "<script>" not in said.replace("\\<script", "") and "\x1b" not in said
-    assert "\n# \\*stars" not in said and said.count("ab" * 32) == 12
+    assert "\n# \\*stars" not in said and said.count("ab" * 6) == 12
+    assert "| colours/p001.png | page 1 | 2751 x 4176 | 174.7 x 265.2 | RGB, 8 bits | 400 | 70,001 |" in said
+
+
+def test_the_table_is_one_to_who_does_not_see_it(open_page: Open) -> None:
+    page = open_page(sheet()).page
+    tables = page.get_by_role("table")
+    assert tables.count() == 2
+    assert [each.strip() for each in tables.first.get_by_role("columnheader").all_inner_texts()] == [
+        "File", "Page", "Pixels", "mm at its ppi", "Mode", "ppi", "Bytes", "SHA-256 begins", "Small",
+    ]  # fmt: skip
+    assert tables.first.get_by_role("rowheader").all_inner_texts()[:2] == ["colours/p001.png", "colours/p002.png"]
+    assert tables.first.get_by_role("img").first.get_attribute("alt") == "page 1 of colours, small"
+
+
+def test_a_page_that_states_no_resolution_has_no_size_on_paper() -> None:
+    plain = bundle()
+    plain = plain._replace(delivered=tuple(each._replace(ppi=None, mode="1", depth=1) for each in plain.delivered))
+    said = delivery_sheets(plain)[MARKDOWN].decode("utf-8")
+    assert "| 2751 x 4176 | not stated | black and white (1 bit) | not stated |" in said

@@ -238,8 +238,14 @@ class _Whole:
         return Bundle(
             wanted.head.book.title, f"delivery-{self.number}", self.sign.when, self.sign.by, wanted.names, wanted.pages,
             wanted.part, pages, extent_of(wanted), signed_of(wanted), altered_of(wanted), notes_of(wanted),
-            last.name if last else "", changed, same, (*findings, *unseen),
+            last.name if last else "", changed, same, (*findings, *unseen), self._unasked,
         )  # fmt: skip
+
+    @property
+    def _unasked(self) -> frozenset[str]:
+        """Rules that the book switches off, and that of modes where no pass that goes out states one."""
+        off = {rule for rule, level in self.wanted.head.book.rules.items() if level == "off"}
+        return frozenset(off if any(each.mode for each in self.wanted.passes) else off | {"export-mode"})
 
     def _put_texts(self, made: Parcel, bundle: Bundle) -> None:
         sheets = delivery_sheets(bundle)
