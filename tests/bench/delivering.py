@@ -1,8 +1,9 @@
 """Delivering 160 pages of 2000 x 3000 px, beside copying them and `sha256sum`: processor time and memory.
 
 `python -m tests.bench.delivering [--slice]`. The processor's time of a command and of all it started (user and system)
-is told as a ratio to `cp` and `sha256sum` of the same files. The first delivery makes the small pictures of the sheet,
-which every page is decoded for once; later ones find them in the git folder. The least of several runs counts.
+is told as a ratio to `cp` and `sha256sum` of the same files. The small pictures of the sheet are kept in the git folder
+since the pages were entered; what the first delivery costs where they are lost, in another clone, is told too. The
+least of several runs counts. What the command needs for a single page, whatever its size, is told beside.
 """
 
 from __future__ import annotations
@@ -34,11 +35,16 @@ def delivering(arguments: Sequence[str]) -> None:
             files = sorted((book.top / "art/inks").iterdir())
             size = sum(path.stat().st_size for path in files) / (1 << 20)
             alone = min(_copied(files, Path(folder) / f"copy{n}") for n in range(times))
-            runs = [_command(book, "deliver", "inks", "--to", f"../out{n}") for n in range(times + 1)]
-            first, later = runs[0][0], min(each[0] for each in runs[1:])
+            runs = [_command(book, "deliver", "inks", "--to", f"../out{n}") for n in range(times)]
+            one = min(_command(book, "deliver", "inks", "--pages", "1", "--to", f"../one{n}")[0] for n in range(times))
+            first, later = runs[0][0], min(each[0] for each in runs)
+            for kept in (book.top / ".git/inkledger").glob("small-*"):
+                kept.unlink()
+            lost = _command(book, "deliver", "inks", "--to", "../lost")[0]
             print(f"{count} pages, {grain}, {mode}, {size / count:.1f} MiB a page: copying and hashing {alone:.2f} s, "
                   f"deliver {later / alone:.2f} x that (at most {MOST_RATIO} x), {later:.2f} s; "
-                  f"the first time {first / alone:.2f} x; "
+                  f"the first time {first / alone:.2f} x; of a single page {one:.2f} s; "
+                  f"where nothing is kept {lost / alone:.2f} x; "
                   f"{max(each[2] for each in runs):.0f} MiB (at most {MOST_MIB})", flush=True)  # fmt: skip
 
 

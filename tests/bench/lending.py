@@ -1,8 +1,9 @@
-"""Handing out 160 pages of 2000 x 3000 px, beside decoding them once: processor time and memory of whole commands.
+"""Handing out 160 pages of 2000 x 3000 px and taking flats back, beside decoding them: time and memory of commands.
 
-`python -m tests.bench lending [--slice]`. The processor's time of a command and of all it started (user and system),
-and its time by the clock (two assistants decode at once), are told as ratios to decoding the same pages once in this
-process; the least of several runs counts. A second hand-off of the same pages is told too.
+`python -m tests.bench lending [--slice]`. The processor's time of both commands and of all they started (user and
+system), and their time by the clock (two assistants decode at once), are told as ratios to decoding once, in this
+process, the pages that went out and those that came back; the least of several runs counts. The line art comes back as
+it went out, or packed anew.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import io
 import os
 import random
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -29,22 +31,73 @@ SIZE, PAGES = (2000, 3000), 160
 MOST_RATIO, MOST_MIB = 2.0, 300
 
 
+_FLATS = """
+[[pass]]
+name = "flats"
+kind = "art"
+files = "art/flats/p{page}.png"
+from = ["inks"]
+returns = "flats"
+"""
+
+
 def lending(arguments: Sequence[str]) -> None:
-    """Enters a book of inked pages and hands them out; each mode of page by itself."""
-    count, times = (24, 1) if "--slice" in arguments else (PAGES, 3)
+    """Enters a book of inked pages, hands them out and takes flats back; each mode of line art by itself."""
+    count, times = (24, 1) if "--slice" in arguments else (PAGES, 2)
     for mode in ("1", "L", "RGB"):
         with tempfile.TemporaryDirectory() as folder:
             book, pages = _entered(Path(folder) / "book", count, mode)
-            alone = min(_decoding(pages) for _ in range(times))
-            fresh = [_command(book, "handoff", "letters", "--to", f"../out{n}", anew=True) for n in range(times)]
-            again = _command(book, "handoff", "letters", "--to", "../again")
-            worked, waited, memory = (
-                pick(each) for pick, each in zip((min, min, max), zip(*fresh, strict=True), strict=True)
-            )
-            print(f"{count} pages, mode {mode}: handoff {worked / alone:.2f} x decoding them once by processor time, "
-                  f"{waited / alone:.2f} x by the clock (with receive at most {MOST_RATIO} x), "
-                  f"{memory:.0f} MiB (at most {MOST_MIB}); handed out again {again[0] / alone:.2f} x, "
-                  f"{again[1] / alone:.2f} x")  # fmt: skip
+            flats = [_flats(number) for number in range(1, count + 1)]
+            out, back = (min(_decoding(each) for _ in range(times + 1)) for each in (pages, flats))
+            for anew in (False, True):
+                runs = [_there_and_back(book, Path(folder), flats, packed_anew=anew) for _ in range(times)]
+                lent, came = (
+                    [pick(each) for pick, each in zip((min, min, max), zip(*one, strict=True), strict=True)]
+                    for one in zip(*runs, strict=True)
+                )
+                both, all_ = lent[0] + came[0], out + back
+                how = f"{mode}, packed anew" if anew else mode
+                print(f"{count} pages, line art of mode {how}: handoff {lent[0]:.2f} s, "
+                      f"receive {came[0]:.2f} s; decoding what went out {out:.2f} s, what came back {back:.2f} s; "
+                      f"{both / all_:.2f} x decoding both once (at most {MOST_RATIO} x), {both / back:.2f} x what came "
+                      f"back, {(lent[1] + came[1]) / all_:.2f} x both by the clock; {max(lent[2], came[2]):.0f} MiB "
+                      f"(at most {MOST_MIB})", flush=True)  # fmt: skip
+
+
+def _there_and_back(
+    book: TypedBook, folder: Path, flats: Sequence[bytes], *, packed_anew: bool
+) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """What handing out and taking back cost, in a copy of the book, so that nothing is known from an earlier run."""
+    copy = book.copied(folder / "copy")
+    lent = _command(copy, "handoff", "flats", "--to", "../out")
+    for number, data in enumerate(flats, 1):
+        (folder / f"out/flats/p{number:03d}.png").write_bytes(data)
+    for path in (folder / "out/inks").iterdir() if packed_anew else ():
+        Image.open(path).save(path, "PNG", compress_level=3)
+    came = _command(copy, "receive", "../out")
+    assert len(list((copy.top / "art/flats").iterdir())) == len(flats), "a good page was held back"
+    for each in ("copy", "out"):
+        shutil.rmtree(folder / each)
+    return lent, came
+
+
+def _flats(seed: int) -> bytes:
+    """Six panels of plain colour, six discs on each."""
+    drawn = random.Random(seed)
+    page = Image.new("RGB", SIZE, "white")
+    pen = ImageDraw.Draw(page)
+    for left, top in ((60 + column * 960, 60 + row * 980) for row in range(3) for column in range(2)):
+        pen.rectangle((left, top, left + 900, top + 920), fill=_colour(drawn))
+        for _ in range(6):
+            x, y = left + drawn.randrange(600), top + drawn.randrange(620)
+            pen.ellipse((x, y, x + drawn.randrange(60, 300), y + drawn.randrange(60, 300)), fill=_colour(drawn))
+    out = io.BytesIO()
+    page.save(out, "PNG")
+    return out.getvalue()
+
+
+def _colour(drawn: random.Random) -> tuple[int, int, int]:
+    return drawn.randrange(250), drawn.randrange(250), drawn.randrange(250)
 
 
 def _entered(top: Path, count: int, mode: str) -> tuple[TypedBook, list[bytes]]:
@@ -53,6 +106,7 @@ def _entered(top: Path, count: int, mode: str) -> tuple[TypedBook, list[bytes]]:
     for number, data in enumerate(pages, 1):
         book.write(f"art/inks/p{number:03d}.png", data)
     book.change("book.toml", "pages = 4", f"pages = {count}")
+    book.write("book.toml", (book.top / "book.toml").read_text() + _FLATS)
     book.git("add", "-A")
     book.git("commit", "-q", "--no-verify", "-m", "drawn")
     book.ledger("enter", "inks", "-m", "drawn", code=None)
@@ -85,13 +139,8 @@ def _decoding(pages: Sequence[bytes]) -> float:
     return time.process_time() - start
 
 
-def _command(book: TypedBook, *words: str, anew: bool = False) -> tuple[float, float, float]:
-    """Seconds of the processor, seconds by the clock, and the most MiB that it and what it started held (PSS).
-
-    `anew` is without what an earlier run found out.
-    """
-    for kept in book.top.glob(".git/inkledger/lent-*") if anew else ():
-        kept.unlink()
+def _command(book: TypedBook, *words: str) -> tuple[float, float, float]:
+    """Seconds of the processor, seconds by the clock, and the most MiB that it and what it started held (PSS)."""
     before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
     child = subprocess.Popen([sys.executable, "-m", "ledger", *words], cwd=book.top, env={**os.environ, **SOMEBODY},
                              stdout=subprocess.DEVNULL)  # fmt: skip
