@@ -76,22 +76,6 @@ def by_a_bundle(book: Book) -> tuple[int, str]:
     return act(book, "reset", "-q", "--hard", "FETCH_HEAD")
 
 
-def before_the_lock(book: Book) -> tuple[int, str]:
-    """History written anew: what is late now stands before the sign-off, which says the same as ever."""
-    late = book.git("write-tree")
-    lock, head = book.git("rev-parse", "HEAD~1"), book.git("rev-parse", "HEAD")
-    book.git("reset", "-q", "--hard")
-    first = book.git("commit-tree", late, "-p", "HEAD~2", "-m", "early")
-    second = book.git("commit-tree", late, "-p", first, "-m", book.git("log", "-1", "--format=%B", lock))
-    third = book.git("commit-tree", late, "-p", second, "-m", book.git("log", "-1", "--format=%B", head))
-    return act(book, "reset", "-q", "--hard", third)
-
-
-def one_commit(book: Book) -> tuple[int, str]:
-    """All of history as one commit, its entry and the late change in it."""
-    return act(book, "reset", "-q", "--hard", book.git("commit-tree", book.git("write-tree"), "-m", "a beginning"))
-
-
 def parents(*order: str) -> Callable[[Book], tuple[int, str]]:
     """A merge that holds what is late, with these parents; `side` began before the sign-off and has it too."""
 
@@ -123,7 +107,6 @@ UNSEEN: dict[str, Past] = {
     "commit --fixup, put together": Past(laid(aside, git("switch", "-q", "side"), git(
         "commit", "-q", "--allow-empty", "--no-verify", "-m", "fixup! on side")), run(
         "-c", "sequence.editor=true", "rebase", "-q", "-i", "--autosquash", "main")),
-    "one commit, forced": Past(staged, one_commit, ("+HEAD:refs/heads/main",)),
     "a merge whose first parent is older": Past(staged, parents("side", "HEAD")),
     "a merge with itself and an older one": Past(staged, parents("HEAD", "HEAD~1", "side")),
     "one parent twice": Past(staged, parent_twice),

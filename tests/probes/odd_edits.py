@@ -101,7 +101,6 @@ CLEVER: dict[str, Late] = {
     "a slip behind a link": slip_at("ledger/alteration-1.toml", linked=True),
     "a slip under another number": slip_at("ledger/alteration-7.toml"),
     "a slip with a nought before its number": slip_at("ledger/alteration-01.toml"),
-    "a slip for a file of another name": slip_at("ledger/alteration-1.toml", files={"script/02.md": "5" * 40}),
     "the lock once more, with a nought before its number": Late("line-cut", both(CUT, lambda book: book.write(
         {"ledger/lock-inks-01.toml": book.read(LOCK)}))),
     "a colon that is none": Late("line-cut", typed(("T: It was.\n", "T\u2236 It was.\n"))),

@@ -8,8 +8,9 @@ import pytest
 
 from tests.books import Book
 from tests.desk.signed_book import slip
+from tests.probes import edits
 from tests.probes.ground import Ground, act
-from tests.probes.pushes import stopped, told
+from tests.probes.pushes import refused_after_commit, stopped, told
 
 Lay = Callable[[Book], object]
 
@@ -104,6 +105,24 @@ def test_a_branch_moved_by_a_name_that_leads_to_it(ground: Ground, words: tuple[
     assert code == 0, said
     if "--force" in words:
         assert ground.book.git("ls-remote", "open", "refs/heads/main") != main
+
+
+@pytest.mark.group("late edits by acts of git", "refused")
+@pytest.mark.parametrize("how", ["one commit", "before the sign-off"])
+def test_history_written_anew_with_a_late_line_in_it(ground: Ground, how: str) -> None:
+    """The sign-off says the same as ever; the commit that holds it does not hold what it signed."""
+    book = ground.book
+    lock, head = book.git("rev-parse", "HEAD~1"), book.git("rev-parse", "HEAD")
+    if how == "before the sign-off":
+        book.git("reset", "-q", "--hard", "HEAD~2")
+    edits.CUT(book)
+    book.git("add", "-A")
+    if how == "one commit":
+        book.git("reset", "-q", "--hard", book.git("commit-tree", book.git("write-tree"), "-m", "a beginning"))
+    else:
+        book.git("commit", "-q", "--no-verify", "-m", "early")
+        book.git("cherry-pick", lock, head)
+    refused_after_commit(ground, ("line-cut",), ("+HEAD:refs/heads/main",))
 
 
 #: What is free: how the ground is laid, what is pushed before, what then.
