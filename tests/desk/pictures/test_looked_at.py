@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -106,3 +108,25 @@ def test_what_was_not_asked_for_longest_goes_first(book: Book, monkeypatch: pyte
     with looked_at(repo) as memory:
         assert "pair-000" in memory and "pair-019" in memory and "pair-001" not in memory
     assert kept(book)[0].stat().st_size <= 400
+
+
+LOADED = """\
+import sys
+from ledger.cli.frame import run
+code = run(["compare", "HEAD~1", "HEAD", "--json"])
+sys.stdout.flush()
+heavy = {"PIL", "numpy", "pickle", "ledger.pictures.assistants", "ledger.pictures.decode"}
+sys.stderr.write(" ".join(sorted(heavy & set(sys.modules))))
+sys.exit(code)
+"""
+
+
+def test_a_second_look_loads_nothing_that_looks_at_pictures(book: Book) -> None:
+    def ran() -> tuple[str, str]:
+        done = subprocess.run([sys.executable, "-c", LOADED], cwd=book.top, capture_output=True, text=True, check=True)
+        return done.stdout, done.stderr
+
+    first, loaded = ran()
+    assert "PIL" in loaded
+    (again, loaded) = ran()
+    assert again == first and loaded == ""
