@@ -6,6 +6,7 @@ Every figure is of the whole command `inkledger compare old.md new.md --json`, s
 from __future__ import annotations
 
 import random
+import resource
 import statistics
 import sys
 import tempfile
@@ -162,15 +163,19 @@ def compare_drafts(times: int) -> None:
 
 
 def _size(place: Path, said: str, words: int, times: int) -> None:
-    """One pair: all runs interleaved, medians."""
-    unit, git, ours, held = [], [], [], 0.0
+    """One pair: all runs interleaved; medians of the time on the clock, then the least time of the processor."""
+    commands = {"unit": UNIT, "git": GIT, "ours": COMPARE}
+    clock: dict[str, list[float]] = {name: [] for name in commands}
+    worked: dict[str, list[float]] = {name: [] for name in commands}
+    held = 0.0
     for _ in range(times):
-        unit.append(run(UNIT).seconds)
-        git.append(run(GIT, place).seconds)
-        one = run(COMPARE, place)
-        ours.append(one.seconds)
+        for name, command in commands.items():
+            before = _processor()
+            one = run(command, place)
+            clock[name].append(one.seconds)
+            worked[name].append(_processor() - before)
         held = max(held, one.mebibytes)
-    base, against, took = (statistics.median(runs) for runs in (unit, git, ours))
+    base, against, took = (statistics.median(runs) for runs in clock.values())
     units, of_git, memory = f"{took / base:.1f} x python -c pass", f"{took / against:.1f} x git diff", f"{held:.0f} MiB"
     if words == WORDS:
         units, memory = within(took / base, UNITS, "x python -c pass"), within(held, MEMORY, "MiB")
@@ -178,6 +183,14 @@ def _size(place: Path, said: str, words: int, times: int) -> None:
         of_git, memory = within(took / against, TIMES_GIT, "x git diff"), within(held, MOST_MEMORY, "MiB")
     each = (took / base - 1) * 10_000 / words
     print(f"compare, {said}: {units}, {of_git}, {memory}; {each:.1f} units for 10,000 words")
+    base, against, took = map(min, worked.values())
+    print(f"  by the processor, least of {times}: {took / base:.1f} x python -c pass, {took / against:.1f} x git diff")
+
+
+def _processor() -> float:
+    """Seconds of processor time that the processes started so far have used."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 if __name__ == "__main__":
