@@ -74,8 +74,8 @@ def _lock(entry: Lock) -> str:
 
 def _handoff(entry: Handoff) -> str:
     if entry.delivery is not None:
-        told = f"{entry.name}: proofs of {_pages(entry.pages)} of {entry.pass_name} came back (delivery-{entry.delivery})"
-        return ended(f"{told}{_message(entry)}")
+        what = f"proofs of {_pages(entry.pages)} of {entry.pass_name} came back (delivery-{entry.delivery})"
+        return ended(f"{entry.name}: {what}{_message(entry)}")
     what = "a packet" if entry.packet else _pages(entry.pages)
     if entry.returns is not None:
         return f"{entry.name}: {what} of {entry.pass_name} came back{_whom(' from', entry)} (handoff-{entry.returns})."
