@@ -46,17 +46,22 @@ class MarkedFile:
         self.writer = PdfWriter()
 
     def page(
-        self, picture: Path | None = None, *, words: str = "", place: str = "500 0 0 750 0 0", turn: int = 0
-    ) -> int:
-        """A page with a picture that fills it, or with words set from its top in 20 units."""
+        self, picture: Path | None = None, *, words: str = "", place: str = "500 0 0 750 0 0", turn: int = 0,
+        kerned: bool = False, matrix: str = "1 0 0 1 50 700",
+    ) -> int:  # fmt: skip
+        """A page with a picture that fills it, or with words set from its top in 20 units.
+
+        `kerned` sets every row in pieces of two signs with the space between them tightened (9.4.3), `matrix` is that
+        of the text (9.4.2).
+        """
         page = self.writer.add_blank_page(WIDTH, HEIGHT)
         drawn, resources = b"", {}
         if picture is not None:
             drawn = f"q {place} cm /Im0 Do Q".encode()
             resources = {"/XObject": {"/Im0": self.writer._add_object(_image(Image.open(picture)))}}
         if words:
-            rows = " ".join(f"({row}) Tj 0 -24 Td" for row in words.split("\n"))
-            drawn += f" BT /F0 20 Tf 50 700 Td {rows} ET".encode()
+            rows = " ".join(f"{_kerned(row) if kerned else f'({row}) Tj'} 0 -24 Td" for row in words.split("\n"))
+            drawn += f" BT /F0 20 Tf {matrix} Tm {rows} ET".encode()
             resources["/Font"] = {"/F0": {"/Type": "/Font", "/Subtype": "/Type1", "/BaseFont": "/Courier",
                                           "/FirstChar": 32, "/LastChar": 126, "/Widths": [600] * 95}}  # fmt: skip
         stream = DecodedStreamObject()
@@ -130,6 +135,10 @@ class LetteredFile:
         kept = BytesIO()
         self.writer.write(kept)
         return kept.getvalue()
+
+
+def _kerned(row: str) -> str:
+    return f"[{' 40 '.join(f'({row[at : at + 2]})' for at in range(0, len(row), 2))}] TJ"
 
 
 def _typed(row: str) -> str:
