@@ -53,7 +53,7 @@ def _totals(followed: Sequence[Followed], every: int) -> str:
     if not followed and not every:
         return wrapped('No notes yet. To begin a round: inkledger notes add marsh-1 "..." --at p12.3', hang="")
     counts = Counter(each.note.state for each in followed)
-    told = ", ".join(f"{counts[state]} {state}" for state in STATES if counts[state])
+    told = ", ".join(f"{counts[state]:,} {state}" for state in STATES if counts[state])
     of = f" of {every:,}" if every > len(followed) else ""
     return wrapped(f"{plural(len(followed), 'note')}{of}" + (f": {told}." if told else "."), hang="")
 
