@@ -63,6 +63,8 @@ def _checked(
     rtl = script.book.reading == "rtl"
     found = {n: letter_sheet(own, by_number[n].runs, rtl=rtl) for n, own in together.items()}
     elsewhere = _elsewhere(together, found)
+    used = set(places.values())
+    twice = {sheet.number: page for sheet in sheets if sheet.number not in used and (page := _repeated(pages, sheet))}
     told: list[LetteredPage] = []
     for page in pages:
         if page not in places:
@@ -73,13 +75,38 @@ def _checked(
             told.append(LetteredPage(page, sheet, "not read"))
         else:
             changes = _changes(page, sheet, together[sheet], found[sheet], elsewhere, script)
+            for number in (number for number, its in twice.items() if its == page):
+                changes += _once_more(pages[page], by_number[number], rtl=rtl)
             right = all(change.kind == "same" for change in changes)
             told.append(LetteredPage(page, sheet, "same" if right else "changed", tuple(changes)))
-    used = set(places.values())
-    beyond = tuple((s.number, "", " ".join(r.text for r in s.runs)[:60]) for s in sheets if s.number not in used)
+    beyond = tuple(
+        (each.number, twice.get(each.number, ""), " ".join(run.text for run in each.runs)[:60])
+        for each in sheets if each.number not in used
+    )  # fmt: skip
     counts = (sum(count_words(line.text) for own in pages.values() for line in own),
               sum(count_words(run.text) for sheet in sheets for run in sheet.runs))  # fmt: skip
     return LetteringCheck(script.name, source, counts, len(sheets), tuple(told), beyond, _findings(told))
+
+
+def _repeated(pages: Mapping[str, Sequence[Line]], sheet: TextSheet) -> str:
+    """The page that a sheet beyond the others shows once more: half of what either says is the other's; "" for none."""
+    there = lettered_key(" ".join(run.text for run in sheet.runs))
+    best, most = "", 0
+    for page, own in pages.items():
+        keys = [lettered_key(line.text) for line in own]
+        both = sum(len(key) for key in keys if key in there)
+        if both > most and 2 * both >= max(len(there), sum(map(len, keys))):
+            best, most = page, both
+    return best
+
+
+def _once_more(own: Sequence[Line], sheet: TextSheet, *, rtl: bool) -> list[LineChange]:
+    """The lines of a page that stand on another sheet too."""
+    found = letter_sheet([(line.page or "", line) for line in own], sheet.runs, rtl=rtl).found
+    return [
+        LineChange("added", own[at], _there(own[at], (sheet.number, balloon.text)))
+        for at, balloon in sorted(found.items())
+    ]
 
 
 def _elsewhere(

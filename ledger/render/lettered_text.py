@@ -32,8 +32,9 @@ def lettered_text(check: LetteringCheck, *, all_lines: bool = False) -> str:
         labels = [page.page for page in check.pages if page.state == state]
         if labels:
             rows.append(wrapped(f"pages {pages_text(labels).replace(',', ', ')}: {words}."))
-    if check.beyond:
-        numbers = pages_text(str(number) for number, _, _ in check.beyond).replace(",", ", ")
+    rows += [wrapped(f"sheet {number}: page {page} once more.") for number, page, _ in check.beyond if page]
+    if strange := [str(number) for number, page, _ in check.beyond if not page]:
+        numbers = pages_text(strange).replace(",", ", ")
         rows.append(wrapped(f"sheets {numbers}: no page of the script stands on them."))
     for page in check.pages:
         shown = [change for change in page.lines if all_lines or change.kind != "same"]

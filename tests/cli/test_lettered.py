@@ -24,11 +24,19 @@ def book(tmp_path: Path) -> TypedBook:
     return typed_book(tmp_path / "book")
 
 
-def lettered(book: TypedBook, pages: tuple[str, ...]) -> list[tuple[str, str, list[tuple[str, str]]]]:
+Told = list[tuple[str, str, list[tuple[str, str]]]]
+
+
+def lettered(book: TypedBook, pages: tuple[str, ...]) -> Told:
     """Page, state and the faults (kind, words) of a PDF with these words."""
     made = MarkedFile()
     for words in pages:
         made.page(words=words)
+    return told(book, made)
+
+
+def told(book: TypedBook, made: MarkedFile) -> Told:
+    """The same of a PDF that is made."""
     book.write("letters.pdf", made.bytes())
     said = checked(book.ledger("compare", "script/01.md", "letters.pdf", "--json").out)
     assert all(len(row) <= 80 for row in book.ledger("compare", "script/01.md", "letters.pdf").out.splitlines())
@@ -65,3 +73,54 @@ def test_a_page_without_text_is_not_read(book: TypedBook) -> None:
 def test_what_is_no_pdf_is_refused(book: TypedBook) -> None:
     book.write("letters.pdf", b"%PDF-1.7 half")
     assert "damaged" in book.ledger("compare", "script/01.md", "letters.pdf", code=2).err
+
+
+ALL_SAME = [(page, "same", []) for page in "1234"]
+
+
+def test_labels_of_the_file_play_no_part(book: TypedBook) -> None:
+    """Pages are found by their words: a part file may be labelled anyhow (ISO 32000-1, 12.4.2)."""
+    made = MarkedFile()
+    for at, words in enumerate(PAGES):
+        made.page(words=words)
+        made.label(at, f"A-{9 - at}")
+    assert told(book, made) == ALL_SAME
+
+
+def test_a_book_read_from_right_to_left(book: TypedBook) -> None:
+    """The balloon on the right is read first there: written after the left one, it is in order all the same."""
+    book.change("book.toml", 'reading = "ltr"', 'reading = "rtl"')
+    assert lettered(book, PAGES) == ALL_SAME
+    swapped = "THEY NEVER CAME\nBACK FOR SUPPER.\n \n \nKRRNK\n \n \nPUSH."
+    found = lettered(book, (PAGES[0], swapped, *PAGES[2:]))
+    assert found[1][1] == "changed" and {kind for kind, _ in found[1][2]} == {"moved"}
+    assert [found[0], *found[2:]] == [ALL_SAME[0], *ALL_SAME[2:]]
+
+
+def test_rows_set_in_kerned_pieces_are_whole_words(book: TypedBook) -> None:
+    made = MarkedFile()
+    for words in PAGES:
+        made.page(words=words, kerned=True)
+    assert told(book, made) == ALL_SAME
+
+
+@pytest.mark.parametrize(("turn", "matrix"), [
+    (90, "0 1 -1 0 100 50"), (180, "-1 0 0 -1 450 50"), (270, "0 -1 1 0 400 700"),
+])  # fmt: skip
+def test_a_page_that_is_turned_to_be_read_reads_the_same(book: TypedBook, turn: int, matrix: str) -> None:
+    """Set sideways or upside down, and shown upright by the page's own turn (ISO 32000-1, 7.7.3.3)."""
+    made = MarkedFile()
+    for words in PAGES:
+        made.page(words=words, turn=turn, matrix=matrix)
+    assert told(book, made) == ALL_SAME
+
+
+def test_a_whole_page_there_twice_is_named_line_by_line(book: TypedBook) -> None:
+    found = lettered(book, (*PAGES[:2], PAGES[1], *PAGES[2:]))
+    assert [each for each in found if each[0] != "2"] == [ALL_SAME[0], *ALL_SAME[2:]]
+    (second,) = (each for each in found if each[0] == "2")
+    assert second[1] == "changed"
+    assert second[2] == [("added", "Push."), ("added", "KRRNK"), ("added", "They never came back for supper.")]
+    said = book.ledger("compare", "script/01.md", "letters.pdf").out
+    assert "sheet 2: page 2 once more." in said or "sheet 3: page 2 once more." in said
+    assert "no page of the script" not in said
