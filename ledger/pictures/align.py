@@ -45,8 +45,8 @@ def _within(start: float, length: float) -> tuple[float, float]:
     return min(1.0, max(0.0, start)), min(1.0, max(0.0, start + length))
 
 
-def fitted(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Fit] | None:
-    """The new grey picture laid over the old one, of the same size, and how it had moved.
+def fitted(old: Image.Image, new: Image.Image, most: float) -> Fit | None:
+    """How a grey picture has moved against an older one of the same size.
 
     None where it lies there already, nowhere, or was moved: in a picture that was only scaled something stays within
     `most` px of its place.
@@ -56,12 +56,12 @@ def fitted(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image
     fine = _fit(old, _moved(new, start), 160, start)
     fit = fine or start
     near = all(_stays(move, side) <= most for move, side in zip((fit.across, fit.down), old.size, strict=True))
-    return None if fit.still or not near else (_upon(old, _moved(new, fit), fit), fit)
+    return None if fit.still or not near else fit
 
 
-def _upon(old: Image.Image, laid: Image.Image, fit: Fit) -> Image.Image:
-    """The new picture where it covers the old one; what it does not cover is as it was, since nobody can tell."""
-    whole = old.copy()
+def laid_upon(old: Image.Image, new: Image.Image, fit: Fit) -> Image.Image:
+    """The new picture laid over the old one; what it does not cover is as it was, since nobody can tell."""
+    whole, laid = old.copy(), _moved(new, fit)
     (left, right), (top, bottom) = (
         (max(0, math.ceil(-move[1] / (1 + move[0])) + 1), min(side, math.floor((side - move[1]) / (1 + move[0])) - 1))
         for move, side in zip((fit.across, fit.down), old.size, strict=True)

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 #: Tones (of 255) by which a softened pixel must lie outside what stands around its place in the other picture.
 _TONES, _COLOURS = 44, 30
+#: A darkest hundredth as light as this is no ink: the page has too little of it to tell its tone by.
+_NO_INK = 90
 #: Rows that are looked at together: few enough to stay in the processor's own memory.
 _ROWS = 64
 #: Side of a block in px, and how many pixels must differ in three by three blocks: fewer are dust.
@@ -31,18 +33,29 @@ def same_tones(old: Image.Image, new: Image.Image) -> Image.Image:
     a, b = (np.asarray(page.reduce(3)).astype(np.int32) for page in (old, new))
     joint = np.bincount((b >> 2).ravel() * 64 + (a >> 2).ravel(), minlength=4096).reshape(64, 64)
     levels = np.arange(64) * 4 + 2.0
-    (ink, paper), (then_ink, then_paper) = _ends(b), _ends(a)
-    unit = np.clip((levels - ink) / max(1.0, paper - ink), 0, 1)
+    ends = (ink, paper), (then_ink, then_paper) = _ends(b), _ends(a)
+    if max(ink, then_ink) >= _NO_INK:
+        ends = (0.0, paper), (0.0, then_paper)
     best, cost = None, _cost(joint, levels, levels) * 0.9
     for bend in np.arange(0.65, 1.56, 0.05).tolist():
-        tones = then_ink + (then_paper - then_ink) * unit**bend
-        now = _cost(joint, tones, levels)
+        now = _cost(joint, _bent(levels, *ends, bend), levels)
         if now < cost:
             best, cost = bend, now
     if best is None:
         return new
-    every = np.clip((np.arange(256) - ink) / max(1.0, paper - ink), 0, 1) ** best
-    return new.point(np.clip(then_ink + (then_paper - then_ink) * every, 0, 255).astype(np.uint8).tolist())
+    every = _bent(np.arange(256.0), *ends, best)
+    return new.point(np.clip(every, 0, 255).astype(np.uint8).tolist())
+
+
+def _bent(tones: NDArray[Any], now: tuple[float, float], then: tuple[float, float], bend: float) -> NDArray[Any]:
+    """Tones on a curve that brings ink and paper where they were. What is darker than ink was measured, as it is on a
+    page with little of it, keeps its part of the way to black."""
+    import numpy as np
+
+    (ink, paper), (then_ink, then_paper) = now, then
+    unit = np.clip((tones - ink) / max(1.0, paper - ink), 0, 1)
+    bent: NDArray[Any] = then_ink + (then_paper - then_ink) * unit**bend
+    return np.where(tones < ink, tones * (then_ink / max(1.0, ink)), bent)
 
 
 def _ends(tones: NDArray[Any]) -> tuple[float, float]:
@@ -55,7 +68,7 @@ def _ends(tones: NDArray[Any]) -> tuple[float, float]:
     paper = (
         170.0 + float(np.argmax(np.convolve(counts, np.ones(3), "same"))) if counts.sum() > 0.02 * tones.size else 255.0
     )
-    return (ink if ink < 90 else 0.0), paper
+    return ink, paper
 
 
 def _cost(joint: NDArray[Any], tones: NDArray[Any], levels: NDArray[Any]) -> float:

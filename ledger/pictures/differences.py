@@ -35,11 +35,14 @@ def differences(before: Image.Image, after: Image.Image, most: float) -> Differe
     import numpy as np
 
     from ledger.pictures.align import Fit
-    from ledger.pictures.still import stands_still
+    from ledger.pictures.still import stands_still, stands_still_both_ways
 
     old, new = before.convert("L"), after.convert("L")
-    still = stands_still(np.asarray(old), np.asarray(new))
-    laid, off, fit = (new, _off(old, new), Fit()) if still else _laid_over(old, new, most)
+    tones = np.asarray(old), np.asarray(new)
+    still = stands_still(*tones)
+    laid, off, fit = new, _off(old, new) if still else None, Fit()
+    if off is None or (off.any() and not stands_still_both_ways(*tones)):
+        still, (laid, off, fit) = False, _laid_over(old, new, most)
     if "RGB" in (before.mode, after.mode):
         off = off | _hues(before, after, off.shape)
     return Differences(old, laid, off, fit, still)
@@ -58,16 +61,16 @@ def _off(old: Image.Image, new: Image.Image) -> Mask:
 
 def _laid_over(old: Image.Image, new: Image.Image, most: float) -> tuple[Image.Image, Mask, Fit]:
     """The new page with the old one's tones, laid over it where it moved; where they differ; how it moved."""
-    from ledger.pictures.align import Fit, fitted
+    from ledger.pictures.align import Fit, fitted, laid_upon
     from ledger.pictures.differ import same_tones, spots
 
     laid = same_tones(old, new)
     off = spots(old, laid)
-    found = fitted(old, laid, most) if off.any() else None
-    if found is None:
+    fit = fitted(old, laid, most) if off.any() else None
+    if fit is None:
         return laid, off, Fit()
-    moved, fit = found
-    moved = same_tones(old, moved)
+    # The tones anew, from those it came with: a curve sought before lines lay on lines may have made ink grey.
+    moved = same_tones(old, laid_upon(old, new, fit))
     again = spots(old, moved)
     return (moved, again, fit) if again.sum() < off.sum() else (laid, off, Fit())
 

@@ -39,6 +39,29 @@ def stands_still(old: NDArray[Any], new: NDArray[Any]) -> bool:
     return int((drawn & equal).sum()) >= max(1.0, _STILL * int(drawn.sum()))
 
 
+def stands_still_both_ways(old: NDArray[Any], new: NDArray[Any]) -> bool:
+    """Whether it does where that is no matter of one direction: a straight line lies in its place however far the page
+    was shifted along it. Asked of blocks whose tones vary across and down; so it is where none does."""
+    was, now = _blocks(old), _blocks(new)
+    drawn = _varies(was, 1) & _varies(was, 2)
+    equal = (was[drawn] == now[drawn]).all(axis=(1, 2))
+    return int(equal.sum()) >= _STILL * int(drawn.sum())
+
+
+def _blocks(tones: NDArray[Any]) -> NDArray[Any]:
+    """Every whole block by itself: block, row, column."""
+    high, wide = (side // _BLOCK for side in tones.shape)
+    cut = tones[: high * _BLOCK, : wide * _BLOCK].reshape(high, _BLOCK, wide, _BLOCK)
+    return cut.swapaxes(1, 2).reshape(-1, _BLOCK, _BLOCK)
+
+
+def _varies(blocks: NDArray[Any], axis: int) -> NDArray[Any]:
+    """Which blocks have something drawn in a column (axis 1) or a row (axis 2) of theirs."""
+    apart = blocks.max(axis=axis) - blocks.min(axis=axis)
+    which: NDArray[Any] = (apart >= _DRAWN).any(axis=1)
+    return which
+
+
 def _greatest(tones: NDArray[Any]) -> NDArray[Any]:
     """The greatest value of every whole block."""
     high, wide = (side // _BLOCK for side in tones.shape)

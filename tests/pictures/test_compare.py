@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image
+from PIL import Image, ImageDraw
 
 import ledger.pictures.compare as compare_module
 from ledger.model.change import PictureChange
@@ -16,7 +16,7 @@ from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
 from ledger.pictures.compare import compare_pictures
-from tests.pictures.drawn import coloured, inked, saved, shaded
+from tests.pictures.drawn import coloured, inked, moved_by, saved, shaded
 
 A, B, C, D = (saved(inked(seed)) for seed in (1, 2, 3, 4))
 #: The same drawings in other files.
@@ -194,3 +194,14 @@ def test_a_small_page_seen_in_a_mirror_is_compared_without_a_word_of_warning() -
     small = Image.new("L", (50, 75), 255)
     small.paste(0, (5, 20, 20, 60))
     assert told({"1": saved(small)}, {"1": saved(small.transpose(Image.Transpose.FLIP_LEFT_RIGHT))})
+
+
+def test_a_night_shifted_along_its_long_borders_is_the_same() -> None:
+    night = Image.new("L", (1050, 1590), 255)
+    pen = ImageDraw.Draw(night)
+    pen.rectangle((55, 55, 990, 1530), fill=0)
+    pen.ellipse((610, 450, 840, 680), fill=255)
+    for far in range(0, 200, 24):
+        pen.line((725, 560, 620 + far, 460), fill=0, width=2)
+    pen.ellipse((780, 600, 790, 610), fill=0)
+    assert told({"1": saved(night)}, {"1": saved(moved_by(night, 0, 2))}) == {}
