@@ -111,9 +111,10 @@ def _the_note(rounds: tuple[NotesRound, ...], note_id: str) -> tuple[NotesRound,
     if len(found) > 1:
         lines = [str(note.line) for _, note in found]
         more = [f"{len(lines) - 3:,} more"] if len(lines) > 4 else lines[3:]
+        second = found[1][1]
         raise Refusal(
-            f"{note_id} is used for {len(found):,} notes, on lines {' and '.join([*lines[:3], *more])}", path=found[1][1].path, line=found[1][1].line,
-            remedy="give the later note a number of its own, then answer it",
+            f"{note_id} is used for {len(found):,} notes, on lines {' and '.join([*lines[:3], *more])}",
+            path=second.path, line=second.line, remedy="give the later note a number of its own, then answer it",
         )  # fmt: skip
     return found[0]
 
