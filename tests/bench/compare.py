@@ -158,8 +158,8 @@ def compare_drafts(times: int) -> None:
             _size(place, f"{words:,} words much revised", words, max(times * WORDS // words, 3))
         for said, made in HOSTILE.items():
             _typed(place, *made(long_draft()))
-            took, held = run(COMPARE, place, most=int(2 * HOSTILE_SECONDS))
-            print(f"compare, {said}: {within(took, HOSTILE_SECONDS, 's')}, {held:.0f} MiB")
+            one = run(COMPARE, place, most=int(2 * HOSTILE_SECONDS))
+            print(f"compare, {said}: {within(one.seconds, HOSTILE_SECONDS, 's')}, {one.mebibytes:.0f} MiB")
 
 
 def _size(place: Path, said: str, words: int, times: int) -> None:

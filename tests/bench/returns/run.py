@@ -1,7 +1,8 @@
 """`python -m tests.bench returns [--slice] [--seeds 0-239] [--wrong]`: how right pages that come back are judged.
 
 Each return is judged as it was made and saved anew in another form; then with a fault or a pair of them, in turn, both
-ways again. A return is right when each planted fault is named by its rule and nothing else is.
+ways again. A return is right when each planted fault is named by its rule and nothing else is. Then whole folders go
+through the command itself (`tests.bench.returns.folders`).
 """
 
 from __future__ import annotations
@@ -9,13 +10,16 @@ from __future__ import annotations
 import argparse
 import copy
 import random
+import tempfile
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import combinations
+from pathlib import Path
 
 from ledger.pictures.lent import known
 from ledger.pictures.returned import Wanted, judge_line_art, judge_returned
 from tests.bench.returns.faults import FAULTS, Planted
+from tests.bench.returns.folders import returned_folders
 from tests.bench.returns.made import PACKED, make_return, packed
 
 #: Each fault by itself, and every two.
@@ -35,19 +39,34 @@ def returns(arguments: Sequence[str]) -> None:
                 score[name, "right"] += right
                 if not right:
                     wrong.append(f"seed {seed} ({planted.made.plan.kind}), {name}, {way}: said {sorted(said)}")
-    _tell(score, len(wanted.seeds))
+    _tell(score, f"{len(wanted.seeds)} made returns, each judged as made and saved anew; right of all:")
+    wrong += _folders(wanted.folders)
     if wanted.wrong:
         print("\n".join(wrong))
 
 
-def _tell(score: Counter[tuple[str, str]], count: int) -> None:
+def _folders(count: int) -> list[str]:
+    """Tells how right the folders of so many books are judged; gives what was wrong."""
+    score: Counter[tuple[str, str]] = Counter()
+    wrong = []
+    with tempfile.TemporaryDirectory() as top:
+        for name, form, fault in returned_folders(range(0, 10 * count, 10), Path(top)):
+            score[name, "all"] += 1
+            score[name, "right"] += not fault
+            if fault:
+                wrong.append(f"folder, {name}, {form}: {fault}")
+    _tell(score, f"whole folders of {count} books, through the command, as made and saved anew; right of all:")
+    return wrong
+
+
+def _tell(score: Counter[tuple[str, str]], head: str) -> None:
     names = sorted({name for name, _ in score}, key=lambda name: (name != "good", name.count("+"), name))
-    print(f"{count} made returns, each judged as made and saved anew; right of all:")
+    print(head)
     for name in names:
         print(f"  {name:<16} {score[name, 'right']:>5} of {score[name, 'all']}")
     good = score["good", "all"] - score["good", "right"]
     right, all_ = (sum(score[name, what] for name in names if name != "good") for what in ("right", "all"))
-    print(f"good returns refused: {good}; faults named rightly: {right} of {all_} ({right / max(1, all_):.4f})")
+    print(f"good ones refused: {good}; faults named rightly: {right} of {all_} ({right / max(1, all_):.4f})")
 
 
 def _planted(seed: int) -> Iterator[tuple[str, Planted]]:
@@ -98,6 +117,7 @@ def _options(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--wrong", action="store_true", help="also lists what was judged wrongly")
     parser.add_argument("--slice", action="store_true", help="the short form")
     wanted = parser.parse_args(arguments)
+    wanted.folders = 1 if wanted.slice else 7
     parts = [part.partition("-") for part in (["0-9"] if wanted.slice else wanted.seeds)]
     wanted.seeds = [seed for first, _, last in parts for seed in range(int(first), int(last or first) + 1)]
     return wanted
