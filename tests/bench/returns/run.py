@@ -63,7 +63,7 @@ def _tell(score: Counter[tuple[str, str]], head: str) -> None:
     names = sorted({name for name, _ in score}, key=lambda name: (name != "good", name.count("+"), name))
     print(head)
     for name in names:
-        print(f"  {name:<16} {score[name, 'right']:>5} of {score[name, 'all']}")
+        print(f"  {name:<24} {score[name, 'right']:>5} of {score[name, 'all']}")
     good = score["good", "all"] - score["good", "right"]
     right, all_ = (sum(score[name, what] for name in names if name != "good") for what in ("right", "all"))
     print(f"good ones refused: {good}; faults named rightly: {right} of {all_} ({right / max(1, all_):.4f})")
