@@ -8,7 +8,7 @@ from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name, page_numbers
 from ledger.plan.numbering import Numbering
-from ledger.read.patterns import label_of, path_of
+from ledger.read.patterns import path_of
 
 
 class Drawn(NamedTuple):
@@ -114,11 +114,6 @@ def _refuse_in_the_way(found: Sequence[Renaming], there: set[str]) -> None:
         if each.new_path in there and each.new_path not in leaving:
             raise Refusal(f"{each.path} can't be renamed: this file is in the way", path=each.new_path,
                           remedy="move it elsewhere and try again")  # fmt: skip
-
-
-def set_aside(pass_: Pass, renaming: Renaming) -> bool:
-    """Whether the new place is one that no pattern of the pass finds."""
-    return label_of(renaming.new_path, pass_) is None
 
 
 def moves_of(plan: RenamePlan) -> tuple[tuple[str, str | None], ...]:
