@@ -73,15 +73,15 @@ def small(data: bytes, side: int, most: int) -> Shown | None:
         return None
 
 
-class Entered(NamedTuple):
-    """What is kept of a page when it is entered: small pictures by their long side in px, and its `digest`, None where
-    nobody asked."""
+class Reduced(NamedTuple):
+    """What is kept of a page when it is signed off: small pictures by their long side in px, and its `digest`, None
+    where nobody asked."""
 
     small: tuple[tuple[int, Shown], ...]
     digest: str | None
 
 
-def entered(data: bytes, sides: Sequence[int], pages: int, most: int) -> Entered | None:
+def reduced(data: bytes, sides: Sequence[int], pages: int, most: int) -> Reduced | None:
     """What is kept of a page, from one decoding; None for what can't be read as a picture.
 
     The small pictures are those that `small` gives. The digest is told where so many `pages` of this one's size have
@@ -95,7 +95,7 @@ def entered(data: bytes, sides: Sequence[int], pages: int, most: int) -> Entered
         return None
     shown = tuple((side, _shown(page, side)) for side in sides)
     several = page.width * page.height * pages
-    return Entered(shown, _digest_but_white(page) if several <= most else None)
+    return Reduced(shown, _digest_but_white(page) if several <= most else None)
 
 
 def _shown(page: Image.Image, side: int) -> Shown:

@@ -2,7 +2,7 @@
 
 `python -m tests.bench.delivering [--slice]`. The processor's time of a command and of all it started (user and system)
 is told as a ratio to `cp` and `sha256sum` of the same files. The small pictures of the sheet are kept in the git folder
-since the pages were entered; what the first delivery costs where they are lost, in another clone, is told too. The
+since the pages were signed off; what the first delivery costs where they are lost, in another clone, is told too. The
 least of several runs counts. What the command needs for a single page, whatever its size, is told beside.
 """
 
@@ -27,7 +27,7 @@ MOST_RATIO, MOST_MIB = 1.5, 300
 
 
 def delivering(arguments: Sequence[str]) -> None:
-    """Enters a book and delivers it; pages of clean lines and pages with the grain of a scan or a brush."""
+    """Enters a book, signs it off and delivers it; pages of clean lines and pages with the grain of a scan or a brush."""
     count, times = (16, 2) if "--slice" in arguments else (PAGES, 3)
     for grain, mode in (("clean", "L"), ("grain", "L"), ("grain", "RGB")):
         with tempfile.TemporaryDirectory() as folder:
@@ -59,6 +59,7 @@ def _entered(top: Path, count: int, mode: str, grain: bool) -> TypedBook:
     # A book of which the script has no pages yet: the count is that of book.toml.
     book.write("script/01.md", "# Chapter 1\n\nThe tide.\n")
     book.ledger("enter", "inks", "-m", "drawn")
+    book.ledger("lock", "inks", "-m", "inks are good")
     return book
 
 

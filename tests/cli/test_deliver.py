@@ -284,7 +284,7 @@ def test_what_was_signed_off_must_be_here_where_a_page_has_another_id(book: Type
     place = book.top / f".git/objects/{oid[:2]}/{oid[2:]}"
     place.chmod(0o644)
     place.unlink()
-    assert rules(delivered(book, "inks", code=1)) == [("not-as-signed", "2")]  # what it showed was kept when entered
+    assert rules(delivered(book, "inks", code=1)) == [("not-as-signed", "2")]  # what it showed was kept when signed off
     next(book.top.glob(".git/inkledger/prints-*")).unlink()
     done = delivered(book, "inks", code=1)
     assert rules(done) == [("export-unreadable", "2")] and "lock-inks-1" in done["findings"][0]["message"]

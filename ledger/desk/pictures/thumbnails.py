@@ -12,7 +12,7 @@ from ledger.judge.exports import DECODED_FOR_DOUBLES, WHITE
 from ledger.judge.made_from import blob_id
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
-from ledger.model.pages import page_numbers
+from ledger.model.pages import PageSet, page_numbers
 from ledger.model.plate import Shown
 from ledger.model.snapshot import FileAt
 from ledger.read.state import BookState
@@ -45,32 +45,33 @@ def thumbnails(
     return sheet.found
 
 
-def keep_entered(repo: Repository, state: BookState, pass_: Pass, paths: Iterable[str]) -> None:
-    """Makes and keeps the small pictures of pages that were just entered, two at a time.
+def keep_small(repo: Repository, state: BookState, pass_: Pass, pages: PageSet) -> None:
+    """Makes and keeps the small pictures of pages that were just signed off, two at a time.
 
     The wall chart and the sheet of a delivery find them. Where the pass is small enough that its pictures are held
     against each other decoded, what each is known by is kept as well. What can't be kept costs time later, no more.
     """
     from ledger.pictures.assistants import done
     from ledger.pictures.noted import set_name, shown_written
-    from ledger.pictures.plates import Entered, entered
+    from ledger.pictures.plates import Reduced, reduced
 
-    wanted, several = set(paths), len(state.exports(pass_))
+    several = len(state.exports(pass_))
     prints: dict[str, str] = {}
     asked: list[str] = []
     with looked_at(repo, "small", _KEPT) as memory:
 
         def jobs() -> Iterator[Job]:
-            for file in (file for files in state.exports(pass_).values() for file in files):
-                if file.path not in wanted or not file.oid:
+            chosen = (files for label, files in state.exports(pass_).items() if label in pages)
+            for file in (file for files in chosen for file in files):
+                if not file.oid:
                     continue
                 kept = all(set_name("small", file.oid, side) in memory for side in (SIDE, DELIVERED))
                 if not kept and (data := _read(state, file)):
                     asked.append(file.oid)
-                    yield entered, (data, (SIDE, DELIVERED), several, DECODED_FOR_DOUBLES)
+                    yield reduced, (data, (SIDE, DELIVERED), several, DECODED_FOR_DOUBLES)
 
         for number, found in done(jobs()):
-            if isinstance(found, Entered):
+            if isinstance(found, Reduced):
                 for side, shown in found.small:
                     memory[set_name("small", asked[number], side)] = shown_written(shown)
                 if found.digest is not None:

@@ -131,10 +131,6 @@ def _entered(book: OpenBook, pass_: Pass, wish: Wish, intake: Intake, previous: 
     outcome = record_entry(
         book, entry, tag=entry.tag, taken=taken, removed=intake.removed, contents=held, said=tuple(told)
     )
-    if pass_.kind == "art":
-        from ledger.desk.pictures.thumbnails import keep_entered
-
-        keep_entered(book.repo, change, pass_, intake.taken)
     return replace(outcome, findings=tuple(findings))
 
 

@@ -81,7 +81,12 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     elif there is not None and (gone := pages.labels - there):
         told.append(f"Not there yet, and closed all the same: {pages_words(pages_text(gone))}.")
     told.append('A late change needs a slip: inkledger alter --reason "..."')
-    return replace(record_entry(book, entry, tag=entry.tag, said=tuple(told)), findings=findings)
+    outcome = record_entry(book, entry, tag=entry.tag, said=tuple(told))
+    if pass_.kind == "art":
+        from ledger.desk.pictures.thumbnails import keep_small
+
+        keep_small(book.repo, head, pass_, pages)
+    return replace(outcome, findings=findings)
 
 
 def _not_here(repo: Repository, files: Mapping[str, str]) -> tuple[Finding, ...]:

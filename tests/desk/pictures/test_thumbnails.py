@@ -10,8 +10,9 @@ from PIL import Image
 
 from ledger.desk.opening import open_book
 from ledger.desk.pictures.picture_memory import prints_remembered
-from ledger.desk.pictures.thumbnails import DELIVERED, SIDE, keep_entered, thumbnails
+from ledger.desk.pictures.thumbnails import DELIVERED, SIDE, keep_small, thumbnails
 from ledger.judge.exports import WHITE
+from ledger.model.pages import PageSet
 from ledger.model.plate import Shown
 from ledger.pictures.decode import digest
 from tests.books import Book
@@ -72,13 +73,13 @@ def test_a_damaged_file_is_not_believed(book: Book, damage: bytes) -> None:
     assert made(book) == first
 
 
-def test_what_is_kept_when_pages_are_entered_is_what_a_later_look_makes(book: Book) -> None:
+def test_what_is_kept_when_pages_are_signed_off_is_what_a_later_look_makes(book: Book) -> None:
     (book.top / "p4.png").write_bytes(saved(Image.new("L", (60, 90), "white")))
     book.commit("white")
     desk = open_book(book.top)
     (inks,) = desk.working.book.passes
     later = {side: thumbnails(desk.working, [inks], side)["inks"] for side in (SIDE, DELIVERED)}
-    keep_entered(desk.repo, desk.working, inks, ["p1.png", "p2.png", "p4.png"])
+    keep_small(desk.repo, desk.working, inks, PageSet(frozenset({"1", "2", "4"})))
     rows = kept(book).read_bytes()
     assert rows.count(b"\n") == 4  # two pictures at two sizes, what is no picture left out, page 3 not asked for
     found = {side: thumbnails(desk.working, [inks], side, desk.repo)["inks"] for side in (SIDE, DELIVERED)}
@@ -88,13 +89,13 @@ def test_what_is_kept_when_pages_are_entered_is_what_a_later_look_makes(book: Bo
     assert prints_remembered(desk.repo) == {ids["1"]: digest(data), ids["4"]: WHITE}
 
 
-def test_nothing_is_made_twice_when_a_page_is_entered_again(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_made_twice_when_a_page_is_signed_off_again(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
     desk = open_book(book.top)
     (inks,) = desk.working.book.passes
-    keep_entered(desk.repo, desk.working, inks, ["p1.png"])
+    keep_small(desk.repo, desk.working, inks, PageSet(frozenset({"1"})))
 
     def never(*_: object) -> None:
         raise AssertionError("read again")
 
     monkeypatch.setattr("ledger.desk.pictures.thumbnails._read", never)
-    keep_entered(desk.repo, desk.working, inks, ["p1.png"])
+    keep_small(desk.repo, desk.working, inks, PageSet(frozenset({"1"})))
