@@ -28,6 +28,11 @@ class Script:
         self._in_pages: list[ScriptInPages | None] = []
 
     @property
+    def supposed(self) -> bool:
+        """Whether another draft stands in the place of its files, as a "what if" has it."""
+        return self._pass_name in self._state.supposed
+
+    @property
     def draft(self) -> Draft:
         """All of it, read."""
         return self._state.draft(self._pass_name)
@@ -36,13 +41,16 @@ class Script:
     def in_pages(self) -> ScriptInPages | None:
         """Page by page; None where that is not certain, see `ledger.judge.script_pages`."""
         if not self._in_pages:
-            self._in_pages.append(in_pages(self.files, self.cast) if self._pass_name != OUTLINE else None)
+            read = self._pass_name != OUTLINE and not self.supposed
+            self._in_pages.append(in_pages(self.files, self.cast) if read else None)
         return self._in_pages[0]
 
 
 def script_of(state: BookState, script: Pass, remembered: Remembered) -> Script:
     """The script of a state; two states with the same one have one object. Raises ContentMissing."""
     made = Script(state, script.name)
+    if made.supposed:
+        return made
     key = (made.files, made.cast, script.name == OUTLINE)
     return remembered.value("script", key, (), lambda: made)
 

@@ -32,6 +32,7 @@ class BookState:
     book: Book
     entries: tuple[Entry, ...] = ()
     findings: tuple[Finding, ...] = ()
+    supposed: Mapping[str, Draft] = field(default_factory=dict, repr=False, compare=False)
     _drafts: dict[str, Draft] = field(default_factory=dict, repr=False, compare=False)
     _paths: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict, repr=False, compare=False)
 
@@ -40,6 +41,8 @@ class BookState:
 
         Empty for a pass that is not there or is drawn. Raises ContentMissing.
         """
+        if pass_name in self.supposed:
+            return self.supposed[pass_name]
         if pass_name not in self._drafts:
             self._drafts[pass_name] = self._read(pass_name)
         return self._drafts[pass_name]

@@ -27,7 +27,7 @@ MOST_RATIO, MOST_MIB = 1.5, 300
 
 
 def delivering(arguments: Sequence[str]) -> None:
-    """Enters a book, signs it off and delivers it; pages of clean lines and pages with the grain of a scan or a brush."""
+    """Enters a book, signs it off and delivers it: pages of clean lines, and with the grain of a scan or a brush."""
     count, times = (16, 2) if "--slice" in arguments else (PAGES, 3)
     for grain, mode in (("clean", "L"), ("grain", "L"), ("grain", "RGB")):
         with tempfile.TemporaryDirectory() as folder:

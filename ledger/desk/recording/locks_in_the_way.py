@@ -51,7 +51,7 @@ def _laid_over(state: BookState, supposed: Draft | None) -> BookState:
         return state
     files = {**state.snapshot.files, **{path: FileAt(path, None) for path in state.paths(script)}}
     there = replace(state.snapshot, files=files)
-    return BookState(there, state.book, state.entries, state.findings, _drafts={script.name: supposed})
+    return BookState(there, state.book, state.entries, state.findings, supposed={script.name: supposed})
 
 
 def _judged(book: OpenBook, state: BookState) -> Iterator[InTheWay]:
