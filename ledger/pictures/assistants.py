@@ -19,8 +19,9 @@ from typing import Any, NamedTuple
 
 #: Assistants at most; each holds two pages and what they are brought down to.
 _MOST = 2
-#: Seconds of the processor for a page, one more for so many pixels; bytes an assistant may ask for.
-SECONDS, PIXELS_A_SECOND, BYTES = 8, 8_000_000, 1 << 30
+#: Seconds of the processor for a page, one more for so many pixels; bytes an assistant may ask for: with what it has
+#: anyway it stays below a gigabyte.
+SECONDS, PIXELS_A_SECOND, BYTES = 8, 8_000_000, (1 << 30) - (64 << 20)
 
 #: So many times the seconds of the processor by the clock: what stands still uses no processor, and is ended as well.
 _BY_THE_CLOCK = 6
@@ -199,7 +200,7 @@ def _close_all_but(*mine: int) -> None:
 
 
 def _bounded() -> None:
-    """No more memory than a gigabyte beyond what this process has anyway, and no picture of its death on the disk."""
+    """No more memory than `BYTES` beyond what this process has anyway, and no picture of its death on the disk."""
     import resource
 
     resource.setrlimit(resource.RLIMIT_CORE, (0, resource.getrlimit(resource.RLIMIT_CORE)[1]))
