@@ -181,7 +181,7 @@ def _work(asked: int, answers: int) -> None:
     _keep_blocks()
     while (job := _received(asked)) is not None:
         work, facts = job
-        allow(SECONDS)
+        allow_for(0)
         try:
             answer = work(*facts)
         except Exception as fault:  # told to whoever asked
@@ -218,6 +218,11 @@ def _keep_blocks() -> None:
     vars(Image)["core"].set_blocks_max(_BLOCKS)
     ImageFile.MAXBLOCK = _PIECE
     bytearray(_TAUGHT)
+
+
+def allow_for(pixels: int) -> None:
+    """The processor from now on for as long as a picture of so many pixels may take."""
+    allow(SECONDS + pixels // PIXELS_A_SECOND)
 
 
 def allow(seconds: int) -> None:

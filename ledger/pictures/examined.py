@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, Broken, allow, done
+from ledger.pictures.assistants import Broken, allow_for, done
 from ledger.pictures.decode import blank_digest, digest, look, verify
 from ledger.pictures.header import Unreadable
 from ledger.pictures.ink import Heaviest, heaviest_ink
@@ -44,7 +44,7 @@ def _examine(data: bytes, whole: bool, known_by: bool, ink_limit: float | None) 
     """A job for an assistant."""
     try:
         seen = look(data)
-        allow(SECONDS + seen.width * seen.height // PIXELS_A_SECOND)
+        allow_for(seen.width * seen.height)
         if whole and (seen.format == "PNG" or not known_by):
             verify(data)
         shown = digest(data) if known_by else None

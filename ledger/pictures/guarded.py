@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, Broken, allow, one
+from ledger.pictures.assistants import Broken, allow_for, one
 from ledger.pictures.header import Look, Unreadable
 from ledger.pictures.png_chunks import SIGNATURE, look_png
 from ledger.pictures.tiff_tags import is_tiff, look_tiff
@@ -127,5 +127,5 @@ def _at_length(
     from ledger.pictures import decode
 
     sizes = [decode.look(data).size for data in pictures]
-    allow(SECONDS + sum(wide * high for wide, high in sizes) // PIXELS_A_SECOND)
+    allow_for(sum(wide * high for wide, high in sizes))
     return work(*pictures, *facts, **named)

@@ -70,12 +70,12 @@ def small(data: bytes) -> Small:
 
 def small_or_why(data: bytes) -> Small | str:
     """The same, or why the picture can't be read: a job for an assistant."""
-    from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+    from ledger.pictures.assistants import allow_for
     from ledger.pictures.decode import Unreadable, look
 
     try:
         wide, high = look(data).size
-        allow(SECONDS + wide * high // PIXELS_A_SECOND)
+        allow_for(wide * high)
         return small(data)
     except Unreadable as fault:
         return fault.reason

@@ -8,7 +8,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from ledger.model.lending import STEP, Known
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.assistants import allow_for
 from ledger.pictures.decode import Unreadable, decode, look
 from ledger.pictures.png_chunks import eight_as_one, read_chunks
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def known(data: bytes) -> Known:
     """What a picture is known by, from one decoding. Raises Unreadable."""
     seen = look(data)
-    allow(SECONDS + seen.width * seen.height // PIXELS_A_SECOND)
+    allow_for(seen.width * seen.height)
     if seen.mode == "1" and seen.format == "PNG" and (eights := eight_as_one(read_chunks(data))):
         return _summed(seen.size, _strips_of_bits(seen.size, decode(eights)))
     return known_of(decode(data))

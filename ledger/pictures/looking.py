@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.assistants import allow_for
 from ledger.pictures.decode import Unreadable, decode, digest_of, look
 from ledger.pictures.verdicts import Against, Mark, Seen, Verdict
 
@@ -96,8 +96,8 @@ def _both(old: bytes, new: bytes) -> tuple[list[Image.Image], tuple[str | None, 
 
 def _decoded(data: bytes) -> Image.Image:
     """The picture; a larger one may take longer. Raises Unreadable."""
-    size = look(data).size
-    allow(SECONDS + size[0] * size[1] // PIXELS_A_SECOND)
+    wide, high = look(data).size
+    allow_for(wide * high)
     return decode(data)
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.change import PictureBox
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.assistants import allow_for
 from ledger.pictures.decode import Unreadable, decode
 from ledger.pictures.png_chunks import SIGNATURE, only_packed_anew, read_chunks
 from ledger.pictures.shares import ONE_PANEL, only_in, outline, overlap, share_of_ink, shares_of
@@ -161,7 +161,7 @@ def packed_anew(old: bytes, new: bytes) -> bool:
         return False
     try:
         both = read_chunks(old), read_chunks(new)
-        allow(SECONDS + sum(each.width * each.height for each in both) // PIXELS_A_SECOND)
+        allow_for(sum(each.width * each.height for each in both))
         return only_packed_anew(*both)
     except Unreadable:
         return False

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.plate import Shown
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.assistants import allow_for
 from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def reduced(data: bytes, sides: Sequence[int], pages: int, most: int) -> Reduced
     """
     try:
         seen = look(data)
-        allow(SECONDS + seen.width * seen.height // PIXELS_A_SECOND)
+        allow_for(seen.width * seen.height)
         page = decode(data)
     except Unreadable:
         return None

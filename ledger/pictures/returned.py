@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.book import MODES
 from ledger.model.lending import STEP, Asked, Known, Lending
-from ledger.pictures.assistants import PIXELS_A_SECOND, SECONDS, allow
+from ledger.pictures.assistants import allow_for
 from ledger.pictures.colours import White, bands
 from ledger.pictures.decode import Look, Unreadable, decode, decode_with_alpha, look
 from ledger.pictures.lent import known_of
@@ -68,7 +68,7 @@ def judge_returned(
     """
     try:
         seen = look(returned)
-        allow(SECONDS + 3 * seen.width * seen.height // PIXELS_A_SECOND)
+        allow_for(3 * seen.width * seen.height)
         page, alpha = decode_with_alpha(returned)
     except Unreadable as fault:
         return (unreadable(fault.reason),)
@@ -130,7 +130,7 @@ def judge_line_art(returned: bytes, given: bytes | None, known: Known | None = N
         seen = look(returned)
         if given is not None and packed_anew(given, returned):
             return None
-        allow(SECONDS + 3 * seen.width * seen.height // PIXELS_A_SECOND)
+        allow_for(3 * seen.width * seen.height)
         page = decode(returned)
         lines = decode(given) if given is not None else None
     except Unreadable as fault:
