@@ -59,6 +59,16 @@ from = ["inks", "script"]
 locks = ["wording"]
 """
 
+#: A pass that a helper makes from the inks, to be put behind the others.
+FLATS = """
+[[pass]]
+name = "flats"
+kind = "art"
+files = "art/flats/p{page}.png"
+from = ["inks"]
+returns = "flats"
+"""
+
 SCRIPT = """\
 # Chapter 1: The slipway
 

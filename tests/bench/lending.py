@@ -24,21 +24,11 @@ from pathlib import Path
 from PIL import Image, ImageDraw
 
 from ledger.pictures.decode import decode
-from tests.typed_book import SOMEBODY, TypedBook, typed_book
+from tests.typed_book import FLATS, SOMEBODY, TypedBook, typed_book
 
 SIZE, PAGES = (2000, 3000), 160
 #: Handing out and taking back together, and the memory of a command with its assistants.
 MOST_RATIO, MOST_MIB = 2.0, 300
-
-
-_FLATS = """
-[[pass]]
-name = "flats"
-kind = "art"
-files = "art/flats/p{page}.png"
-from = ["inks"]
-returns = "flats"
-"""
 
 
 def lending(arguments: Sequence[str]) -> None:
@@ -106,7 +96,7 @@ def _entered(top: Path, count: int, mode: str) -> tuple[TypedBook, list[bytes]]:
     for number, data in enumerate(pages, 1):
         book.write(f"art/inks/p{number:03d}.png", data)
     book.change("book.toml", "pages = 4", f"pages = {count}")
-    book.write("book.toml", (book.top / "book.toml").read_text() + _FLATS)
+    book.write("book.toml", (book.top / "book.toml").read_text() + FLATS)
     book.git("add", "-A")
     book.git("commit", "-q", "--no-verify", "-m", "drawn")
     book.ledger("enter", "inks", "-m", "drawn", code=None)

@@ -12,16 +12,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from tests.schema_check import checked
-from tests.typed_book import Ran, TypedBook, typed_book
-
-FLATS = """
-[[pass]]
-name = "flats"
-kind = "art"
-files = "art/flats/p{page}.png"
-from = ["inks"]
-returns = "flats"
-"""
+from tests.typed_book import FLATS, Ran, TypedBook, typed_book
 
 
 def flat(place: Path, seed: int = 0, size: tuple[int, int] = (50, 75), mode: str = "RGB") -> None:

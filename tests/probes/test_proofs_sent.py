@@ -8,11 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
-import signal
 import struct
-import subprocess
-import sys
-import time
 import zipfile
 import zlib
 from pathlib import Path
@@ -21,12 +17,13 @@ from typing import Any
 import pytest
 
 from tests.marked_pdf import MarkedFile
+from tests.probes.hard_times import killed_after, on_a_full_disk, two_at_once
 from tests.proof_made import PAGES, entered, laid
 from tests.schema_check import checked
-from tests.typed_book import SOMEBODY, TypedBook
+from tests.typed_book import TypedBook
 
 RIGHT = list(range(1, PAGES + 1))
-COMMAND = [sys.executable, "-m", "ledger", "receive", "../proof", "--proofs"]
+COMMAND = ("receive", "../proof", "--proofs")
 
 
 @pytest.fixture(scope="module")
@@ -136,14 +133,10 @@ def test_nothing_is_written_among_the_sheets(book: TypedBook) -> None:
 
 
 def test_a_full_disk_takes_nothing_in(book: TypedBook) -> None:
-    """No file may grow beyond 200 bytes: the system refuses more, as a full disk would (POSIX, RLIMIT_FSIZE)."""
     laid(book.top.parent / "proof", RIGHT[1:])
     head = book.git("rev-parse", "HEAD")
-    limited = "import resource,signal,os,sys; signal.signal(signal.SIGXFSZ, signal.SIG_IGN);" \
-              "resource.setrlimit(resource.RLIMIT_FSIZE, (200, 200));os.execv(sys.argv[1],sys.argv[1:])"  # fmt: skip
-    ran = subprocess.run([sys.executable, "-c", limited, *COMMAND], cwd=book.top, env={**os.environ, **SOMEBODY},
-                         capture_output=True, text=True, check=False)  # fmt: skip
-    assert ran.returncode == 2 and "Traceback" not in ran.stderr, ran.stderr
+    ran = on_a_full_disk(book, *COMMAND)
+    assert ran.code == 2 and "Traceback" not in ran.err, ran.err
     assert book.git("rev-parse", "HEAD") == head and book.git("status", "--porcelain") == ""
     assert not list((book.top / "notes").glob("proofs-*")) and received(book, code=1)["done"] is True
 
@@ -154,14 +147,7 @@ def test_killed_at_any_moment_it_is_there_whole_or_not_at_all(book: TypedBook, t
     for at in range(8):
         shutil.copytree(book.top.parent, tmp_path / str(at), symlinks=True)
         other = TypedBook(tmp_path / str(at) / "book")
-        child = subprocess.Popen(COMMAND, cwd=other.top, env={**os.environ, **SOMEBODY}, stdout=subprocess.DEVNULL,
-                                 stderr=subprocess.DEVNULL)  # fmt: skip
-        try:
-            child.wait(0.3 + at * 0.25)
-        except subprocess.TimeoutExpired:
-            child.send_signal(signal.SIGKILL)
-            child.wait()
-        time.sleep(0.05)
+        killed_after(0.3 + at * 0.25, other, *COMMAND)
         other.ledger("status")
         there = [(other.top / place).exists()
                  for place in ("ledger/handoff-1.toml", "memos/return-1.md", "notes/proofs-1.md")]  # fmt: skip
@@ -174,12 +160,7 @@ def test_killed_at_any_moment_it_is_there_whole_or_not_at_all(book: TypedBook, t
 
 def test_two_at_once_take_it_in_once(book: TypedBook) -> None:
     laid(book.top.parent / "proof", RIGHT[1:])
-    both = [
-        subprocess.Popen(COMMAND, cwd=book.top, env={**os.environ, **SOMEBODY}, stdout=subprocess.PIPE,
-                         stderr=subprocess.STDOUT, text=True)
-        for _ in range(2)
-    ]  # fmt: skip
-    said = [each.communicate()[0] for each in both]
-    assert 1 in [each.returncode for each in both] and all("Traceback" not in each for each in said), said
+    both = two_at_once(book, *COMMAND)
+    assert 1 in [each.code for each in both] and all("Traceback" not in each.out for each in both), both
     assert not (book.top / "notes/proofs-2.md").exists() and book.git("status", "--porcelain") == ""
     assert received(book, code=1)["done"] is False

@@ -9,21 +9,20 @@ from __future__ import annotations
 import io
 import os
 import shutil
-import signal
 import stat
 import struct
 import subprocess
 import sys
-import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from tests.cli.test_receive import FLATS, accepted, flat, out, received, rules
+from tests.cli.test_receive import accepted, flat, out, received, rules
+from tests.probes.hard_times import killed_after, on_a_full_disk, two_at_once
 from tests.schema_check import checked
-from tests.typed_book import SOMEBODY, TypedBook, typed_book
+from tests.typed_book import FLATS, SOMEBODY, TypedBook, typed_book
 
 #: Seconds of processor time, and KiB of memory, that a refusal may take at most; a trap would take far more.
 SECONDS, KIB = 20, 400_000
@@ -242,14 +241,9 @@ def test_a_list_that_is_a_link(book: TypedBook) -> None:
 
 
 def test_a_full_disk_takes_nothing_in(book: TypedBook) -> None:
-    """No file may grow beyond 200 bytes: the system refuses the pages, as a full disk would (POSIX, RLIMIT_FSIZE)."""
     head = book.git("rev-parse", "HEAD")
-    words = [sys.executable, "-m", "ledger", "receive", "../out"]
-    limited = "import resource,signal,os,sys; signal.signal(signal.SIGXFSZ, signal.SIG_IGN);" \
-              "resource.setrlimit(resource.RLIMIT_FSIZE, (200, 200));os.execv(sys.argv[1],sys.argv[1:])"  # fmt: skip
-    ran = subprocess.run([sys.executable, "-c", limited, *words], cwd=book.top, env={**os.environ, **SOMEBODY},
-                         capture_output=True, text=True, check=False)  # fmt: skip
-    assert ran.returncode == 2 and "Traceback" not in ran.stderr, ran.stderr
+    ran = on_a_full_disk(book, "receive", "../out")
+    assert ran.code == 2 and "Traceback" not in ran.err, ran.err
     assert book.git("rev-parse", "HEAD") == head and book.git("status", "--porcelain") == ""
     assert not (book.top / "art/flats").exists()
     assert accepted(received(book)) == ["1", "2", "3"]
@@ -260,15 +254,7 @@ def test_killed_at_any_moment_it_is_there_whole_or_not_at_all(book: TypedBook, t
     for at in range(14):
         shutil.copytree(book.top.parent, tmp_path / str(at), symlinks=True)
         other = TypedBook(tmp_path / str(at) / "book")
-        child = subprocess.Popen([sys.executable, "-m", "ledger", "receive", "../out"], cwd=other.top,
-                                 env={**os.environ, **SOMEBODY}, stdout=subprocess.DEVNULL,
-                                 stderr=subprocess.DEVNULL)  # fmt: skip
-        try:
-            child.wait(0.2 + at * 0.07)
-        except subprocess.TimeoutExpired:
-            child.send_signal(signal.SIGKILL)
-            child.wait()
-        time.sleep(0.05)
+        killed_after(0.2 + at * 0.07, other, "receive", "../out")
         other.ledger("status")
         wanted = ("ledger/handoff-2.toml", "memos/return-2.md", "art/flats/p001.png", "art/flats/p003.png")
         there = [(other.top / place).exists() for place in wanted]
@@ -280,12 +266,7 @@ def test_killed_at_any_moment_it_is_there_whole_or_not_at_all(book: TypedBook, t
 
 
 def test_two_at_once_take_it_in_once(book: TypedBook) -> None:
-    both = [
-        subprocess.Popen([sys.executable, "-m", "ledger", "receive", "../out"], cwd=book.top,
-                         env={**os.environ, **SOMEBODY}, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
-        for _ in range(2)
-    ]  # fmt: skip
-    said = [each.communicate()[0] for each in both]
-    assert 0 in [each.returncode for each in both] and all("Traceback" not in each for each in said)
+    both = two_at_once(book, "receive", "../out")
+    assert 0 in [each.code for each in both] and all("Traceback" not in each.out for each in both)
     assert not (book.top / "ledger/handoff-3.toml").exists() and book.git("status", "--porcelain") == ""
     assert received(book)["done"] is False

@@ -15,16 +15,8 @@ from pathlib import Path
 from PIL import ImageChops
 
 from tests.bench.returns.made import Made, make_return, packed
-from tests.typed_book import TypedBook, typed_book
+from tests.typed_book import FLATS, TypedBook, typed_book
 
-_FLATS = """
-[[pass]]
-name = "flats"
-kind = "art"
-files = "art/flats/p{page}.png"
-from = ["inks"]
-returns = "flats"
-"""
 _PAGES = ("1", "2", "3", "4")
 #: (rule, page) as the command names it.
 Named = tuple[str, str | None]
@@ -110,7 +102,7 @@ def lent_out(first: int, top: Path) -> Folder:
     """A book of four inked pages, handed out for flats, and every page made as it was asked."""
     book = typed_book(top / "book")
     book.write("drawn", str(first))
-    book.write("book.toml", (book.top / "book.toml").read_text() + _FLATS)
+    book.write("book.toml", (book.top / "book.toml").read_text() + FLATS)
     folder = Folder(book, random.Random(first))
     for page in _PAGES:
         book.write(f"art/inks/p{int(page):03d}.png", packed(_inks(folder, page).given, "png 6"))
