@@ -110,7 +110,7 @@ def pages_away(state: BookState) -> tuple[Away, ...]:
     for entry in sent:
         answers = [each for each in sent if each.returns == entry.number]
         left = _still_out(state, entry, answers)
-        if entry.returns is None and entry.delivery is None and not entry.packet and left != "":
+        if entry.asks_back and left != "":
             found.append(Away(entry.name, entry.pass_name, left, entry.to, entry.date))
     return tuple(found)
 

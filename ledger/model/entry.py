@@ -119,6 +119,11 @@ class Handoff(Entry):
     packet: bool = False
     delivery: int | None = None
 
+    @property
+    def asks_back(self) -> bool:
+        """Whether pages went out with it that are to come back: a packet is read, and a return is an answer."""
+        return self.returns is None and self.delivery is None and not self.packet
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery(Entry):

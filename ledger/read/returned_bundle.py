@@ -79,7 +79,7 @@ class Bundle:
     """
 
     def __init__(self, holder: Holder, name: str, shown: str) -> None:
-        found = judged_names(each for each in holder.found() if not _aside(each.path))
+        found = judged_names(each for each in holder.found() if not left_by_systems(each.path))
         self.holder, self.shown = holder, shown
         self.above = _above_the_list(found, name, shown)
         inside = [each for each in found.values() if each.path.startswith(self.above)]
@@ -116,7 +116,7 @@ def page_bound(px: tuple[int, int] | None) -> int:
 # -- names
 
 
-def _aside(path: str) -> bool:
+def left_by_systems(path: str) -> bool:
     """What systems leave behind in folders, which nobody sent on purpose."""
     parts = path.split("/")
     if parts[-1].lower() in ("thumbs.db", "desktop.ini"):

@@ -42,7 +42,7 @@ def entry_answered(book: OpenBook, lending: Lending) -> Handoff:
     entries = book.head.entries if book.head else ()
     found = next((each for each in entries if isinstance(each, Handoff) and each.name == lending.entry), None)
     ask = "name the folder that came back to this book, or take its pages in by hand: inkledger bring DIR --pass PASS"
-    if found is None or found.returns is not None or found.delivery is not None or found.packet:
+    if found is None or not found.asks_back:
         raise Refusal(f"it says that it is {lending.entry}, and the ledger has no such hand-off", path=LIST, remedy=ask)
     if found.pass_name != lending.pass_name:
         raise Refusal(f"it says that {lending.entry} is about {lending.pass_name!r}; in the ledger it is about "

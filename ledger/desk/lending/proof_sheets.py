@@ -16,7 +16,7 @@ from ledger.pictures.known_again import Small, laid, packed, small_or_why, unpac
 from ledger.read.marginalia.pdf import MOST_BYTES
 from ledger.read.marginalia.pdf_sheets import PdfSheet, read_sheets
 from ledger.read.page_names import PICTURES, natural
-from ledger.read.returned_bundle import MOST_PAGE, Holder, Unfit, judged_names, name_fault
+from ledger.read.returned_bundle import MOST_PAGE, Holder, Unfit, judged_names, left_by_systems, name_fault
 
 #: What a PDF begins with, somewhere in its first KiB.
 PDF = b"%PDF-"
@@ -37,7 +37,7 @@ def read_proof(holder: Holder, shown: str, most: int, *, pdf: bool = False) -> S
     """
     if pdf:
         return _one_pdf(holder, shown, most)
-    found = {path: each for path, each in judged_names(holder.found()).items() if not _passed_by(path)}
+    found = {path: each for path, each in judged_names(holder.found()).items() if not left_by_systems(path)}
     paths = sorted((path for path in found if _kind(path) and not name_fault(path)), key=natural)
     taken = set(paths)
     aside = [(path, each.unfit or "is no picture and no PDF") for path, each in found.items() if path not in taken]
@@ -58,14 +58,6 @@ def _one_pdf(holder: Holder, shown: str, most: int) -> Sheets:
     for each in holder.found():
         reading.pages(each.path)
     return Sheets([(sheet, reading.smalls.get(sheet.number)) for sheet in reading.every], [])
-
-
-def _passed_by(path: str) -> bool:
-    """What systems leave behind, which nobody sent on purpose."""
-    parts = path.split("/")
-    return parts[-1].lower() in ("thumbs.db", "desktop.ini") or any(
-        part == "__MACOSX" or part.startswith(".") for part in parts if part not in (".", "..")
-    )
 
 
 def _kind(path: str) -> str:
