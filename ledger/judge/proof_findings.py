@@ -42,41 +42,45 @@ def run_said(run: Run, sheets: Sequence[ProofSheet]) -> tuple[str, str]:
     """What is wrong, and what is to be done about it."""
     first, one = run.first, len(run.every) == 1
     pages, on = _pages([each.page for each in run.every]), sheets_words([each.sheet for each in run.every])
-    are = "is" if _single(run) else "are"
+    others, are, it = sheets_words([each.also for each in run.every]), "is" if one else "are", "it" if one else "them"
     match run.kind:
         case "missing":
             perhaps = "; perhaps on a sheet that was not known or not read" if first.unsure else ""
             if first.also:
-                there = sheets_words([each.also for each in run.every])
                 stand = "stands" if one else "stand"
-                perhaps = f"; {there} {stand} where {'it belongs' if one else 'they belong'}"
-            return f"{pages} {are} on none of the sheets{perhaps}", f"have {_it(run)} put in"
+                perhaps = f"; {others} {stand} where {'it belongs' if one else 'they belong'}"
+            return f"{pages} {are} on none of the sheets{perhaps}", f"have {it} put in"
         case "not-read":
             return f"{pages} {are} probably on {on}, which could not be read", "look at it with your own eyes"
         case "doubled":
-            other = sheets_words([each.also for each in run.every])
             both = (
                 f"sheets {min(first.also, first.sheet)} and {max(first.also, first.sheet)}"
                 if one
-                else f"{other} and on {on}"
+                else f"{others} and on {on}"
             )
             return f"{pages} {are} there twice, on {both}", f"have {on} taken out"
         case "swapped":
-            others = _pages([each.other for each in run.every])
-            where = f"sheets {first.sheet} and {first.also}" if one else f"{on} and {_others(run)}"
-            return f"{pages} and {others} stand in each other's place, on {where}", "have them changed over"
+            swapped = _pages([each.other for each in run.every])
+            where = f"sheets {first.sheet} and {first.also}" if one else f"{on} and {others}"
+            return f"{pages} and {swapped} stand in each other's place, on {where}", "have them changed over"
         case "out-of-order":
             stands = f"after {page_name(first.after)}" if first.after else "at the beginning"
             due = f"after {page_name(first.due)}" if first.due else "at the beginning"
-            verb = ("stands", "it belongs") if _single(run) else ("stand", "they belong")
-            return f"{pages} {verb[0]} on {on}, {stands}; {verb[1]} {due}", f"have {_it(run)} moved {due}"
+            verb = ("stands", "it belongs") if one else ("stand", "they belong")
+            return f"{pages} {verb[0]} on {on}, {stands}; {verb[1]} {due}", f"have {it} moved {due}"
         case "upside-down" | "mirrored":
-            return f"{pages} {are} {run.kind.replace('-', ' ')} on {on}", f"have {_it(run)} turned round"
+            return f"{pages} {are} {run.kind.replace('-', ' ')} on {on}", f"have {it} turned round"
         case "older":
             shown = "shows" if one else "show"
-            return (f"{on} {shown} {pages} as {'it' if _single(run) else 'they'} went out with {first.entry}, and "
-                    "another state was delivered since"), f"have {_it(run)} put in as delivered last"  # fmt: skip
+            return (f"{on} {shown} {pages} as {'it' if one else 'they'} went out with {first.entry}, and "
+                    "another state was delivered since"), f"have {it} put in as delivered last"  # fmt: skip
     return _of_sheets(run, on, sheets)
+
+
+def run_told(run: Run, sheets: Sequence[ProofSheet]) -> tuple[str, str]:
+    """The same to begin a sentence with."""
+    message, remedy = run_said(run, sheets)
+    return message[:1].upper() + message[1:], remedy
 
 
 def _of_sheets(run: Run, on: str, sheets: Sequence[ProofSheet]) -> tuple[str, str]:
@@ -105,18 +109,6 @@ def _named(run: Run, sheets: Sequence[ProofSheet]) -> str:
     """A sheet with the name of its file, where it has one of its own: a printer counts by that."""
     sheet = next(each for each in sheets if each.number == run.first.sheet)
     return f"sheet {sheet.number}" + ("" if sheet.at else f" ({sheet.path})")
-
-
-def _others(run: Run) -> str:
-    return sheets_words([each.also for each in run.every])
-
-
-def _it(run: Run) -> str:
-    return "it" if _single(run) else "them"
-
-
-def _single(run: Run) -> bool:
-    return len(run.every) == 1
 
 
 def _pages(pages: Sequence[str]) -> str:

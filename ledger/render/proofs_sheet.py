@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from ledger.judge.proof_findings import label_in, run_said
+from ledger.judge.proof_findings import label_in, run_told
 from ledger.model.pages import pages_text, pages_words
 from ledger.model.proof import Proof, Run
 from ledger.render.markdown import words
@@ -51,5 +51,5 @@ def _told(proof: Proof) -> Iterator[str]:
 
 
 def _row(run: Run, proof: Proof) -> str:
-    message, remedy = run_said(run, proof.sheets)
-    return f"- {words(message[:1].upper() + message[1:])}. To do: {words(remedy, leading=False)}."
+    message, remedy = run_told(run, proof.sheets)
+    return f"- {words(message)}. To do: {words(remedy, leading=False)}."

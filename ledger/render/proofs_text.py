@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from ledger.judge.proof_findings import label_in, run_said, sheets_words
+from ledger.judge.proof_findings import label_in, run_told, sheets_words
 from ledger.model.outcome import Outcome
 from ledger.model.pages import pages_text, pages_words
 from ledger.model.proof import Proof, ProofSheet
@@ -70,8 +70,8 @@ def proofs_said(
 
 def _runs(proof: Proof) -> Iterator[str]:
     for run in proof.runs:
-        message, remedy = run_said(run, proof.sheets)
-        yield f"{one_line(message[:1].upper() + message[1:])}. To do: {one_line(remedy)}."
+        message, remedy = run_told(run, proof.sheets)
+        yield f"{one_line(message)}. To do: {one_line(remedy)}."
 
 
 def proofs_text(outcome: Outcome) -> str:

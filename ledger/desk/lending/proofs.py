@@ -18,7 +18,7 @@ from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
 from ledger.gitedge.coming_back import OneFile, held
 from ledger.judge.levels import apply_rules
-from ledger.judge.proof_findings import first_page, key_of, label_in, proof_findings, run_said
+from ledger.judge.proof_findings import first_page, key_of, label_in, proof_findings, run_told
 from ledger.judge.proof_pages import Judged, Place, View, judged, likeliest
 from ledger.model.coming_in import NoteIn
 from ledger.model.entry import Handoff
@@ -244,10 +244,10 @@ class _Taking:
         return add_notes(begun, [self._note(run, reader, day) for run in fresh])[0]
 
     def _note(self, run: Run, reader: str, day: str) -> Fresh:
-        message, remedy = run_said(run, self.proof.sheets)
+        message, remedy = run_told(run, self.proof.sheets)
         page = first_page(run)
         mark = mark_reply(NoteIn("", author=reader, date=day), self._key(run))
-        return Fresh(f"{message[:1].upper()}{message[1:]}: {remedy}.", page_ref(page) if page else "", [mark])
+        return Fresh(f"{message}: {remedy}.", page_ref(page) if page else "", [mark])
 
     def _told(self, outcome: Outcome, sheet: str = "", notes: str = "", fresh: int = 0) -> ProofsMade:
         before = sorted({round_.name for run in self.proof.runs if (found := self._known.get(self._key(run)))
