@@ -80,7 +80,7 @@ def drawing_differences(wall: Wall) -> list[Difference]:
     """What differs in the pictures of a pass signed off for drawing."""
     if "drawing" not in wall.closing.lock.scopes:
         return []
-    changed = [path for path, oid in wall.agreed.items() if oid and not _same_id(wall, path, oid)]
+    changed = list(_not_as_agreed(wall))
     held = _held_against(wall, changed)
     found = [each for path in changed for each in _changed(wall, path, held)]
     return found + list(_added(wall))
@@ -126,15 +126,20 @@ def _pairs(wall: Wall, paths: Sequence[str], sent: list[str]) -> Iterator[Job]:
 
 def _name(wall: Wall, path: str) -> str | None:
     """What a pair is kept under; None where git has no id for the picture as it is."""
-    from ledger.judge.made_from import blob_id
+    from ledger.judge.made_from import blob_id, form_of
     from ledger.pictures.noted import set_name
 
     file, agreed = wall.now.files[path], wall.agreed[path]
     try:
-        now = file.oid or blob_id(wall.now.store.read(file), "sha256" if len(agreed) == 64 else "sha1")
+        now = file.oid or blob_id(wall.now.store.read(file), form_of(agreed))
     except (ContentMissing, OSError):
         return None
     return set_name("signed", agreed, now, wall.rtl)
+
+
+def _not_as_agreed(wall: Wall) -> Iterator[str]:
+    """The paths at which the agreed picture lies no more."""
+    return (path for path, oid in wall.agreed.items() if oid and not _same_id(wall, path, oid))
 
 
 def _same_id(wall: Wall, path: str, oid: str) -> bool:
@@ -251,12 +256,8 @@ def _is_of(wall: Wall, path: str, seen: str, held: Mapping[str, Against | None])
     for other, oid in wall.agreed.items():
         if other != path and oid and oid == now:
             return other
-    others = (other for other in wall.agreed if other != path and wall.agreed[other] and not _as_agreed(wall, other))
+    others = (other for other in _not_as_agreed(wall) if other != path)
     return next((other for other in others if _shown(wall, other, held) == seen), None)
-
-
-def _as_agreed(wall: Wall, path: str) -> bool:
-    return _same_id(wall, path, wall.agreed[path])
 
 
 def _shown(wall: Wall, path: str, held: Mapping[str, Against | None]) -> str | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from ledger.judge.export_rules import EXPORT_RULES, Export
 from ledger.judge.large_files import LargeFileRules, large_file_rules
-from ledger.judge.made_from import blob_id
+from ledger.judge.made_from import blob_id, form_of
 from ledger.judge.page_rules import PAGE_RULES, PassExports
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Round
@@ -24,12 +24,8 @@ from ledger.pictures.header import Look, Unreadable
 from ledger.pictures.ink import Heaviest
 from ledger.read.state import BookState
 
-__all__ = ["DECODED_FOR_DOUBLES", "WHITE", "Read", "judge_exports"]
-
 Read = Callable[[str], bytes]
 
-#: Length of an object id in hex -> the digest it is made with.
-_FORMS = {40: "sha1", 64: "sha256"}
 #: How many px of one pass are decoded to find the same picture saved twice; beyond it only bytes are compared.
 DECODED_FOR_DOUBLES = 250_000_000
 
@@ -110,7 +106,7 @@ def _open(reading: _Reading, file: FileAt) -> None:
             raise Unreadable(f"it is {file.instead}, not a picture")
         data = reading.read(file.path)
         reading.ids[file.path] = file.oid or blob_id(data, _form(reading))
-        if file.oid and reading.large.sends(file.path) and blob_id(data, _FORMS[len(file.oid)]) == file.oid:
+        if file.oid and reading.large.sends(file.path) and blob_id(data, form_of(file.oid)) == file.oid:
             reading.raw.add(file.path)
         reading.looks[file.path] = look(data)
     except Unreadable as fault:

@@ -96,7 +96,7 @@ class Sources:
         except (ContentMissing, OSError):
             return None
         held = next((oid for entry in self.state.entries for oid in entry.files.values() if oid), "")
-        return blob_id(data, "sha256" if len(held) == 64 else "sha1")
+        return blob_id(data, form_of(held))
 
 
 def made_from(state: BookState, pass_: Pass, pages: Iterable[str]) -> dict[str, dict[str, str]]:
@@ -115,6 +115,11 @@ def made_from(state: BookState, pass_: Pass, pages: Iterable[str]) -> dict[str, 
         if found:
             made[label] = found
     return made
+
+
+def form_of(oid: str) -> str:
+    """The digest that an object id is made with, by its length: sha1 or sha256."""
+    return "sha256" if len(oid) == 64 else "sha1"
 
 
 def blob_id(data: bytes, form: str = "sha1") -> str:

@@ -85,7 +85,7 @@ def panel_moved(c: Collation) -> Iterator[Difference]:
 
 def line_added(c: Collation) -> Iterator[Difference]:
     """A line that was not there, in a panel and a scene that were."""
-    known = {j for _, j in c.bonds}
+    known = _come(c)
     for pair in _of_kind(c, "added"):
         there = pair.after
         told = pair.news[0]
@@ -96,7 +96,7 @@ def line_added(c: Collation) -> Iterator[Difference]:
 
 def line_cut(c: Collation) -> Iterator[Difference]:
     """A line that is gone from a panel and a scene that are there."""
-    left = {i for i, _ in c.bonds}
+    left = _left(c)
     for pair in _of_kind(c, "cut"):
         told, there = pair.olds[0], pair.before
         if there is not None and not _told_whole(there) and told.line.scene in left:
@@ -136,7 +136,7 @@ def speaker_changed(c: Collation) -> Iterator[Difference]:
 
 def scene_added(c: Collation) -> Iterator[Difference]:
     """A scene none of whose lines was there."""
-    known = {j for _, j in c.bonds}
+    known = _come(c)
     for index, scene in c.new_scenes.items():
         if scene.lines and index not in known:
             yield _of_scene("scene-added", scene, f"The scene {_named(scene)} was added")
@@ -144,7 +144,7 @@ def scene_added(c: Collation) -> Iterator[Difference]:
 
 def scene_cut(c: Collation) -> Iterator[Difference]:
     """A scene none of whose lines is left."""
-    left = {i for i, _ in c.bonds}
+    left = _left(c)
     for index, scene in c.old_scenes.items():
         if scene.lines and index not in left:
             yield _of_scene("scene-cut", scene, f"The scene {_named(scene)} was cut")
@@ -234,6 +234,16 @@ def _carried_scenes(c: Collation) -> set[int]:
 def _strayed(c: Collation, old: Told, new: Told) -> bool:
     """Whether a line stands in a scene that is not the heir of its own."""
     return (old.line.scene, new.line.scene) not in c.bonds
+
+
+def _left(c: Collation) -> set[int]:
+    """The scenes of the old draft of which something is there."""
+    return {i for i, _ in c.bonds}
+
+
+def _come(c: Collation) -> set[int]:
+    """The scenes of the new draft of which something was there."""
+    return {j for _, j in c.bonds}
 
 
 def _first(label: str | None) -> int:

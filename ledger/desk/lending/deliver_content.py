@@ -250,7 +250,7 @@ def not_committed(wanted: Order) -> list[str]:
 
 
 def _same(wanted: Order, now: FileAt | None, then: FileAt) -> bool:
-    from ledger.judge.made_from import blob_id
+    from ledger.judge.made_from import blob_id, form_of
     from ledger.model.errors import ContentMissing
 
     if now is None or now.oid is not None:
@@ -259,4 +259,4 @@ def _same(wanted: Order, now: FileAt | None, then: FileAt) -> bool:
         data = wanted.book.working.snapshot.store.read(now)
     except (ContentMissing, OSError):
         return False
-    return blob_id(data, "sha256" if len(then.oid or "") == 64 else "sha1") == then.oid
+    return blob_id(data, form_of(then.oid or "")) == then.oid
