@@ -25,7 +25,8 @@ class BookState:
     """A snapshot of a book with what its files say.
 
     `entries` holds every entry that could be read, by name and number, `findings` what could not. Drafts
-    are read when first asked for and kept.
+    are read when first asked for and kept. `supposed` are drafts, by pass, that stand in the place of what its files
+    say, as a "what if" has them.
     """
 
     snapshot: Snapshot

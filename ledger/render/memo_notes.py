@@ -39,8 +39,10 @@ def notes(followed: Iterable[Followed]) -> list[Block]:
     """Notes that need a look, that are not answered yet, and that are answered, each with its place then and now and
     what became of it."""
     kept = list(followed)
-    look = [f for f in kept if _needs_a_look(f)]
-    others = [f for f in kept if not _needs_a_look(f)]
+    look: list[Followed] = []
+    others: list[Followed] = []
+    for one in kept:
+        (look if _needs_a_look(one) else others).append(one)
     waiting = [f for f in others if f.note.state not in _ANSWERED]
     answered = [f for f in others if f.note.state in _ANSWERED]
     rows: list[Block] = []

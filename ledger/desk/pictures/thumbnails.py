@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.desk.pictures.looked_at import LookedAt, looked_at
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
-from ledger.judge.exports import DECODED_FOR_DOUBLES, WHITE
+from ledger.judge.exports import DECODED_FOR_DOUBLES
 from ledger.judge.made_from import blob_id
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
@@ -52,6 +52,7 @@ def keep_small(repo: Repository, state: BookState, pass_: Pass, pages: PageSet) 
     against each other decoded, what each is known by is kept as well. What can't be kept costs time later, no more.
     """
     from ledger.pictures.assistants import done
+    from ledger.pictures.examined import WHITE
     from ledger.pictures.noted import set_name, shown_written
     from ledger.pictures.plates import Reduced, reduced
 

@@ -11,10 +11,10 @@ from PIL import Image
 from ledger.desk.opening import open_book
 from ledger.desk.pictures.picture_memory import prints_remembered
 from ledger.desk.pictures.thumbnails import DELIVERED, SIDE, keep_small, thumbnails
-from ledger.judge.exports import WHITE
 from ledger.model.pages import PageSet
 from ledger.model.plate import Shown
 from ledger.pictures.decode import digest
+from ledger.pictures.examined import WHITE
 from tests.books import Book
 from tests.pictures.drawn import inked, saved
 
