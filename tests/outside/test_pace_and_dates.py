@@ -15,7 +15,7 @@ from ledger.model.book import Book, Calendar, Pass
 from ledger.model.entry import Round
 from ledger.plan.forecast import NO_DATE, Range, book_range, pass_forecast
 from ledger.plan.pace import pace_of
-from ledger.plan.workdays import day_after, is_working, last_working_days
+from ledger.plan.workdays import HORIZON, day_after, is_working, last_working_days
 
 AS_OF = date(2026, 3, 27)  # a Friday
 INKS = Pass("inks", "art", ("art/inks/p{page}.png",))
@@ -170,12 +170,20 @@ def test_working_days_as_numpy_counts_them(start: date, count: int, mask: list[b
     assert np.busday_count(np.datetime64(back[0], "D"), begin + 1, busdaycal=reference) == count
 
 
+def test_what_would_end_beyond_the_horizon_has_no_date() -> None:
+    """500 pages at a page now and then: nobody plans fifty years ahead, so the range is open at its end."""
+    pace = pace_of(rounds([(AS_OF - timedelta(23), 1)] * 3 + [(AS_OF, 1)] * 2), INKS, Calendar(), AS_OF)
+    told = pass_forecast(INKS, 500, 0, pace, AS_OF, Calendar()).range
+    assert told.early and told.likely and told.early < told.likely < AS_OF + HORIZON
+    assert told.late is None
+
+
 @given(some.lists(some.tuples(some.integers(0, 60), some.integers(1, 9)), min_size=1, max_size=30))
 def test_the_range_holds_its_middle(work: list[tuple[int, int]]) -> None:
     """Whatever was entered when: early <= likely <= late, all after the day it was asked, never an error."""
     counts = sorted((AS_OF - timedelta(back), pages) for back, pages in work)
     pace = pace_of(rounds(counts), INKS._replace(per_day=1), Calendar(), AS_OF)
-    told = pass_forecast(INKS, 500, 0, pace, AS_OF, Calendar()).range
+    told = pass_forecast(INKS, 50, 0, pace, AS_OF, Calendar()).range
     assert told.early and told.likely and told.late
     assert AS_OF < told.early <= told.likely <= told.late
     assert pace.value is not None
