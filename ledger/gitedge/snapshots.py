@@ -194,13 +194,26 @@ def of_worktree(repo: Repository) -> Snapshot:
             files[path] = FileAt(path, None, "040000")
         else:
             files[path] = FileAt(path, None, mode)
-    files.update({file.path: file for file in untracked(repo)})
+    new = {file.path: file for file in untracked(repo)}
+    # Git knows no folders: one in the place of a page that never was is seen by what lies in it.
+    for folder in {above for path in new for above in _suffixed_above(path)} - files.keys():
+        files[folder] = FileAt(folder, None, "040000")
+    files.update(new)
     return Snapshot(".", files, FolderStore(os.fsencode(repo.top_text), repo.reader))
 
 
 def _is_folder(place: bytes) -> bool:
     """Whether a folder lies where a file of this name was, which goes by a suffix."""
     return bool(os.path.splitext(place)[1]) and os.path.isdir(place) and not os.path.islink(place)
+
+
+def _suffixed_above(path: str) -> Iterator[str]:
+    """The folders that a path lies in whose names have a suffix, as those of files do."""
+    folder = path.rpartition("/")[0]
+    while folder:
+        if os.path.splitext(folder)[1]:
+            yield folder
+        folder = folder.rpartition("/")[0]
 
 
 def of_folder(path: Path) -> Snapshot:

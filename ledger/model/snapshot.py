@@ -8,7 +8,8 @@ from typing import NamedTuple, Protocol
 class FileAt(NamedTuple):
     """A file in a snapshot. `oid` is git's object id, None for content git has not seen yet.
 
-    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule; "040000" is a folder where a file was.
+    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule; "040000" a folder with a
+    suffix in its name, which stands where a file belongs.
     """
 
     path: str

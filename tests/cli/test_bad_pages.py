@@ -154,8 +154,8 @@ def bound(place: Path) -> None:
 
 
 PUT: dict[str, tuple[Callable[[Path], None], str, str]] = {
-    "a folder": (folder, "it is a folder", "a folder lies where this file was"),
-    "a folder that holds a page": (full_folder, "it is a folder", "a folder lies where this file was"),
+    "a folder": (folder, "it is a folder", "a folder lies where a file belongs"),
+    "a folder that holds a page": (full_folder, "it is a folder", "a folder lies where a file belongs"),
     "a link to a page of the book": (lambda place: place.symlink_to("p001.png"), "it is a link", "this is a link"),
     "a link out of the book": (lambda place: place.symlink_to("/etc/hostname"), "it is a link", "this is a link"),
     "a link to nowhere": (lambda place: place.symlink_to("nowhere.png"), "it is a link", "this is a link"),
@@ -172,6 +172,22 @@ def test_what_lies_in_a_page_s_place_is_named(book: TypedBook, what: str) -> Non
     put(place)
     assert said in asked_of_it(book)
     assert refused in not_entered(book)
+
+
+def test_a_folder_in_the_place_of_a_page_that_never_was_is_named(book: TypedBook) -> None:
+    book.write("art/inks/p004.png/p004.png", saved(inked(4, SIZE)))
+    told = ask(book, "compare", "inks-1")
+    assert told.named("art/inks/p004.png") and [p["page"] for p in told.document["pictures"]] == ["3", "4"]
+    assert len(ask(book, "check").named("art/inks/p004.png")) == 1
+    head = book.git("rev-parse", "HEAD")
+    refused = ask(book, "enter", "inks", "-m", "again").document["error"]
+    assert (refused["path"], book.git("rev-parse", "HEAD")) == ("art/inks/p004.png", head)
+
+
+def test_folders_with_a_suffix_elsewhere_are_kept_like_others(book: TypedBook) -> None:
+    book.write("references.v2/boats.old/hull.txt", "clinker")
+    assert ask(book, "save", "-m", "references").code == 0
+    assert book.git("show", "HEAD:references.v2/boats.old/hull.txt") == "clinker"
 
 
 def as_one_who_may_not() -> None:

@@ -54,7 +54,7 @@ def test_a_folder_where_a_page_was_is_no_page_that_is_gone(book: TypedBook) -> N
     place.mkdir()
     (place / "layers.txt").write_text("of the page\n")
     said = book.ledger("enter", "inks", "-m", "second", code=2).err
-    assert "art/inks/p002.png: a folder lies where this file was" in said
+    assert "art/inks/p002.png: a folder lies where a file belongs" in said
     assert "inks-2" not in book.git("tag", "-l")
 
 

@@ -18,7 +18,7 @@ from ledger.model.pages import PageSet, label_order
 from ledger.model.snapshot import FileAt, byte_order
 from ledger.read.patterns import label_of, matches
 
-_FOLDER, _TAKE_AWAY = "a folder lies where this file was", "move the folder elsewhere, put the file back"
+_FOLDER, _TAKE_AWAY = "a folder lies where a file belongs", "move the folder elsewhere, put the file back"
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,8 @@ def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
     candidates = [
         path
         for path, file in now.items()
-        if path not in then or file.oid != then[path].oid or file.mode != then[path].mode
+        if (path not in then and file.mode != "040000")
+        or (path in then and (file.oid, file.mode) != (then[path].oid, then[path].mode))
     ]
     for path in candidates:
         if now[path].mode == "160000" and path not in then:
