@@ -9,17 +9,29 @@ from ledger.model.plate import Shown
 from ledger.model.script import Line
 
 
+class Heading(NamedTuple):
+    """The title of a chapter or a scene: `kind` is "chapter" or "scene"."""
+
+    kind: str
+    text: str
+
+
 class Panel(NamedTuple):
-    """A panel of a script page, None before its first mark. A scene that begins in it goes before its first line."""
+    """A panel of a script page, None before its first mark.
+
+    `heads` were typed before its mark; a line that another scene begins with inside it has its own headings before it.
+    """
 
     number: int | None
-    lines: tuple[tuple[str, Line], ...]
+    lines: tuple[tuple[tuple[Heading, ...], Line], ...]
+    heads: tuple[Heading, ...] = ()
 
 
 class Leaf(NamedTuple):
     """A page or spread: its script, or its picture; `missing` says why there is none.
 
-    `side` is the one on which it lies open: "left", "right", or "wide" over both.
+    `heads` are headings that were typed before the page's mark and whose first line stands on it. `side` is the one on
+    which it lies open: "left", "right", or "wide" over both.
     """
 
     label: str
@@ -27,6 +39,7 @@ class Leaf(NamedTuple):
     panels: tuple[Panel, ...] = ()
     picture: Shown | None = None
     missing: str = ""
+    heads: tuple[Heading, ...] = ()
 
 
 class Packet(NamedTuple):
@@ -46,4 +59,4 @@ class Packet(NamedTuple):
     openings: tuple[tuple[Leaf, ...], ...]
     reader: str = ""
     words: str = ""
-    before: tuple[tuple[str, Line], ...] = ()
+    before: tuple[tuple[tuple[Heading, ...], Line], ...] = ()

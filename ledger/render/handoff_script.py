@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ledger.model.packet import Leaf
-from ledger.model.script import Line
 from ledger.render.packet_page import leaf_name
-from ledger.render.places import mouth
+from ledger.render.places import typed_mouth
 from ledger.render.plain import beside, one_line, plural, wrapped
 from ledger.render.script_document import Block
 
@@ -35,17 +34,10 @@ def _page(leaf: Leaf) -> Iterator[Block]:
         for _, line in panel.lines:
             number += line.lettered
             yield (
-                Block("balloon", one_line(line.text), number, _who(line))
+                Block("balloon", one_line(line.text), number, typed_mouth(line))
                 if line.lettered
                 else Block("action", one_line(line.text))
             )
-
-
-def _who(line: Line) -> str:
-    """Who says it, and how: `WREN (whisper)`, `CAPTION (WREN)`, `SFX`."""
-    who, cue = mouth(line).upper(), one_line(line.cue)
-    known = line.key.upper()
-    return f"{who} ({cue})" if cue and cue.upper() not in (who, known) else who
 
 
 # -- plain text

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from ledger.model.packet import Packet
+from ledger.model.packet import Heading, Packet
 from ledger.model.script import Line
-from ledger.render.packet_page import leaf_name, speaker
+from ledger.render.packet_page import leaf_name
+from ledger.render.places import typed_mouth
 from ledger.render.plain import one_line
 from ledger.render.script_document import Block, script_docx
 from ledger.render.told import day
@@ -19,7 +20,7 @@ HOW = (
 
 def packet_docx(packet: Packet) -> bytes:
     """The whole packet; made again of the same round for the same reader it is the same, byte for byte."""
-    return script_docx(_blocks(packet), packet.when)
+    return script_docx(_blocks(packet), packet.when, foot=packet.name)
 
 
 def _blocks(packet: Packet) -> Iterator[Block]:
@@ -35,23 +36,27 @@ def _blocks(packet: Packet) -> Iterator[Block]:
         yield from _lines(packet.before, 0)
     for opening in packet.openings:
         for leaf in opening:
+            yield from _headings(leaf.heads)
             yield Block("page", leaf_name(leaf))
             if leaf.missing:
                 yield Block("action", leaf.missing)
             count = 0
             for panel in leaf.panels:
+                yield from _headings(panel.heads)
                 if panel.number is not None:
                     yield Block("panel", f"Panel {panel.number}")
                 yield from _lines(panel.lines, count)
                 count += sum(line.lettered for _, line in panel.lines)
 
 
-def _lines(lines: Iterable[tuple[str, Line]], count: int) -> Iterator[Block]:
-    for scene, line in lines:
-        if scene:
-            yield Block("about", one_line(scene))
+def _headings(heads: Iterable[Heading]) -> Iterator[Block]:
+    for head in heads:
+        yield Block(head.kind, one_line(head.text))
+
+
+def _lines(lines: Iterable[tuple[tuple[Heading, ...], Line]], count: int) -> Iterator[Block]:
+    for heads, line in lines:
+        yield from _headings(heads)
         count += line.lettered
-        who = one_line(speaker(line)).upper() or "WORDS"
-        yield (
-            Block("balloon", one_line(line.text), count, who) if line.lettered else Block("action", one_line(line.text))
-        )
+        said = one_line(line.text)
+        yield Block("balloon", said, count, typed_mouth(line)) if line.lettered else Block("action", said)

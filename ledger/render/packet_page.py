@@ -7,11 +7,9 @@ from ledger.model.pages import page_numbers
 from ledger.model.script import Line
 from ledger.read.anchors import page_ref
 from ledger.render.page import environment, set_page
+from ledger.render.places import how_said
 from ledger.render.plain import one_line, visible
 from ledger.render.told import day, words
-
-#: Cues that only say what kind of line it is.
-_KINDS = ("CAP", "CAPTION", "SFX", "FX")
 
 
 def packet_html(packet: Packet) -> str:
@@ -32,5 +30,4 @@ def leaf_name(leaf: Leaf) -> str:
 def speaker(line: Line) -> str:
     """Who says a line, or what kind of line it is, and how it is said; "" for action."""
     kind = {"caption": "Caption", "sfx": "Sound"}.get(line.role, "")
-    cue = "" if kind and line.cue.upper() in _KINDS else line.cue
-    return ", ".join(filter(None, (line.speaker or kind, cue)))
+    return ", ".join(filter(None, (line.speaker or kind, how_said(line))))

@@ -104,3 +104,15 @@ def mouth(line: Line) -> str:
     if line.role == "action":
         return "action"
     return who or one_line(line.cue or line.key or "a voice")
+
+
+def typed_mouth(line: Line) -> str:
+    """Who says it, and how, as the trade types it: `WREN (whisper)`, `CAPTION (WREN)`, `SFX`."""
+    who, cue = mouth(line).upper(), how_said(line)
+    return f"{who} ({cue})" if cue and cue.upper() not in (who, line.key.upper()) else who
+
+
+def how_said(line: Line) -> str:
+    """The cue of a line; "" where it only says what kind of line it is."""
+    kind = line.role in ("caption", "sfx") and line.cue.upper() in ("CAP", "CAPTION", "SFX", "FX")
+    return "" if kind else one_line(line.cue)

@@ -100,8 +100,8 @@ def test_the_script_is_numbered_page_by_page(book: TypedBook) -> None:
     rows = [(each.style.name if each.style else "", each.text) for each in said.paragraphs]
     assert ("Heading 1", "Page 1 (4 balloons)") in rows and ("Heading 2", "Panel 2") in rows
     balloons = [text for style, text in rows if style == "Balloon"]
-    assert balloons[0] == "1\tNELL: Is that you, or the wind?" and balloons[4] == "1\tNELL: Push."
-    assert balloons[3] == "4\tCAPTION: Nobody had opened the far room in nine years."
+    assert balloons[0] == "1.\tNELL: Is that you, or the wind?" and balloons[4] == "1.\tNELL: Push."
+    assert balloons[3] == "4.\tCAPTION: Nobody had opened the far room in nine years."
     text = (book.top.parent / "out/script.txt").read_text("utf-8")
     assert "   2  SFX: KRRNK" in text and "Listen" not in text
 

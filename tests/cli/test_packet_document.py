@@ -55,10 +55,65 @@ def test_it_holds_every_word_of_the_round_by_page_and_panel(book: TypedBook) -> 
     assert "Dear Marsh," in rows and "Page 3" in rows and "Panel 2" in rows and "The far room" in rows
     said = "\n".join(rows)
     for words in ("Neither. It's the rent.", "KRRNK", "Nobody had opened the far room in nine years.", "A door swollen",
-                  "NELL, WHISPER: Listen. </w:t><w:br/> & "):  # fmt: skip
+                  "NELL (whisper): Listen. </w:t><w:br/> & "):  # fmt: skip
         assert words in said, words
     assert "\x07" not in said and "\u202e" not in said
-    assert [p.text for p in document.paragraphs if p.style.name == "Heading 1"] == [f"Page {n}" for n in range(1, 5)]
+    assert [p.text for p in document.paragraphs if p.style.name == "Heading 3"] == [f"Page {n}" for n in range(1, 5)]
+
+
+def test_headings_stand_where_they_were_typed(book: TypedBook) -> None:
+    """Chapter and scene, page, panel; a scene that begins between page and panel, or inside a panel, stays there."""
+    book.change("script/01.md", "[page 3]\n[panel 1]\n", "[page 3]\n\n## The far end\n\n[panel 1]\n")
+    book.change("script/01.md", "J: Then we won't", "## Nobody's chair\n\nJ: Then we won't")
+    book.ledger("enter", "script", "-m", "second")
+    document = docx.Document(BytesIO(made(book)))
+    headings = [(p.style.name, p.text) for p in document.paragraphs if p.style.name.startswith("Heading")]
+    assert headings == [
+        ("Heading 1", "Chapter 1: The slipway"), ("Heading 2", "The boat shed"), ("Heading 3", "Page 1"),
+        ("Heading 4", "Panel 1"), ("Heading 4", "Panel 2"), ("Heading 2", "The far room"), ("Heading 3", "Page 2"),
+        ("Heading 4", "Panel 1"), ("Heading 4", "Panel 2"), ("Heading 3", "Page 3"), ("Heading 2", "The far end"),
+        ("Heading 4", "Panel 1"), ("Heading 2", "Nobody's chair"), ("Heading 3", "Page 4"), ("Heading 4", "Panel 1"),
+    ]  # fmt: skip
+    rows = [p.text for p in document.paragraphs]
+    assert rows.index("Nobody's chair") == rows.index("Joren sits down as if invited.") + 1
+
+
+def test_it_is_the_script_when_it_is_read_back(book: TypedBook) -> None:
+    """Our own reader finds every chapter, scene, page, panel, speaker and word; only the words at its head are new."""
+    book.change("script/01.md", HOSTILE, "")
+    book.change("script/01.md", "CAP: Nobody had", "CAP (Nell): Nobody had")
+    book.change("script/01.md", "N: Push.", "N (OP): Push.\nSIGN: Keep out.")
+    book.ledger("enter", "script", "-m", "second")
+    made(book)
+    told = checked(book.ledger("compare", "script-2", "p.docx", "--json").out)
+    assert [(scene["kind"], bool(scene["old"])) for scene in told["scenes"] if scene["kind"] != "kept"] == [
+        ("new", False)
+    ]
+    assert told["pages"] == [] or {page["kind"] for page in told["pages"]} == {"kept"}
+    assert told["old"]["panels"] == told["new"]["panels"] and told["old"]["words"] == told["new"]["words"]
+
+
+def test_every_sheet_says_what_it_is_of(book: TypedBook) -> None:
+    """A sheet's number is no page of the book, so it is called a sheet; the paper is A4 (ISO 216: 210 x 297 mm)."""
+    (section,) = docx.Document(BytesIO(made(book))).sections
+    assert (round(section.page_width.mm), round(section.page_height.mm)) == (210, 297)
+    foot = section.footer.paragraphs[0]
+    assert foot.text.startswith("packet-script-1-") and " \u00b7 sheet " in foot.text
+    assert [each.text for each in foot._p.iter("{*}instrText")] == ["PAGE", "NUMPAGES"]
+
+
+def test_a_comment_on_a_heading_is_about_what_it_stands_above(book: TypedBook) -> None:
+    """Though the last page before it is another one."""
+    back = commented(
+        made(book), ("The far room", "Is it far?", "Bede"), ("Chapter 1: The slipway", "A dull title.", "Bede"),
+        ("Page 2", "Too full?", "Bede"), ("Panel 2", "Closer?", "Bede"),
+    )  # fmt: skip
+    book.write("back.docx", back)
+    book.ledger("notes", "import", "back.docx")
+    notes = checked(book.ledger("notes", "list", "--json").out)["notes"]
+    assert {note["text"].rpartition(": ")[2]: note["anchor"] for note in notes} == {
+        "Is it far?": 'scene "The far room"', "A dull title.": "p1", "Too full?": "p2", "Closer?": "p1.2",
+    }  # fmt: skip
 
 
 def test_comments_made_in_it_come_back_to_their_place_and_round(book: TypedBook) -> None:

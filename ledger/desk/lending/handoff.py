@@ -254,7 +254,7 @@ class _Whole:
                 findings.append(Finding("export-missing", "query", f"{entry.name} {why}, so it does not go along"))
                 continue
             blocks = script_blocks(self.book.working.book.title, entry.name, leaves.values())
-            files = {".docx": script_docx(blocks, self.sign.when), ".txt": script_text(blocks).encode()}
+            files = {".docx": script_docx(blocks, self.sign.when, entry.name), ".txt": script_text(blocks).encode()}
             given += [Given(each.name + end, made.put(each.name + end, data)) for end, data in files.items()]
             names += [each.name + end for end in files]
         return names, findings

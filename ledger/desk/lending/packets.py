@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 
 from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.numbers import newest_round, the_pass
@@ -17,9 +18,9 @@ from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding
-from ledger.model.packet import Leaf, Packet, Panel
+from ledger.model.packet import Heading, Leaf, Packet, Panel
 from ledger.model.pages import PageSet, label_order, pages_words
-from ledger.model.script import Draft, Line
+from ledger.model.script import Draft, Line, Page
 from ledger.plan.block import block_of
 from ledger.plan.facing import facing_pages
 from ledger.read.patterns import label_of
@@ -65,7 +66,7 @@ def packet(here: Path, wish: PacketWish) -> PacketMade:
     rtl = state.book.reading == "rtl"
     lying = facing_pages(leaves, block_of(draft, state.book), rtl=rtl)
     openings = tuple(tuple(leaves[each.label]._replace(side=each.side) for each in opening) for opening in lying)
-    before = () if drawn or not pages.everything else tuple(_headed(draft, None))
+    before = () if drawn or not pages.everything else _before(draft)
     name = _name(entry, state.book.title, wish, leaves)
     made = Packet(name, state.book.title, entry.name, pass_.name, entry.date, rtl, drawn, openings, wish.reader.strip(),
                   wish.words.strip(), before)  # fmt: skip
@@ -98,32 +99,63 @@ def script_leaves(draft: Draft, entry: str, pages: PageSet) -> dict[str, Leaf]:
     if not draft.pages:
         raise Refusal(f"{entry} has no page marks, so there are no pages to turn and to note on",
                       remedy="mark its pages, [page 1], and enter it again; or send the draft itself")  # fmt: skip
+    order = {path: at for at, path in enumerate(draft.paths)}
+    lines: dict[str | None, list[_Headed]] = {}
+    for headed in _headed(draft, order):
+        lines.setdefault(headed.line.page, []).append(headed)
     return {
-        page.label: Leaf(page.label, "", tuple(_panels(draft, page.label)),
-                         missing="This page is left out." if page.omitted else "" if page.holds else "An empty page.")
-        for page in draft.pages
-        if page.label in pages
-    }  # fmt: skip
+        page.label: _script_leaf(page, order, lines.get(page.label, [])) for page in draft.pages if page.label in pages
+    }
 
 
-def _panels(draft: Draft, label: str) -> Iterator[Panel]:
-    """The panels of a page in order, marked or not."""
-    found: dict[int | None, list[tuple[str, Line]]] = {}
-    for page in draft.pages:
-        if page.label == label:
-            found.update({panel.number: [] for panel in page.panels})
-    for scene, line in _headed(draft, label):
-        found.setdefault(line.panel, []).append((scene, line))
-    for number in sorted(found, key=lambda each: each or 0):
-        yield Panel(number, tuple(found[number]))
+class _Headed(NamedTuple):
+    """A line with the headings that begin with it, and where these were typed: file and line."""
+
+    heads: tuple[Heading, ...]
+    typed: tuple[int, int]
+    line: Line
 
 
-def _headed(draft: Draft, label: str | None) -> Iterator[tuple[str, Line]]:
-    """Lines of a page, each with the title of the scene that begins with it."""
+def _headed(draft: Draft, order: Mapping[str, int]) -> Iterator[_Headed]:
+    """Every line in reading order. A chapter's heading is taken for typed where that of its first scene is."""
+    chapter = 0
     for scene in draft.scenes:
-        for at, line in enumerate(scene.lines):
-            if line.page == label:
-                yield ("" if at or not scene.headed else scene.title), line
+        heads = [Heading("scene", scene.title)] if scene.headed else []
+        if scene.lines and scene.number_of_chapter != chapter:
+            chapter = scene.number_of_chapter
+            heads.insert(0, Heading("chapter", scene.chapter))
+        typed = order.get(scene.path, 0), scene.line if scene.headed else 0
+        shown = tuple(each for each in heads if each.text)
+        for line in scene.lines:
+            yield _Headed(shown, typed, line)
+            shown = ()
+
+
+def _before(draft: Draft) -> tuple[tuple[tuple[Heading, ...], Line], ...]:
+    """Lines before the first page mark."""
+    order = {path: at for at, path in enumerate(draft.paths)}
+    return tuple((heads, line) for heads, _, line in _headed(draft, order) if line.page is None)
+
+
+def _script_leaf(page: Page, order: Mapping[str, int], lines: list[_Headed]) -> Leaf:
+    """A page with its panels in order, marked or not. Headings stand where they were typed: above the page, above a
+    panel, or inside it."""
+    missing = "This page is left out." if page.omitted else "" if page.holds else "An empty page."
+    above: tuple[Heading, ...] = ()
+    if lines and lines[0].typed < (order.get(page.path, 0), page.line):
+        above, lines = lines[0].heads, [lines[0]._replace(heads=()), *lines[1:]]
+    marks = {panel.number: (order.get(panel.path, 0), panel.line) for panel in page.panels}
+    found: dict[int | None, list[_Headed]] = {number: [] for number in marks}
+    for each in lines:
+        found.setdefault(each.line.panel, []).append(each)
+    panels = []
+    for number in sorted(found, key=lambda each: each or 0):
+        inside = found[number]
+        heads: tuple[Heading, ...] = ()
+        if inside and number in marks and inside[0].typed < marks[number]:
+            heads, inside = inside[0].heads, [inside[0]._replace(heads=()), *inside[1:]]
+        panels.append(Panel(number, tuple((each.heads, each.line) for each in inside), heads))
+    return Leaf(page.label, "", tuple(panels), missing=missing, heads=above)
 
 
 # -- pictures

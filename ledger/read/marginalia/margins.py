@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from ledger.model.book import Person
@@ -15,6 +15,7 @@ from ledger.read.blocks import blocks_of
 from ledger.read.drafting import Drafting
 from ledger.read.marginalia.places import Finds, phrase, settled, told
 from ledger.read.marginalia.plain import one_row, plain
+from ledger.read.marks import trade_heading
 from ledger.read.word_processor.document import Comment, Document, Margin
 from ledger.read.word_processor.docx import read_docx
 from ledger.read.word_processor.odt import read_odt
@@ -33,8 +34,10 @@ def read_margins(source: str, kind: str, data: bytes, cast: Sequence[Person], fi
     """The notes in the margin of a `.docx` or `.odt` (`kind` says which). Raises Refusal for what can't be read."""
     document = (read_odt if kind == ".odt" else read_docx)(source, data)
     drafting = Drafting(cast)
-    drafting.file(source, blocks_of(typed_rows(document, cast)))
-    margin = _Reading(document, _Here(drafting.draft([source])), finds)
+    rows = typed_rows(document, cast)
+    drafting.file(source, blocks_of(rows))
+    headings = {at for at, row in rows if row.startswith("#") and not trade_heading(row.lstrip("# "))}
+    margin = _Reading(document, _Here(drafting.draft([source]), headings), finds)
     left = [Left(kind) for kind in ("macro",) if document.counted[kind]]
     return NotesIn(source, tuple(margin.notes()), tuple(left), _packet_of(document))
 
@@ -52,12 +55,17 @@ class _Where(NamedTuple):
     page: str | None
     panel: int | None
     scene: str | None
+    begins: bool
 
 
 class _Here:
-    """Where a paragraph of the file stands in its own pages, panels and scenes."""
+    """Where a paragraph of the file stands in its own pages, panels and scenes.
 
-    def __init__(self, draft: Draft) -> None:
+    `headings` are the paragraphs that begin a chapter or scene: each stands where what comes next does.
+    """
+
+    def __init__(self, draft: Draft, headings: Collection[int]) -> None:
+        self.headings = headings
         marks: list[tuple[int, int, str | None, int | None]]
         marks = [(page.line, 0, page.label, None) for page in draft.pages]
         marks += [(panel.line, 1, page.label, panel.number) for page in draft.pages for panel in page.panels]
@@ -70,9 +78,11 @@ class _Here:
     def at(self, paragraph: int) -> _Where:
         """The page, panel and scene of a paragraph; None where the file has no such marks before it."""
         at = bisect_right(self.lines, paragraph)
+        if paragraph in self.headings:
+            at = min(at + 1, len(self.marks))
         _, _, page, panel = self.marks[at - 1] if at else (0, 0, None, None)
         scene = next((title for line, title in reversed(self.scenes) if line <= paragraph), None)
-        return _Where(paragraph, page, panel, scene)
+        return _Where(paragraph, page, panel, scene, any(line == paragraph for line, _ in self.scenes))
 
 
 class _Reading:
@@ -137,13 +147,14 @@ class _Reading:
                       _day(margin.date), margin.kind, where=margin.date)  # fmt: skip
 
     def _place(self, paragraph: int, quote: str) -> Anchor:
-        """The words on their page, else alone, else the panel, the page, the scene, the book."""
+        """The scene whose title it is; else the words on their page, alone, the panel, the page, the scene, all."""
         if not paragraph:
             return Anchor()
         here = self.here.at(paragraph)
         row = phrase(self.document.paragraphs[paragraph - 1].text)
-        places = [Anchor(page=here.page, panel=here.panel, quote=quote), Anchor(page=here.page, quote=quote),
-                  Anchor(quote=quote)] * bool(quote)  # fmt: skip
+        places = [Anchor(scene=here.scene), Anchor(page=here.page, scene=here.scene)] * here.begins
+        places += [Anchor(page=here.page, panel=here.panel, quote=quote), Anchor(page=here.page, quote=quote),
+                   Anchor(quote=quote)] * bool(quote)  # fmt: skip
         places += [Anchor(page=here.page, panel=here.panel), Anchor(page=here.page)] * bool(here.page)
         places += [Anchor(quote=row)] if row and not quote else []
         return settled([*places, Anchor(scene=here.scene)] if here.scene else places, self.finds)
