@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tests.usual_passes import usual_passes
+
 #: Who commits in the tests; nobody real.
 SOMEBODY = {
     "GIT_AUTHOR_NAME": "Odile Marr", "GIT_AUTHOR_EMAIL": "odile@example.org",
@@ -31,33 +33,7 @@ ppi = 25
 [cast]
 N = "Nell"
 J = { name = "Joren Pike", also = ["JOREN"] }
-
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-
-[[pass]]
-name = "pencils"
-kind = "art"
-files = "art/pencils/p{page}.png"
-from = ["script"]
-locks = ["structure"]
-
-[[pass]]
-name = "inks"
-kind = "art"
-files = "art/inks/p{page}.png"
-from = ["pencils", "script"]
-locks = ["structure", "drawing"]
-
-[[pass]]
-name = "letters"
-kind = "art"
-files = "art/letters/p{page}.png"
-from = ["inks", "script"]
-locks = ["wording"]
-"""
+""" + usual_passes("script", "pencils", "inks", "letters")
 
 #: A pass that a helper makes from the inks, to be put behind the others.
 FLATS = """

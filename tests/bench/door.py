@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 from tests.bench.ratio import clean_environment, ratios
+from tests.usual_passes import usual_passes
 
 DOOR = [sys.executable, "-I", "-m", "ledger.cli.door", "pre-commit"]
 #: The most units of `python -c pass` that each may take.
@@ -25,19 +26,7 @@ ppi = 300
 [cast]
 W = "Wren"
 T = "Tomas Arde"
-
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-
-[[pass]]
-name = "pencils"
-kind = "art"
-files = "art/pencils/p{page}.png"
-from = ["script"]
-locks = ["structure"]
-"""
+""" + usual_passes("script", "pencils")
 
 
 def chapter(number: int) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.typed_book import TypedBook
+from tests.usual_passes import usual_passes
 
 BOOK = """\
 [book]
@@ -24,19 +25,7 @@ ppi = 25
 [cast]
 Y = { name = "Yevka Sorn", also = ["Yevka"] }
 D = "Dov"
-
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-
-[[pass]]
-name = "pencils"
-kind = "art"
-files = "art/pencils/p{page}.png"
-from = ["script"]
-locks = ["structure"]
-"""
+""" + usual_passes("script", "pencils")
 
 DRAFT = """\
 # One: The roof

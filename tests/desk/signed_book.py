@@ -14,6 +14,7 @@ from ledger.model.entry import Alteration, Entry, Lock, Reopen
 from ledger.model.finding import Finding
 from ledger.read.entries import write_entry
 from tests.books import Book
+from tests.usual_passes import usual_passes
 
 WHEN = datetime.fromisoformat("2026-03-02T12:00:00+01:00")
 BY = "Ida Kestrel <ida@example.org>"
@@ -29,19 +30,7 @@ ppi = 25
 W = "Wren"
 T = "Tomas Arde"
 M = "Mara"
-
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-
-[[pass]]
-name = "inks"
-kind = "art"
-files = "art/inks/p{page}.png"
-from = ["script"]
-locks = ["structure", "drawing"]
-"""
+""" + usual_passes("script", "inks")
 SCRIPT = """# Chapter 1: The tide gauge
 
 ## Harbour office

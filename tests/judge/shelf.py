@@ -13,6 +13,7 @@ from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt, Snapshot
 from ledger.read.entries import write_entry
 from ledger.read.state import BookState, read_state
+from tests.usual_passes import usual_passes
 
 BOOK = """
 [book]
@@ -28,39 +29,7 @@ ppi = 20
 W = "Wren"
 T = { name = "Tomas Arde", also = ["Tom", "TOMAS"] }
 M = "Mara"
-
-[[pass]]
-name = "outline"
-kind = "text"
-files = "outline/*.md"
-
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-from = ["outline"]
-
-[[pass]]
-name = "pencils"
-kind = "art"
-files = "art/pencils/p{page}.png"
-from = ["script"]
-locks = ["structure"]
-
-[[pass]]
-name = "inks"
-kind = "art"
-files = "art/inks/p{page}.png"
-from = ["pencils", "script"]
-locks = ["structure", "drawing"]
-
-[[pass]]
-name = "letters"
-kind = "art"
-files = "art/letters/p{page}.png"
-from = ["inks", "script"]
-locks = ["wording"]
-"""
+""" + usual_passes("outline", "script", "pencils", "inks", "letters")
 
 FIRST = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 BY = "Ida Kestrel <ida@example.org>"

@@ -10,6 +10,7 @@ from ledger.judge.stale import stale_pages
 from ledger.model.finding import Finding
 from tests.judge.rounds import Book
 from tests.pictures.drawn import inked, saved
+from tests.usual_passes import usual_passes
 
 TOML = """
 [book]
@@ -18,29 +19,7 @@ pages = 4
 [cast]
 N = "Nell"
 J = "Joren Pike"
-[[pass]]
-name = "script"
-kind = "text"
-files = "script/*.md"
-[[pass]]
-name = "pencils"
-kind = "art"
-files = "art/pencils/p{page}.*"
-from = ["script"]
-locks = ["structure"]
-[[pass]]
-name = "inks"
-kind = "art"
-files = "art/inks/p{page}.*"
-from = ["pencils", "script"]
-locks = ["structure", "drawing"]
-[[pass]]
-name = "letters"
-kind = "art"
-files = "art/letters/p{page}.*"
-from = ["inks", "script"]
-locks = ["wording"]
-"""
+""" + usual_passes("script", "pencils", "inks", "letters", suffix="*")
 SCRIPT = """\
 [page 1]
 [panel 1]
