@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -326,7 +327,7 @@ def test_below_the_pages_the_next_ones_are_turned_to(open_page: Open, pencils: s
     assert top is not None and 0 <= top["y"] < 60
     page.get_by_role("button", name="Turn back").click()
     assert shown(page) == ["Page 1"]
-    page.get_by_role("button", name="Turn back").click()
+    page.get_by_role("button", name="Turn back").press("Enter")
     assert shown(page) == ["Page 1"] and "first pages" in (page.locator("#told").text_content() or "")
 
 
@@ -342,3 +343,152 @@ def test_words_that_stand_several_times_on_a_page_are_asked_about(open_page: Ope
     page.get_by_role("combobox", name="About").select_option("panel 2")
     page.get_by_role("button", name="Keep note").click()
     assert "panel 2" in (page.locator(".notes li").text_content() or "")
+
+
+def test_a_button_that_leads_nowhere_looks_so_and_says_why(open_page: Open, pencils: str) -> None:
+    """Marked by its border as well as by its colour; it keeps the focus of who came by keyboard."""
+    page = open_page(pencils).page
+    buttons = {name: page.get_by_role("button", name=name) for name in ("Previous pages", "Next pages", "Turn back")}
+
+    def dead() -> list[str]:
+        found = [name for name, button in buttons.items() if button.get_attribute("aria-disabled") == "true"]
+        styles = {
+            name: button.evaluate("(b) => getComputedStyle(b).borderTopStyle") for name, button in buttons.items()
+        }
+        assert {name for name in buttons if styles[name] == "dashed"} == set(found)
+        return found
+
+    assert dead() == ["Previous pages", "Turn back"]
+    tab_to(page, "Next pages")
+    for _ in range(2):
+        page.keyboard.press("Enter")
+    assert dead() == ["Next pages"] and shown(page) == ["Page 4"]
+    page.keyboard.press("Enter")
+    assert page.locator("#told").inner_text() == "These are the last pages." and shown(page) == ["Page 4"]
+    assert buttons["Next pages"].evaluate("(button) => button === document.activeElement")
+
+
+def test_where_the_reader_is_stays_in_sight(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    page.keyboard.press("ArrowRight")
+    type_note(page, "page 2", "Her hand?")
+    assert "Note 1 is kept" in page.locator("#told").inner_text()
+    assert page.locator("#where").inner_text() == "Page 2 and Page 3, opening 2 of 3."
+    page.keyboard.press("ArrowRight")
+    assert page.locator("#where").inner_text() == "Page 4, opening 3 of 3." and page.locator("#told").inner_text() == ""
+
+
+def test_any_page_is_gone_to_at_once(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    chooser = page.get_by_role("combobox", name="Go to")
+    page.keyboard.press("ArrowRight")
+    type_note(page, "page 3", "Too near.")
+    assert chooser.locator("option").all_text_contents() == ["Page 1", "Page 2 and Page 3: 1 note", "Page 4"]
+    chooser.select_option("Page 4")
+    assert shown(page) == ["Page 4"]
+    chooser.focus()
+    page.keyboard.press("ArrowLeft")
+    assert shown(page) == ["Page 2", "Page 3"] and chooser.input_value() == "1"
+
+
+def test_a_reader_who_goes_on_has_written_the_note(open_page: Open, pencils: str, tmp_path: Path) -> None:
+    """By turning with a button, by beginning another note, by saving: nothing is lost for want of "Keep note"."""
+    page = open_page(pencils).page
+    page.get_by_role("button", name="Add a note to page 1").click()
+    page.keyboard.insert_text("First.")
+    page.get_by_role("button", name="Next pages").click()
+    assert shown(page) == ["Page 2", "Page 3"] and "Note 1 is kept" in page.locator("#told").inner_text()
+    page.get_by_role("button", name="Add a note to page 2").click()
+    page.keyboard.insert_text("Second.")
+    page.get_by_role("button", name="Add a note to page 3").click()
+    assert page.locator(".notes .words").all_text_contents() == ["First.", "Second."]
+    page.keyboard.insert_text("Third.")
+    saved = save(page, tmp_path / "saved.md")
+    assert all(f"{n} (p{n}) {word}." in saved for n, word in enumerate(("First", "Second", "Third"), 1))
+
+
+def test_a_note_that_can_not_be_kept_holds_the_reader_where_it_is(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    page.get_by_role("button", name="Add a note to page 1").click()
+    page.keyboard.insert_text("Where?")
+    page.get_by_role("spinbutton", name="Across").fill("300")
+    page.get_by_role("button", name="Next pages").click()
+    assert shown(page) == ["Page 1"] and "from 0 to 100" in page.get_by_role("alert").inner_text()
+    assert page.get_by_role("combobox", name="Go to").input_value() == "0"
+
+
+def test_what_was_typed_and_closed_is_told_of(open_page: Open, pencils: str, tmp_path: Path) -> None:
+    page = open_page(pencils).page
+    tab_to(page, "Add a note to page 1")
+    page.keyboard.press("Enter")
+    page.keyboard.insert_text("half a thou")
+    page.keyboard.press("Escape")
+    told = "What you typed on page 1 and closed is no note"
+    assert told in page.locator("#told").inner_text()
+    type_note(page, "page 1", "ght.")
+    page.keyboard.press("ArrowRight")
+    tab_to(page, "Add a note to page 2")
+    page.keyboard.press("Enter")
+    page.keyboard.insert_text("Never mind")
+    page.keyboard.press("Escape")
+    save(page, tmp_path / "saved.md")
+    assert "What you typed on page 2 and closed is no note" in page.locator("#told").inner_text()
+    assert page.locator(".notes .words").all_text_contents() == ["half a thought."]
+
+
+def test_what_has_not_left_the_browser_is_counted(open_page: Open, pencils: str, tmp_path: Path) -> None:
+    """In a private window as in any other: a page can't tell which it is in, so it says what holds of both."""
+    page = open_page(pencils).page
+    count = page.locator("#count")
+    assert count.inner_text() == ""
+    type_note(page, "page 1", "One.")
+    assert count.inner_text().startswith("1 note, not yet saved or copied.") and "private window" in count.inner_text()
+    save(page, tmp_path / "saved.md")
+    assert "bear no name" in page.locator("#told").inner_text() and "downloads" in page.locator("#told").inner_text()
+    assert count.inner_text() == "1 note, saved or copied."
+    type_note(page, "page 1", "Two.")
+    page.reload()
+    assert count.inner_text().startswith("2 notes, 1 of them not yet saved or copied.")
+
+
+def test_a_spot_is_shown_before_the_note_is_kept(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    picture = page.get_by_role("img", name="Page 1 of pencils")
+    picture.click(position={"x": 25, "y": 20})
+    box, aim = picture.bounding_box(), page.locator(".aim").bounding_box()
+    assert box and aim
+    assert (
+        abs(aim["x"] + aim["width"] / 2 - box["x"] - 25) < 2 and abs(aim["y"] + aim["height"] / 2 - box["y"] - 20) < 2
+    )
+    page.get_by_role("spinbutton", name="Across").fill("")
+    assert page.locator(".aim").count() == 0
+
+
+def test_numbers_of_notes_at_one_height_do_not_cover_each_other(open_page: Open, pencils: str) -> None:
+    page = open_page(pencils).page
+    for down in ("50", "51", "52"):
+        type_note(page, "page 1", "Here.", Across="10", Down=down)
+    boxes = [tag.bounding_box() for tag in page.locator(".page:visible .tag").all()]
+    edges = sorted((box["x"], box["x"] + box["width"]) for box in boxes if box)
+    assert len(edges) == 3 and all(before[1] <= after[0] for before, after in pairwise(edges))
+
+
+def test_what_another_window_wrote_over_is_put_back(open_page: Open, pencils: str) -> None:
+    """A window that did not yet know of a note writes what it has; the note is there after a reload all the same."""
+    page = open_page(pencils).page
+    type_note(page, "page 1", "Here.")
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.evaluate(
+        """() => {
+          const key = `inkledger ${document.documentElement.dataset.packet}`;
+          const kept = JSON.parse(localStorage.getItem(key));
+          localStorage.setItem(key, JSON.stringify({ ...kept, notes: [] }));
+        }"""
+    )
+    page.wait_for_function(
+        "JSON.parse(localStorage.getItem(`inkledger ${document.documentElement.dataset.packet}`)).notes.length === 1"
+    )
+    other.close()
+    page.reload()
+    assert page.locator(".notes .words").all_inner_texts() == ["Here."]

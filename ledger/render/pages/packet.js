@@ -20,7 +20,7 @@
   };
 
   /* -- what is kept */
-  let kept = { name: reader || "", asked: false, notes: [], gone: [], read: [] };
+  let kept = { name: reader || "", asked: false, notes: [], gone: [], read: [], saved: 0 };
   let keeps = true;
   let unsaved = false;
   const sorted = (notes) => notes.filter((note) => order.has(note.place))
@@ -37,7 +37,7 @@
     const names = mine.asked ? mine : other;
     return {
       name: names.name, asked: mine.asked || other.asked, notes: sorted([...notes.values()]), gone,
-      read: [...new Set([...other.read, ...mine.read])],
+      read: [...new Set([...other.read, ...mine.read])], saved: Math.max(other.saved, mine.saved),
     };
   };
   const shaped = (found) => {
@@ -45,7 +45,7 @@
     const text = (value) => typeof value === "string";
     return {
       name: text(found.name) ? found.name : "", asked: found.asked === true, gone: list(found.gone).filter(text),
-      read: list(found.read).filter(text),
+      read: list(found.read).filter(text), saved: Number.isFinite(found.saved) ? found.saved : 0,
       notes: list(found.notes).filter((note) => note && text(note.id) && text(note.text) && text(note.place)),
     };
   };
@@ -77,11 +77,20 @@
 
   /* -- turning */
   let at = 0;
+  /* A button that has nowhere to go looks so, but keeps the focus: it says why when it is pressed. */
+  const ends = () => {
+    for (const [ids, end] of [[["back", "over-back"], at === 0], [["on", "over-on"], at === openings.length - 1]]) {
+      for (const id of ids) one(id).setAttribute("aria-disabled", String(end));
+    }
+  };
   const go = (to, focus) => {
     if (to < 0 || to >= openings.length) {
       say(to < 0 ? "These are the first pages." : "These are the last pages.");
       return;
     }
+    say("");
+    one("to").value = String(at);
+    if (!settled()) return;
     const left = openings[at].contains(document.activeElement);
     at = to;
     openings.forEach((opening, number) => { opening.hidden = number !== at; });
@@ -92,8 +101,11 @@
       keep();
     }
     if (left || focus) shown[0].focus({ preventScroll: true });
-    say(`${shown.map(nameOf).join(" and ")}, opening ${at + 1} of ${openings.length}.`);
+    ends();
+    one("to").value = String(at);
+    one("where").textContent = `${shown.map(nameOf).join(" and ")}, opening ${at + 1} of ${openings.length}.`;
   };
+  one("to").addEventListener("change", () => go(Number(one("to").value)));
   /* From below the pages the next ones are shown from their top: on a phone two of them are taller than the glass. */
   const turnOver = (by) => {
     const before = at;
@@ -107,7 +119,8 @@
     const forward = reading === "rtl" ? "ArrowLeft" : "ArrowRight";
     const back = reading === "rtl" ? "ArrowRight" : "ArrowLeft";
     if (event.key !== forward && event.key !== back) return;
-    if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey || typing(event.target)) return;
+    if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    if (typing(event.target) && event.target !== one("to")) return;
     event.preventDefault();
     go(at + (event.key === forward ? 1 : -1));
   });
@@ -118,17 +131,39 @@
   const field = (name) => open.form.querySelector(`.${name}`);
   const fields = ["text", "across", "down", "panel-chosen", "quote"];
   const drafted = (page, note) => (note ? note.id : page.dataset.place);
+  const typed = () => Object.fromEntries(fields.filter(field).map((name) => [name, field(name).value]));
+  /* Whether something is being written that is no note yet, or another one than it was. */
+  const begun = (text, note) => text.trim() !== "" && !(note && note.text === text.trim());
+  const altered = () => {
+    const before = open.note ? said(open.note) : {};
+    const now = typed();
+    return now.text.trim() !== "" && fields.some((name) => name in now && now[name].trim() !== (before[name] || ""));
+  };
   const close = (focus) => {
     if (!open) return;
     const { form, page, button, note } = open;
-    const typed = fields.map((name) => [name, form.querySelector(`.${name}`)]).filter(([, box]) => box);
-    drafts.set(drafted(page, note), Object.fromEntries(typed.map(([name, box]) => [name, box.value])));
+    drafts.set(drafted(page, note), { ...typed(), page, note });
     form.remove();
     open = null;
+    aim();
     if (focus) (button.isConnected ? button : page.querySelector(".add")).focus();
   };
+  /* Pages on which something was typed and closed that is no note. */
+  const waiting = () => [...drafts.values()].filter((draft) => draft.page && begun(draft.text, draft.note))
+    .map((draft) => nameOf(draft.page).toLowerCase());
+  const waits = () => {
+    const where = [...new Set(waiting())];
+    return where.length ? ` What you typed on ${where.join(" and ")} and closed is no note: open it again to keep it.` : "";
+  };
+  /* A reader who goes on has written the note: it is kept. False where it can't be, and the reader is told why. */
+  const settled = () => {
+    if (!open) return true;
+    if (altered()) keepNote();
+    else close(false);
+    return !open;
+  };
   const fill = (values) => {
-    for (const [name, value] of Object.entries(values)) if (field(name) && value !== "") field(name).value = value;
+    for (const name of fields) if (field(name) && values[name]) field(name).value = values[name];
   };
   const percent = (value) => String(Math.round(value * 1000) / 10);
   const panels = (page) => {
@@ -153,11 +188,26 @@
     note ? { text: note.text, "panel-chosen": note.panel || "", quote: note.quote || "", ...inPercent(note.spot) } : {};
   const point = (page, button, spot) => {
     if (!open || open.page !== page) write(page, button, { spot });
+    if (!open || open.page !== page) return;
     fill(inPercent(spot));
+    aim();
     field("text").focus();
   };
+  /* Where the note that is being written will hang. */
+  const aim = () => {
+    document.querySelectorAll(".aim").forEach((old) => old.remove());
+    const [across, down] = open && field("across") ? [field("across").value, field("down").value] : ["", ""];
+    const within = (value) => value !== "" && value >= 0 && value <= 100;
+    const picture = open && open.page.querySelector(".picture");
+    if (!picture || !within(across) || !within(down)) return;
+    const mark = make("span", "mark aim");
+    mark.style.left = `${across}%`;
+    mark.style.top = `${down}%`;
+    mark.setAttribute("aria-hidden", "true");
+    picture.append(mark);
+  };
   const write = (page, button, { spot, note, values } = {}) => {
-    close(false);
+    if (!settled()) return;
     const form = one("writing").content.firstElementChild.cloneNode(true);
     open = { form, page, button, note };
     page.querySelector(".notes").before(form);
@@ -165,8 +215,14 @@
     fill(drafts.get(drafted(page, note)) || said(note));
     fill({ ...inPercent(spot), ...values });
     form.addEventListener("submit", (event) => { event.preventDefault(); keepNote(); });
-    form.querySelector(".leave").addEventListener("click", () => close(true));
+    form.querySelector(".leave").addEventListener("click", leave);
+    form.addEventListener("input", aim);
+    aim();
     field("text").focus();
+  };
+  const leave = () => {
+    close(true);
+    say(waits().trim());
   };
   const wrong = (words, box) => {
     field("wrong").textContent = words;
@@ -215,7 +271,7 @@
     keep();
     show();
     page.querySelector(".add").focus();
-    say(`Note ${kept.notes.findIndex((each) => each.id === made.id) + 1} is kept here; “Save notes” makes the file to send back.`);
+    say(`Note ${kept.notes.findIndex((each) => each.id === made.id) + 1} is kept; “Save notes” makes the file to send back.`);
     return undefined;
   };
   const takeOut = (note, page) => {
@@ -224,6 +280,7 @@
     unsaved = true;
     keep();
     show();
+    drafts.delete(note.id);
     drafts.set(page.dataset.place, { text: note.text });
     page.querySelector(".add").focus();
     say("The note is taken out; its words come back when you add a note to the page.");
@@ -260,7 +317,9 @@
     const line = make("span", "ruled");
     const tag = make("span", "tag", String(number));
     const outer = page.classList.contains("left") ? "left" : "right";
-    line.style[outer] = tag.style[outer] = "0";
+    const beside = [...picture.querySelectorAll(".tag")].filter((other) => Math.abs(parseFloat(other.style.top) - down) < 5);
+    line.style[outer] = "0";
+    tag.style[outer] = `${1.75 * beside.length}rem`;
     line.style.width = outer === "left" ? `${across}%` : `${100 - across}%`;
     for (const each of [mark, line, tag]) {
       each.style.top = `${down}%`;
@@ -278,6 +337,23 @@
       page.querySelector(".notes").append(item(note, index + 1, page));
       rule(note, index + 1, page);
     });
+    counted();
+    aim();
+  };
+  /* How many notes there are, here and at every opening, and whether all of them have left the browser. */
+  const many = (count) => `${count} note${count === 1 ? "" : "s"}`;
+  const counted = () => {
+    openings.forEach((opening, number) => {
+      const there = opening.querySelectorAll(".notes li").length;
+      const names = [...opening.querySelectorAll(".page")].map(nameOf).join(" and ");
+      one("to").options[number].textContent = names + (there ? `: ${many(there)}` : "");
+    });
+    const total = kept.notes.length;
+    const left = kept.notes.filter((note) => note.changed > kept.saved).length;
+    const which = left === total ? "" : ` ${left} of them`;
+    const stays = keeps ? " This browser keeps your notes; a private window forgets them when it is closed." : "";
+    one("count").textContent = !total ? "" : left ? `${many(total)},${which} not yet saved or copied.${stays}` :
+      `${many(total)}, saved or copied.`;
   };
 
   /* -- who reads */
@@ -308,10 +384,7 @@
     return Round.text(kept, entry, new Date());
   };
   const ready = () => {
-    if (open && field("text").value.trim()) {
-      wrong("This note is not kept yet: keep it, or close it.", field("text"));
-      return false;
-    }
+    if (!settled()) return false;
     if (!kept.notes.length) say("There are no notes yet.");
     return kept.notes.length > 0;
   };
@@ -322,9 +395,16 @@
     link.href = URL.createObjectURL(new Blob([text()], { type: "text/markdown;charset=utf-8" }));
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-    unsaved = false;
-    say(`Your notes are saved as ${link.download}. Send that file back.`);
+    out(`Your notes are saved as ${link.download}, among your downloads. Send that file back.`);
   });
+  const out = (words) => {
+    unsaved = false;
+    kept.saved = Date.now();
+    keep();
+    counted();
+    const unnamed = kept.name ? "" : " They bear no name: give yours above and do it again, or say who you are when you send them.";
+    say(words + unnamed + waits());
+  };
   const byHand = () => {
     one("byhand").hidden = false;
     one("copied").value = text();
@@ -335,15 +415,18 @@
   one("copy").addEventListener("click", () => {
     if (!ready()) return;
     const done = navigator.clipboard ? navigator.clipboard.writeText(text()) : Promise.reject();
-    done.then(() => say("The notes are copied. Paste them into a mail."), byHand);
+    done.then(() => out("The notes are copied. Paste them into a mail."), byHand);
   });
   addEventListener("beforeunload", (event) => {
-    if ((!keeps && unsaved) || (open && field("text").value.trim())) event.preventDefault();
+    if ((!keeps && unsaved) || (open && altered()) || waiting().length) event.preventDefault();
   });
   addEventListener("storage", (event) => {
     const other = event.key === key ? stored() : null;
     if (!other) return;
     kept = merged(kept, other);
+    /* What the other window wrote over before it knew of it is put back. */
+    const has = new Set([...other.notes.map((note) => `${note.id} ${note.changed}`), ...other.gone]);
+    if (kept.notes.some((note) => !has.has(`${note.id} ${note.changed}`)) || kept.gone.some((id) => !has.has(id))) keep();
     show();
     named();
   });
@@ -369,12 +452,12 @@
     }
   }
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Escape" && open) close(true);
+    if (event.key === "Escape" && open) leave();
   });
   one("on").addEventListener("click", () => go(at + 1));
   one("back").addEventListener("click", () => go(at - 1));
   one("needs").hidden = true;
-  document.querySelectorAll("button:disabled").forEach((button) => { button.disabled = false; });
+  document.querySelectorAll(":is(button, select):disabled").forEach((button) => { button.disabled = false; });
   const before = stored();
   if (before) kept = merged(kept, before);
   keep();
