@@ -8,13 +8,7 @@ from itertools import pairwise
 from pathlib import PurePosixPath
 
 from ledger.model.pages import label_order, page_numbers
-
-#: Plain letters and digits with `.`, `_`, `-`: a name that every disk can hold and no manifest has to write otherwise.
-_PLAIN = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,98}[A-Za-z0-9_-])?\Z")
-#: Names that some systems keep for devices, whatever the ending.
-_DEVICE = re.compile(r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?\Z", re.IGNORECASE)
-#: Digits of a number at least.
-_DIGITS = 3
+from ledger.model.safe_names import DIGITS, fits_everywhere, plain_name
 
 
 def bundle_names(paths: Mapping[str, str]) -> dict[str, str]:
@@ -27,25 +21,12 @@ def bundle_names(paths: Mapping[str, str]) -> dict[str, str]:
     own = {label: PurePosixPath(paths[label]).name for label in order}
     if _in_page_order(order, own):
         return own
-    wide = max([_DIGITS, *(len(str(number)) for label in order for number in page_numbers(label))])
+    wide = max([DIGITS, *(len(str(number)) for label in order for number in page_numbers(label))])
     plain = {label: plain_name(label, wide) + _suffix(paths[label]) for label in order}
     if _in_page_order(order, plain):
         return plain
-    wide = max(_DIGITS, len(str(len(order))))
+    wide = max(DIGITS, len(str(len(order))))
     return {label: f"{at:0{wide}d}-{plain[label]}" for at, label in enumerate(order, 1)}
-
-
-def plain_name(label: str, wide: int = _DIGITS) -> str:
-    """`p001`, `p024-025`, `f001`, `cover`; numbers have at least `wide` digits."""
-    numbers = page_numbers(label)
-    if numbers:
-        return "p" + "-".join(f"{number:0{wide}d}" for number in sorted({numbers[0], numbers[-1]}))
-    return f"{label[0]}{int(label[1:]):0{wide}d}" if label[1:].isdecimal() else label
-
-
-def fits_everywhere(name: str) -> bool:
-    """Whether every system can hold a file or folder of this name."""
-    return bool(_PLAIN.match(name)) and not _DEVICE.match(name)
 
 
 def _in_page_order(order: Sequence[str], names: Mapping[str, str]) -> bool:

@@ -11,6 +11,7 @@ from ledger.model.book import ASKED_MODES
 from ledger.model.errors import Refusal
 from ledger.model.lending import LIST, RETURNS, STEP, Asked, Given, Known, Lending
 from ledger.model.pages import page_label, parse_pages
+from ledger.model.safe_names import fits_everywhere
 from ledger.read.config_table import Table
 from ledger.read.toml_text import load_toml
 from ledger.read.toml_values import toml_value
@@ -26,9 +27,6 @@ _GIVEN = ("path", "sha256", "pass", "page", "px", "picture", "rows", "columns")
 _AGAIN = "put back the handoff.toml that came with the pages, or ask for it again"
 _DIGEST = re.compile(r"[0-9a-f]{64}\Z")
 _SUMS = re.compile(r"(?:[0-9a-f]{8}(?: [0-9a-f]{8})*)?\Z")
-_PART = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,98}[A-Za-z0-9_-])?\Z")
-#: Names that some systems keep for devices, whatever the ending.
-_DEVICES = re.compile(r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?\Z", re.IGNORECASE)
 #: Widest picture a list may name, in px of a side.
 _SIDE = 300_000
 
@@ -36,7 +34,7 @@ _SIDE = 300_000
 def safe_path(path: str) -> bool:
     """Whether a path stays in its folder on every system: plain letters, digits, `.`, `_`, `-`, at most one folder."""
     parts = path.split("/")
-    return len(parts) <= 2 and all(_PART.match(part) and not _DEVICES.match(part) for part in parts)
+    return len(parts) <= 2 and all(map(fits_everywhere, parts))
 
 
 # -- writing
@@ -172,7 +170,7 @@ def read_lending(data: bytes, path: str = LIST) -> Lending:
 
 def _pass_name(table: _Table) -> str:
     name = table.needed("pass")
-    if not safe_path(name) or "/" in name:
+    if not fits_everywhere(name):
         table.wrong(f"'pass' is {name!r}, which is no pass", "pass")
     return name
 

@@ -6,13 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from ledger.desk.arithmetic.spreads import script_draft
-from ledger.desk.comparing import compare_contents
-from ledger.desk.contents import of_state
-from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.numbers import newest_round, slips, the_pass
 from ledger.desk.opening import OpenBook
-from ledger.desk.reference import entry_contents
 from ledger.judge.signed import newest_sign_offs
 from ledger.model.book import Pass
 from ledger.model.delivery import Altered, Extent, OpenNote, Signed, SinceLast
@@ -20,10 +15,12 @@ from ledger.model.entry import Alteration, Delivery, Reopen
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.pages import PageSet, label_order, pages_text, pages_words, parse_pages
+from ledger.model.safe_names import fits_everywhere
 from ledger.model.snapshot import FileAt, Snapshot
 from ledger.plan.block import block_of
-from ledger.plan.bundle_names import bundle_names, fits_everywhere
+from ledger.plan.bundle_names import bundle_names
 from ledger.read.anchors import read_anchor
+from ledger.read.notes_rounds import notes_rounds
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
@@ -143,7 +140,7 @@ def order(book: OpenBook, head: BookState, names: Sequence[str], asked: PageSet)
 
 def extent_of(wanted: Order) -> Extent:
     """Pages of the whole book, and the blanks of its last folded sheet."""
-    block = block_of(script_draft(wanted.head), wanted.head.book)
+    block = block_of(wanted.head.script_draft(), wanted.head.book)
     return Extent(block.front, block.story, block.back, block.signature, block.blanks)
 
 
@@ -180,8 +177,13 @@ def _holds(wanted: Order, entry: Alteration) -> bool:
 def notes_of(wanted: Order) -> tuple[OpenNote, ...]:
     """Notes that wait for somebody, on pages that go out or on the whole book."""
     labels = PageSet(frozenset(label for pass_ in wanted.passes for label in wanted.files(pass_)))
+    rounds = notes_rounds(wanted.book.working)
+    if not rounds:
+        return ()
+    from ledger.desk.notes.gathered import followed_notes
+
     found = []
-    for each in followed_notes(wanted.book, wanted.head):
+    for each in followed_notes(wanted.book, wanted.head, rounds=rounds):
         if each.note.state not in ("open", "query") or each.evidence == "cut":
             continue
         place = each.place_now or each.place_then or each.note.anchor.typed
@@ -211,6 +213,10 @@ def since_last(wanted: Order, last: Delivery) -> tuple[tuple[SinceLast, ...], tu
     """What changed since, page by page, as `compare` tells it; and what could not be looked at."""
     if _unchanged(wanted, last):
         return (), ()
+    from ledger.desk.comparing import compare_contents
+    from ledger.desk.contents import of_state
+    from ledger.desk.reference import entry_contents
+
     then = entry_contents(wanted.book, last, last.name)._replace(pages=last.page_set)
     now = of_state(wanted.alone, "HEAD", wanted.names)._replace(pages=wanted.asked)
     told = compare_contents(then, now, wanted.book.repo)

@@ -18,9 +18,9 @@ from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.lending import Known
 from ledger.model.pages import PageSet, label_order, page_numbers, pages_text, pages_words
+from ledger.model.safe_names import fits_everywhere, plain_name
 from ledger.model.snapshot import FileAt, Snapshot
 from ledger.model.stale import Stale
-from ledger.read.handoff_list import safe_path
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 
@@ -191,28 +191,20 @@ def _place(pass_: Pass, label: str, suffix: str) -> str:
     try:
         return place_of(pass_, label, f"page{suffix}")
     except Refusal:
-        return f"{_plain_name(label)}{suffix}"
+        return f"{plain_name(label)}{suffix}"
 
 
 def _free_name(name: str, label: str, taken: set[str]) -> str:
     """The name, or a plain one where some system could not hold it or has it already."""
-    if not safe_path(name) or name.lower() in taken:
-        name = f"{_plain_name(label)}{PurePosixPath(name).suffix.lower()}"
-        name = name if safe_path(name) else f"{_plain_name(label)}.png"
+    if not fits_everywhere(name) or name.lower() in taken:
+        name = f"{plain_name(label)}{PurePosixPath(name).suffix.lower()}"
+        name = name if fits_everywhere(name) else f"{plain_name(label)}.png"
     taken.add(name.lower())
     return name
 
 
-def _plain_name(label: str) -> str:
-    """`p001`, `p024-025`, `f001`, `cover`."""
-    numbers = page_numbers(label)
-    if numbers:
-        return "p" + "-".join(f"{n:03d}" for n in sorted({numbers[0], numbers[-1]}))
-    return f"{label[0]}{int(label[1:]):03d}" if label[1:].isdecimal() else label
-
-
 def _fit_for_a_folder(name: str) -> None:
-    if not safe_path(name):
+    if not fits_everywhere(name):
         raise Refusal(f"a folder can't be called {name!r} on every system", remedy="give the pass another name")
 
 
