@@ -7,10 +7,12 @@ from functools import cached_property
 from pathlib import Path
 
 from ledger.gitedge import snapshots
+from ledger.gitedge.complaints import GitFailed
 from ledger.gitedge.finding_git import is_bare
 from ledger.gitedge.repository import Repository
 from ledger.gitedge.worktree import read_file
 from ledger.model.book import Book
+from ledger.model.errors import Refusal
 from ledger.model.snapshot import Snapshot
 from ledger.read.state import BookState, book_of, read_state
 
@@ -71,6 +73,16 @@ def open_book(here: Path) -> OpenBook:
 
 def open_history(here: Path) -> OpenBook:
     """As `open_book`, for those who ask only what is recorded: a bare repository does too."""
-    if not is_bare(here):
+    try:
         return open_book(here)
-    return OpenBook(Repository.served(here))
+    except GitFailed:
+        if is_bare(here):
+            return OpenBook(Repository.served(here))
+        raise
+
+
+def recorded(book: OpenBook) -> BookState:
+    """The newest commit's state. Raises Refusal where nothing is recorded yet."""
+    if book.head is None:
+        raise Refusal("nothing of this book is recorded yet", remedy="enter a round first: inkledger enter script")
+    return book.head

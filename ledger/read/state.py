@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -18,6 +19,8 @@ from ledger.read.patterns import among, in_reading_order, label_of
 
 #: The text pass that is read by the rules of an outline.
 OUTLINE = "outline"
+#: Under this the paths of entries are kept, beside those of passes.
+_ENTRIES = ("entry",)
 
 
 @dataclass(frozen=True)
@@ -74,15 +77,18 @@ class BookState:
 
     def entry_paths(self) -> tuple[str, ...]:
         """Paths of every file that is an entry by its name, readable or not, in byte order."""
-        known = ("entry",)
-        if known not in self._paths:
-            self._paths[known] = tuple(path for path in self.snapshot.under("ledger") if entry_name(path))
-        return self._paths[known]
+        if _ENTRIES not in self._paths:
+            self._paths[_ENTRIES] = tuple(path for path in self.snapshot.under("ledger") if entry_name(path))
+        return self._paths[_ENTRIES]
 
     def with_files(self, snapshot: Snapshot) -> BookState:
         """The same ledger and book with other files beside them."""
-        paths: dict[tuple[str, ...], tuple[str, ...]] = {("entry",): self.entry_paths()}
-        return BookState(snapshot, self.book, self.entries, self.findings, _paths=paths)
+        return BookState(snapshot, self.book, self.entries, self.findings, _paths={_ENTRIES: self.entry_paths()})
+
+    def script_draft(self) -> Draft:
+        """The draft of the book's script; empty where it has none."""
+        script = self.book.main_script()
+        return self.draft(script.name) if script else Draft()
 
     def exports(self, pass_: Pass) -> Mapping[str, tuple[FileAt, ...]]:
         """Page label -> the export files of an art pass that stand for it (more than one is `page-number`)."""
@@ -121,19 +127,21 @@ def followed(
     known: dict[FileAt, Entry | Refusal],
 ) -> BookState:
     """A state after changes of entries alone, None for one that is gone; `snapshot` holds the files after them."""
-    entries = {entry.path: entry for entry in state.entries}
-    findings = {finding.path: finding for finding in state.findings}
-    for path, file in changes:
-        entries.pop(path, None)
-        findings.pop(path, None)
-        read = entry_at(file, snapshot.store, known) if file is not None else None
+    changed = dict(changes)
+    # Nearly all stays as it was, and where it was: sorted anew, a long ledger would take longer than judging it.
+    entries = [entry for entry in state.entries if entry.path not in changed]
+    findings = [finding for finding in state.findings if finding.path not in changed]
+    paths = [path for path in state.entry_paths() if path not in changed]
+    for path, file in changed.items():
+        if file is None:
+            continue
+        insort(paths, path, key=byte_order)
+        read = entry_at(file, snapshot.store, known)
         if isinstance(read, Refusal):
-            findings[path] = _broken(read)
-        elif read is not None:
-            entries[path] = read
-    ordered = sorted(entries.values(), key=_by_name)
-    told = sorted(findings.values(), key=lambda finding: byte_order(finding.path or ""))
-    return BookState(snapshot, state.book, tuple(ordered), tuple(told))
+            insort(findings, _broken(read), key=lambda finding: byte_order(finding.path or ""))
+        else:
+            insort(entries, read, key=_by_name)
+    return BookState(snapshot, state.book, tuple(entries), tuple(findings), _paths={_ENTRIES: tuple(paths)})
 
 
 def _entries(

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
-from ledger.desk.arithmetic.spreads import script_draft
 from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.standing import pages_away, stale_now
@@ -27,7 +26,7 @@ def wallchart(here: Path, chapter: str | None = None) -> Wall:
     """The wallchart of your files now. Raises Refusal where there is no book, or no such chapter."""
     book = open_book(here)
     state = book.working
-    draft, stale = script_draft(state), stale_now(book, state)
+    draft, stale = state.script_draft(), stale_now(book, state)
     columns = [Column(p, state.entries, state.exports(p), stale) for p in state.book.passes if p.kind == "art"]
     omitted = {n for page in draft.pages if page.omitted for n in page_numbers(page.label)}
     story = [page for page in range(1, story_pages(draft, state.book) + 1) if page not in omitted]

@@ -20,11 +20,10 @@ from ledger.desk.lending.deliver_content import (
     since_last,
 )
 from ledger.desk.numbers import next_number
-from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.opening import OpenBook, open_book, recorded
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
 from ledger.desk.pictures.thumbnails import DELIVERED, thumbnails
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
-from ledger.desk.recording.signing import recorded
 from ledger.desk.standing import stale_now
 from ledger.desk.wishes import pages_of
 from ledger.gitedge.complaints import of_the_machine
@@ -47,7 +46,6 @@ from ledger.model.stale import Stale
 from ledger.pictures.guarded import look
 from ledger.pictures.header import Look, Unreadable
 from ledger.render.bag import INFO, TAG_MANIFEST, tag_files
-from ledger.render.delivery_sheet import delivery_sheets
 from ledger.render.delivery_text import bag_facts, delivery_said
 
 
@@ -248,6 +246,8 @@ class _Whole:
         return frozenset(off if any(each.mode for each in self.wanted.passes) else off | {"export-mode"})
 
     def _put_texts(self, made: Parcel, bundle: Bundle) -> None:
+        from ledger.render.delivery_sheet import delivery_sheets
+
         sheets = delivery_sheets(bundle)
         payload = {each.path: (each.sha256, each.size) for each in bundle.delivered}
         facts = [*bag_facts(bundle), *_marks(self._entry())]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ledger.desk.judging import judged, would_be
 from ledger.desk.numbers import free_number, locks_of, newest_round, next_number, the_pass
-from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.opening import OpenBook, open_book, recorded
 from ledger.desk.recording.handing_over import record_entry, refuse_unready, signer
 from ledger.desk.recording.intake import kept_elsewhere
 from ledger.desk.wishes import class_of, pages_of, reason_of
@@ -134,13 +134,6 @@ def _extent(pages: PageSet) -> str:
 
 def _listed(scopes: tuple[str, ...]) -> str:
     return " and ".join(part for part in (", ".join(scopes[:-1]), scopes[-1]) if part)
-
-
-def recorded(book: OpenBook) -> BookState:
-    """The newest commit's state. Raises Refusal where nothing is recorded yet."""
-    if book.head is None:
-        raise Refusal("nothing of this book is recorded yet", remedy="enter a round first: inkledger enter script")
-    return book.head
 
 
 def closed_files(head: BookState, pass_: Pass, pages: PageSet) -> dict[str, str]:

@@ -8,9 +8,8 @@ from pathlib import Path
 
 from ledger.desk.judging import charges
 from ledger.desk.numbers import free_number
-from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.opening import OpenBook, open_book, recorded
 from ledger.desk.recording.handing_over import signer
-from ledger.desk.recording.signing import recorded
 from ledger.desk.staged import bases_of_next
 from ledger.desk.wishes import class_of, pages_of, reason_of
 from ledger.gitedge.placing import put_and_stage
