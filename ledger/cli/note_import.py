@@ -25,6 +25,8 @@ def import_notes(here: Path, source: str, reader: str | None, on: str | None) ->
     from ledger.render.outcome import outcome_document, outcome_text
 
     place = None if source == "-" else here / source
+    if place is None and sys.stdin.isatty():
+        click.echo("Paste the mail here; end with Ctrl-D on a line of its own (twice if nothing happens).", err=True)
     data = source_bytes(place, source) if place else sys.stdin.buffer.read()
     arrival = read_arrival(here, ImportWish(source if place else "standard input", data, reader, on, place))
     as_json = bool(click.get_current_context().params.get("as_json"))

@@ -22,10 +22,13 @@ def preview_text(arrival: Arrival) -> str:
 def _headed(each: ArrivingRound) -> str:
     rows = [wrapped(f"{_reader(each)}{_on(each)}: {_counted(each)}.", hang="  ")]
     for note in each.notes[:_SHOWN]:
-        place = f"({one_line(note.place)}) " if note.place else ""
+        place = f"({one_line(note.place)}) " if note.place else "(the whole book) "
         rows.append("  " + clip(place + _words(note), 78))
     if len(each.notes) > _SHOWN:
         rows.append(f"  ... and {len(each.notes) - _SHOWN:,} more")
+    if each.unplaced:
+        rows.append(wrapped(f"{plural(len(each.unplaced), 'place')} of these {_are(each.unplaced)} not there "
+                            f"{_where(each)}.", hang=""))  # fmt: skip
     return "\n".join(rows)
 
 
@@ -35,6 +38,10 @@ def _words(note: NoteIn) -> str:
 
 def _reader(each: ArrivingRound) -> str:
     return one_line(each.reader) or "Somebody who is not named"
+
+
+def _whose(each: ArrivingRound) -> str:
+    return one_line(each.reader) or "somebody who is not named"
 
 
 def _on(each: ArrivingRound) -> str:
@@ -64,7 +71,9 @@ def _told(each: ArrivingRound) -> Iterator[str]:
         goes = "are in" if len(each.notes) > 1 else "is in"
         begun = "a new round" if each.begun else "after those that were there"
         here = f"; {plural(each.known, 'note was', 'notes were')} here already" if each.known else ""
-        yield f"{plural(len(each.notes), 'note')} of {_reader(each)}{_on(each)} {goes} {each.path}, {begun}{here}."
+        yield f"{plural(len(each.notes), 'note')} of {_whose(each)}{_on(each)} {goes} {each.path}, {begun}{here}."
+        if each.begun and not each.reader:
+            yield f"Whose they are is not said: put a line 'from: NAME' below the title of {each.path}."
     elif not each.answered:
         yield f"{_reader(each)}: {plural(each.known, 'note')}, here already in {each.path}; nothing was added."
     if each.answered:
@@ -73,12 +82,19 @@ def _told(each: ArrivingRound) -> Iterator[str]:
         yield f"{replies} to notes that were here already {verb} put under them in {each.path}."
     if each.unplaced:
         one = len(each.unplaced) == 1
-        where = f"in {one_line(each.on)}" if each.on else "in the script"
         whose = "this note" if one else "these notes"
-        yield (f"{_names(each.unplaced)}: the place of {whose} is not there {where}. "
+        yield (f"{_names(each.unplaced)}: the place of {whose} is not there {_where(each)}. "
                "Kept as typed: look at the bracket, or at 'on:' in that file.")  # fmt: skip
     if each.reworded:
         yield f"{_names(each.reworded)} came with other words this time; yours stay as they are."
+
+
+def _are(ids: tuple[str, ...]) -> str:
+    return "is" if len(ids) == 1 else "are"
+
+
+def _where(each: ArrivingRound) -> str:
+    return f"in {one_line(each.on)}" if each.on else "in the script"
 
 
 def _names(ids: tuple[str, ...]) -> str:
