@@ -10,11 +10,15 @@ from ledger.model.note import Followed
 
 @dataclass(frozen=True)
 class Errand:
-    """A note to see to, whose it is, and the page where its place is now ("" where that is not one page)."""
+    """A note to see to, whose it is, and the page where its place is now ("" where that is not one page).
+
+    `due` is whether what it was carried to is there by now.
+    """
 
     followed: Followed
     reader: str
     page: str = ""
+    due: bool = False
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,9 @@ def _counted(agenda: Agenda) -> str:
 def _stop(stop: Stop) -> list[str]:
     head = words(stop.scene) or "Before the first scene" if stop.kind == "scene" else _HEADS[stop.kind]
     parts = [f"{'###' if stop.kind == 'scene' and stop.chapter else '##'} {head}"]
-    for page, errands in groupby(stop.errands, key=lambda errand: errand.page):
-        if page and stop.kind in ("scene", "pages"):
+    by_page = stop.kind in ("scene", "pages")
+    for page, errands in groupby(stop.errands, key=lambda errand: errand.page if by_page else ""):
+        if page:
             parts.append(f"**{page_name(page)[:1].upper()}{page_name(page)[1:]}**")
         parts.append("\n".join(map(_errand, errands)))
     return parts
@@ -59,7 +60,8 @@ def _errand(errand: Errand) -> str:
     place = followed.place_now or note.anchor.typed
     whose = ", ".join(filter(None, (words(errand.reader, leading=False), words(note.id, leading=False))))
     said = f"{words(place, leading=False)}: " if place else ""
-    return f"- [ ] {said}{words(note.text, leading=False) or markdown('(no words)')} ({whose}){_since(errand)}"
+    text = " ".join(note.text.split())
+    return f"- [ ] {said}{words(text, leading=False) or markdown('(no words)')} ({whose}){_since(errand)}"
 
 
 def _since(errand: Errand) -> str:
@@ -68,7 +70,7 @@ def _since(errand: Errand) -> str:
     last = next((reply for reply in reversed(note.replies) if reply.state in ("query", "carried")), None)
     told = []
     if last and last.state == "carried" and last.where:
-        told.append(f"carried to {words(last.where, leading=False)}")
+        told.append(f"carried to {words(last.where, leading=False)}" + ", which is there by now" * errand.due)
     if last and last.text and note.state in ("query", "carried"):
         asked = "asked back: " if note.state == "query" else ""
         told.append(asked + words(last.text, leading=False))

@@ -31,7 +31,7 @@ _STANDINGS = {
     "open-but-changed": "still open, but its place changed",
     "done-then-undone": "was done, then the old words came back",
     "query-unanswered": "a question waits for an answer",
-    "two-on-one-spot": "two readers marked this spot",
+    "two-on-one-spot": "two rounds of notes mark this spot",
 }
 
 

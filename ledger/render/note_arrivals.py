@@ -33,7 +33,7 @@ def _headed(each: ArrivingRound) -> str:
 
 
 def _words(note: NoteIn) -> str:
-    return one_line(note.text).strip() or "(no words)"
+    return " ".join(one_line(note.text).split()) or "(no words)"
 
 
 def _reader(each: ArrivingRound) -> str:

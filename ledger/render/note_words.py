@@ -32,7 +32,7 @@ STANDING_WORDS = {
     "open-but-changed": "open, but the place changed",
     "done-then-undone": "done, then put back as it was",
     "query-unanswered": "asked back, no answer yet",
-    "two-on-one-spot": "two readers on one spot",
+    "two-on-one-spot": "two rounds of notes on one spot",
 }
 
 #: So many candidates are written out.

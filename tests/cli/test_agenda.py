@@ -98,5 +98,24 @@ def test_notes_follow_their_pages(entered: TypedBook, tell: Tell) -> None:
     assert "**Page 5**\n\n- [ ] p5: Who listens?" in said and "**Page 3**" in said
 
 
+def test_what_is_put_off_is_one_list_and_says_what_is_there(entered: TypedBook, tell: Tell) -> None:
+    """The pencils are entered, the inks are not; a note of several paragraphs is one line."""
+    entered.write("notes/a.md", "from: Bede\non: script-1\n\n- [ ] 1 (p2.1) Hinge?\n  - carried to inks: later\n"
+                  "- [ ] 2 (p3) Wet\n\n  and cold.\n  - carried to pencils: see there\n"
+                  "- [ ] 3 (p9) Gone?\n- [ ] 4 (p12) Gone too?\n")  # fmt: skip
+    said = tell(entered.top, "notes", "agenda").out
+    assert said.endswith("""
+## Their places are cut or could not be found
+
+- [ ] p9: Gone? (Bede, a/3)
+- [ ] p12: Gone too? (Bede, a/4)
+
+## Put off
+
+- [ ] p2.1: Hinge? (Bede, a/1) — carried to inks; later
+- [ ] p3: Wet and cold. (Bede, a/2) — carried to pencils, which is there by now; see there
+""")
+
+
 def test_nothing_open(entered: TypedBook, tell: Tell) -> None:
     assert "No note is open." in tell(entered.top, "notes", "agenda").out

@@ -44,7 +44,7 @@ def test_what_asks_for_a_person_comes_first() -> None:
     Too blunt?
     - stet in script-2: it is who she is
   marsh-1/1, open, p12.3 → p14.3: the same under another number
-    look: two readers on one spot (also ida-1/4)
+    look: two rounds of notes on one spot (also ida-1/4)
     The door should open inward, or the turn has no surprise at all, and then
     why turn the page here?
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from ledger.desk.notes.gathered import followed_notes
+from ledger.desk.notes.gathered import BookShelf, followed_notes
+from ledger.desk.notes.listing import arrived
 from ledger.desk.notes.writing import somebody
 from ledger.desk.opening import open_book
 from ledger.judge.note_places import find_places
@@ -29,8 +30,10 @@ def agenda(here: Path) -> Agenda:
     book = open_book(here)
     readers = {each.path: each.reader for each in notes_rounds(book.working)}
     script = book.working.book.main_script()
-    walk = _Walk(book.working.draft(script.name) if script else Draft())
-    found = [f for f in followed_notes(book, book.working) if f.note.state in (*_OPEN, "carried")]
+    every = followed_notes(book, book.working)
+    there = arrived(BookShelf(book, book.working), every)
+    walk = _Walk(book.working.draft(script.name) if script else Draft(), [to for to, come in there.items() if come])
+    found = [f for f in every if f.note.state in (*_OPEN, "carried")]
     ordered = sorted(((walk.key(f), f) for f in found), key=lambda pair: pair[0])
     stops = [
         walk.stop(kind, scene, [(f, readers.get(f.note.path, "")) for _, f in group])
@@ -43,10 +46,11 @@ _KINDS = ("book", "scene", "pages", "gone", "later")
 
 
 class _Walk:
-    """The draft as an author walks through it."""
+    """The draft as an author walks through it; `come` is what notes were carried to and is there by now."""
 
-    def __init__(self, draft: Draft) -> None:
+    def __init__(self, draft: Draft, come: Collection[str]) -> None:
         self.draft = draft
+        self.come = come
         self.scenes: dict[int, Scene] = {scene.index: scene for scene in draft.scenes}
 
     def key(self, followed: Followed) -> _Key:
@@ -57,7 +61,7 @@ class _Walk:
 
     def stop(self, kind: int, scene: int, group: Sequence[tuple[Followed, str]]) -> Stop:
         """The errands of one place of the walk."""
-        errands = tuple(Errand(f, reader, self._now(f)[0]) for f, reader in group)
+        errands = tuple(Errand(f, reader, self._now(f)[0], f.note.carried_to in self.come) for f, reader in group)
         at = self.scenes.get(scene)
         return Stop(_KINDS[kind], errands, at.title if at and at.headed else "", at.chapter if at else "")
 

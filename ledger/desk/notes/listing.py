@@ -69,9 +69,15 @@ def list_notes(here: Path, wish: NotesWish = NotesWish()) -> NotesList:
     found = followed_notes(book, state, until, read)
     kept = found if wish.everything else tuple(_wanted(book, found, wish))
     findings = apply_rules(findings_of_notes(book, read), book.working.book.rules)
-    rounds = {each.note.round for each in found}
-    targets = {each.note.carried_to: 0 for each in kept if each.note.carried_to}
-    return NotesList(kept, findings, len(found), {to: bool(to in rounds or shelf.moment(to)) for to in targets})
+    return NotesList(kept, findings, len(found), arrived(shelf, found))
+
+
+def arrived(shelf: BookShelf, found: Iterable[Followed]) -> dict[str, bool]:
+    """What notes are carried to: pass, round or notes round -> whether it is there by now."""
+    every = list(found)
+    rounds = {each.note.round for each in every}
+    targets = {each.note.carried_to: 0 for each in every if each.note.carried_to}
+    return {to: bool(to in rounds or shelf.moment(to)) for to in targets}
 
 
 def _round_named(shelf: BookShelf, name: str) -> Round | None:
