@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import NamedTuple
 
+from ledger.model.book import PageSize
 from ledger.model.finding import Finding
 from ledger.model.plate import Shown
 
@@ -100,6 +101,7 @@ class Bundle(NamedTuple):
     `delivered` goes pass by pass in page order. `last` names the delivery that `changed` compares with, "" where it was
     not asked for or there is none; `same` counts the pages that are as they were. `findings` are queries: with a
     finding that blocks there is no bundle. `unasked` are rules that the book switches off or gives nothing to ask.
+    `reading` is "ltr" or "rtl", `page` what the book says of trim and bleed, None where it says nothing.
     """
 
     title: str
@@ -119,6 +121,8 @@ class Bundle(NamedTuple):
     same: int = 0
     findings: tuple[Finding, ...] = ()
     unasked: frozenset[str] = frozenset()
+    reading: str = "ltr"
+    page: PageSize | None = None
 
     @property
     def bytes(self) -> int:

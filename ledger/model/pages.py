@@ -135,6 +135,11 @@ def _labels_of(part: str) -> Iterable[str]:
     return [str(n) for n in page_numbers(label)] or [label]
 
 
+def pages_counted(labels: Iterable[str]) -> int:
+    """How many pages these labels stand for; a spread stands for two."""
+    return sum(max(1, len(page_numbers(label))) for label in labels)
+
+
 def pages_text(labels: Iterable[str]) -> str:
     """Labels as ranges: {"1", "2", "3", "30"} gives "1-3,30"; spreads count as their halves."""
     numbers = sorted({n for label in labels for n in page_numbers(label)})

@@ -145,7 +145,8 @@ def _held_against(page: Image.Image, lines: Image.Image) -> Fault | None:
     if turn or page.size != lines.size:
         return Fault("line-art-changed", turn or _resized(page.size, lines.size))
     at, several = _differing(page, lines)
-    return Fault("line-art-changed", f"is not the line art that was given: {_pixels(several)} differ", at)
+    differ = f"{_pixels(several)} differ{'s' * (several == 1)}"
+    return Fault("line-art-changed", f"is not the line art that was given: {differ}", at)
 
 
 def _known_again(page: Image.Image, known: Known | None) -> Fault | None:

@@ -69,8 +69,18 @@ def _in_short(bundle: Bundle) -> Iterator[str]:
             f"The whole book: {plural(extent.pages, 'page')} ({', '.join(parts)}); in folded sheets of "
             f"{extent.signature} pages{blanks}."
         )
+    yield from _make(bundle)
     yield from _kinds(bundle)
     yield "To check the files after copying: sha256sum -c manifest-sha256.txt"
+
+
+def _make(bundle: Bundle) -> Iterator[str]:
+    """What the binder asks: the trimmed page, its bleed, and from which side the book is read."""
+    if bundle.page is not None:
+        across, down = bundle.page.trim_mm
+        bleed = f"{bundle.page.bleed_mm:g} mm of bleed on every side" if bundle.page.bleed_mm else "no bleed"
+        yield f"A trimmed page: {across:g} x {down:g} mm, with {bleed}."
+    yield f"The book is read from {'right to left' if bundle.reading == 'rtl' else 'left to right'}."
 
 
 def _kinds(bundle: Bundle) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ledger.model.book import MODES
 from ledger.model.lending import LIST, Asked, Lending
-from ledger.model.pages import pages_words
+from ledger.model.pages import pages_counted, pages_words
 from ledger.render.plain import one_line, plural, wrapped
 from ledger.render.told import day, in_a_row
 
@@ -34,11 +34,14 @@ _HOW = {
 }  # fmt: skip
 
 
-def handoff_sheet(lending: Lending, scripts: Sequence[str] = ()) -> str:
-    """The sheet as plain text of 80 columns; `scripts` are files of the script that lie in the folder."""
+def handoff_sheet(lending: Lending, scripts: Sequence[str] = (), reading: str = "ltr") -> str:
+    """The sheet as plain text of 80 columns; `scripts` are files of the script that lie in the folder.
+
+    `reading` is the book's direction, "ltr" or "rtl".
+    """
     rows = [_title(lending), _who(lending)]
     for head, told in (
-        ("What is asked", _asked(lending)),
+        ("What is asked", _asked(lending, reading)),
         ("The files", _files(lending)),
         ("How it is made", (*_HOW[lending.returns], *_lines(lending))),
         ("The script", _scripts(scripts)),
@@ -61,10 +64,15 @@ def _who(lending: Lending) -> str:
     return wrapped(f"{to} {one_line(lending.by)}, {day(lending.when)} ({lending.entry})", hang="")
 
 
-def _asked(lending: Lending) -> Iterator[str]:
+def _asked(lending: Lending, reading: str) -> Iterator[str]:
     given = in_a_row([f"{name} ({entry})" for name, entry in lending.entries.items()])
-    count = plural(len(lending.asked), "page")
-    yield f"{lending.pass_name.capitalize()} of {count}, made from {given or 'what lies here'}."
+    pages = pages_counted(each.page for each in lending.asked)
+    files = f" in {plural(len(lending.asked), 'file')}" if pages != len(lending.asked) else ""
+    yield (
+        f"{lending.pass_name.capitalize()} of {plural(pages, 'page')}{files}, made from {given or 'what lies here'}."
+    )
+    if reading == "rtl":
+        yield "The book is read from right to left."
     yield f"Wanted back by {day(lending.due)}." if lending.due else "No date was set. Ask if you need one."
 
 
@@ -89,7 +97,7 @@ def _ppi(lending: Lending) -> str:
 
 
 def _sizes(asked: Sequence[Asked]) -> Iterator[str]:
-    """`  flats/p001.png to flats/p024.png (24 pages)   2000 x 3000 px`, a row for every run of pages of one size."""
+    """`  flats/p001.png to flats/p024.png (24 files)   2000 x 3000 px`, a row for every run of pages of one size."""
     runs: list[list[Asked]] = []
     for each in asked:
         same = runs and (runs[-1][0].px, runs[-1][0].within) == (each.px, each.within)
@@ -106,7 +114,7 @@ def _sizes(asked: Sequence[Asked]) -> Iterator[str]:
 def _run(run: Sequence[Asked]) -> str:
     if len(run) == 1:
         return run[0].answer
-    return f"{run[0].answer} to {run[-1].answer.rpartition('/')[2]} ({len(run)} pages)"
+    return f"{run[0].answer} to {run[-1].answer.rpartition('/')[2]} ({len(run)} files)"
 
 
 def _size(asked: Asked) -> str:

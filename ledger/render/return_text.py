@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ledger.model.outcome import Outcome
-from ledger.model.pages import pages_text, pages_words
+from ledger.model.pages import pages_counted, pages_text, pages_words
 from ledger.model.returned import Return, Returned
 from ledger.render.outcome import outcome_document
 from ledger.render.plain import one_line, plural
@@ -14,7 +14,7 @@ from ledger.render.plain import one_line, plural
 
 def count_said(found: Return) -> str:
     """`3 of 4 pages of flats are as asked.`"""
-    good, asked = len(found.good), len(found.pages)
+    good, asked = pages_counted(found.good), pages_counted(page.page for page in found.pages)
     return f"{good} of {plural(asked, 'page')} of {found.lending.pass_name} {'is' if good == 1 else 'are'} as asked."
 
 

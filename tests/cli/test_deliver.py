@@ -329,6 +329,7 @@ def test_the_sheet_says_what_was_sent_and_what_is_open(book: TypedBook) -> None:
     for said in (
         "# The Ninth Supper: inks, part 1 (pages 1-2)", "4 story pages", "sheets of 16 pages, 12 blanks at the end",
         "approved by E. Marsh", "### EA (editor's)", "The \\*lamp\\*", "marsh-1/1 (E. Marsh), p2.1, open",
+        "A trimmed page: 50.8 x 76.2 mm, with no bleed.", "The book is read from left to right.",
         "2 files: 50 x 75 px, grey, 8 bits a channel, no resolution stated.",
         *(each["sha256"][:12] for each in done["pages"]),
     ):  # fmt: skip

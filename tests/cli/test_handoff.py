@@ -14,6 +14,7 @@ from pathlib import Path
 
 import docx
 import pytest
+from PIL import Image
 
 from ledger.pictures.lent import known
 from ledger.read.handoff_list import read_lending
@@ -91,6 +92,32 @@ def test_the_sheet_says_what_is_asked(book: TypedBook) -> None:
     assert max(map(len, sheet.splitlines())) <= 80
     lending = read_lending((book.top.parent / "out/handoff.toml").read_bytes())
     assert (lending.returns, lending.mode, lending.depth, lending.lines) == ("flats", "rgb", 8, "inks")
+
+
+def test_the_sheet_counts_pages_and_says_how_the_book_is_read(book: TypedBook) -> None:
+    """A spread is two pages in one file; whoever places balloons must know from which side the book is read."""
+    book.change("book.toml", 'reading = "ltr"', 'reading = "rtl"')
+    with Image.open(book.top / "art/inks/p002.png") as page:
+        page.resize((100, 75)).save(book.top / "art/inks/p002-003.png")
+    for page_gone in ("p002.png", "p003.png"):
+        (book.top / "art/inks" / page_gone).unlink()
+    book.ledger("enter", "inks", "-m", "a spread now")
+    book.ledger("handoff", "letters", "--to", "../out")
+    sheet = " ".join((book.top.parent / "out/sheet.txt").read_text("utf-8").split())
+    assert "Letters of 3 pages in 2 files, made from inks" in sheet
+    assert "read from right to left" in sheet
+    with Image.open(book.top.parent / "out/inks/p001.png") as page:
+        page.save(book.top.parent / "out/letters/p001.png")
+    assert "1 of 3 pages of letters is as asked" in book.ledger("receive", "../out", "--check", code=1).out
+
+
+def test_a_pass_of_which_nothing_is_entered_is_named(book: TypedBook) -> None:
+    book.change("book.toml", 'from = ["inks", "script"]', 'from = ["inks", "tones", "script"]')
+    tones = '[[pass]]\nname = "tones"\nkind = "art"\nfiles = "art/tones/p{page}.png"\n\n'
+    book.change("book.toml", '[[pass]]\nname = "letters"', tones + '[[pass]]\nname = "letters"')
+    said = book.ledger("handoff", "letters", "--pages", "1", "--to", "../out").out
+    assert "nothing of tones is entered, so nothing of it goes along" in " ".join(said.split())
+    assert (book.top.parent / "out/handoff.toml").exists()
 
 
 def test_the_script_is_numbered_page_by_page(book: TypedBook) -> None:

@@ -84,6 +84,9 @@ def test_pages_by_range(book: TypedBook) -> None:
     assert set(tree(book.top.parent / "out")) == {"art/pencils/p002.png", "art/pencils/p003.png"}
     book.ledger("recall", "script", "--pages", "5", "--to", "../five")
     assert set(tree(book.top.parent / "five")) == {"script/02.md"}
+    some = book.ledger("recall", "pencils", "--pages", "2,9,f1", "--to", "../some").out
+    assert "1 file of pencils-1 is in ../some.\npencils-1 holds nothing of pages f1, 9." in some
+    assert "holds nothing" not in book.ledger("recall", "HEAD", "--pages", "2,5", "--to", "../both").out
     assert "page 9" in book.ledger("recall", "pencils", "--pages", "9", "--to", "../nine", code=2).err
     assert not (book.top.parent / "nine").exists()
 

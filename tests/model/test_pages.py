@@ -13,10 +13,15 @@ from ledger.model.pages import (
     page_label,
     page_name,
     page_numbers,
+    pages_counted,
     pages_text,
     pages_words,
     parse_pages,
 )
+
+
+def test_a_spread_counts_as_two() -> None:
+    assert pages_counted(["cover", "f1", "1", "24-25"]) == 5
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import pytest
 from PIL import Image, ImageDraw
 from pypdf import PdfReader
 
+from ledger.model.book import PageSize
 from ledger.model.delivery import Altered, Bundle, Delivered, Extent, OpenNote, Signed, SinceLast
 from ledger.model.finding import Finding
 from ledger.model.plate import Shown
@@ -70,6 +71,28 @@ def test_nothing_scrolls_sideways(open_page: Open, large: bool) -> None:
     for width in WIDTHS:
         opened.resize(width)
         assert opened.sideways() <= 0, width
+
+
+def test_the_table_is_seen_whole_on_a_screen(open_page: Open) -> None:
+    """Long names and all: only where there is no room for it, as on a telephone, its box scrolls."""
+    pages = tuple(
+        each._replace(path=f"data/{each.pass_name}/{at:03}-p{2 * at:03}-{2 * at + 1:03}.png")
+        for at, each in enumerate(bundle().delivered, 7)
+    )
+    opened = open_page(delivery_sheets(bundle()._replace(delivered=pages))[HTML].decode("utf-8"))
+    for width in (768, 1000, 1280):
+        opened.resize(width)
+        beyond = opened.page.evaluate("[...document.querySelectorAll('.wide')].map(e => e.scrollWidth - e.clientWidth)")
+        assert beyond == [0, 0], width
+
+
+def test_the_binder_is_told_trim_bleed_and_the_way_of_reading() -> None:
+    made = bundle()._replace(reading="rtl", page=PageSize((168.3, 258.8), 3.2))
+    said = delivery_sheets(made)[MARKDOWN].decode("utf-8")
+    assert "A trimmed page: 168.3 x 258.8 mm, with 3.2 mm of bleed on every side." in said
+    assert "The book is read from right to left." in said
+    bare = delivery_sheets(made._replace(reading="ltr", page=PageSize((168.3, 258.8))))[MARKDOWN].decode("utf-8")
+    assert "mm, with no bleed." in bare and "The book is read from left to right." in bare
 
 
 def test_every_page_every_sum_and_every_word_is_there(open_page: Open) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -20,7 +20,7 @@ from ledger.model.entry import Reopen
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
-from ledger.model.pages import PageSet, pages_words
+from ledger.model.pages import PageSet, page_numbers, pages_text, pages_words
 from ledger.model.snapshot import byte_order
 from ledger.read.patterns import label_of, matches
 from ledger.read.state import BookState, read_state
@@ -50,7 +50,9 @@ def recall(here: Path, ref: str, pages: str | None, to: Path) -> Outcome:
         return _nothing_written(gone)
     set_down(str(place), _contents(book, held.files))
     said = f"{plural(len(held.files), 'file')} of {held.name} {_stand(len(held.files))} in {to}."
-    return Outcome(True, (said,), held.entry, paths=tuple(f"{to}/{path}" for path in held.files))
+    return Outcome(
+        True, (said, *_lacking(held, wanted)), held.entry, paths=tuple(f"{to}/{path}" for path in held.files)
+    )
 
 
 def put_back(here: Path, ref: str, pages: str | None) -> Outcome:
@@ -140,6 +142,18 @@ def _on(held: Held, pages: PageSet) -> list[str]:
             on |= {line.path for line in draft.lines if line.page is not None and line.page in pages}
             found += [path for path in held.files if path in on]
     return found
+
+
+def _lacking(held: Held, pages: PageSet) -> Iterator[str]:
+    """Says which of the pages asked for are on none of the files held."""
+    there: set[str] = set()
+    for each in held.state.book.passes:
+        if each.kind == "text" and any(matches(path, each) for path in held.files):
+            there.update(page.label for page in held.state.draft(each.name).pages)
+        there.update(label for path in held.files if (label := label_of(path, each)))
+    there.update(str(number) for label in list(there) for number in page_numbers(label))
+    if gone := [label for label in pages.labels if label not in there]:
+        yield f"{held.name} holds nothing of {pages_words(pages_text(gone))}."
 
 
 # -- content

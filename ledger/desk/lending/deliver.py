@@ -237,6 +237,7 @@ class _Whole:
             wanted.head.book.title, f"delivery-{self.number}", self.sign.when, self.sign.by, wanted.names, wanted.pages,
             wanted.part, pages, extent_of(wanted), signed_of(wanted), altered_of(wanted), notes_of(wanted),
             last.name if last else "", changed, same, (*findings, *unseen), self._unasked,
+            wanted.head.book.reading, wanted.head.book.page,
         )  # fmt: skip
 
     @property

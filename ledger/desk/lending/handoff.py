@@ -12,6 +12,7 @@ from ledger.desk.lending.handoff_content import (
     Picture,
     Upstream,
     answers_asked,
+    lacking_passes,
     lacking_pictures,
     mode_asked,
     pages_asked,
@@ -161,7 +162,8 @@ class _Whole:
 
     def out(self, place: str, shown: str) -> Outcome:
         """Fills the folder, records the entry, and gives the folder its name."""
-        findings = lacking_pictures(self.upstream, self.labels) + stale_pictures(self.book, self.pictures)
+        findings = lacking_passes(self.upstream) + lacking_pictures(self.upstream, self.labels)
+        findings += stale_pictures(self.book, self.pictures)
         with parcel(place, archive=self.wish.archive) as made:
             made.dated(self.sign.when)
             given, known, broken = self._put_pictures(made)
@@ -170,7 +172,7 @@ class _Whole:
             scripts, unread = self._put_scripts(made, given)
             findings += unread
             lending = self._lending(known)
-            sheet = handoff_sheet(lending._replace(given=tuple(given)), scripts)
+            sheet = handoff_sheet(lending._replace(given=tuple(given)), scripts, self.book.working.book.reading)
             given.append(Given(SHEET, made.put(SHEET, sheet.encode())))
             made.folder(self.upstream.pass_.name)
             made.put(LIST, write_lending(lending._replace(given=tuple(given))))

@@ -131,6 +131,15 @@ def _script_labels(upstream: Upstream, pages: PageSet) -> list[str]:
     return list({p.label: None for draft in drafts for p in draft.pages if p.label in pages and not p.omitted})
 
 
+def lacking_passes(upstream: Upstream) -> list[Finding]:
+    """A query for every pass it is made from of which nothing is entered."""
+    return [
+        Finding("export-missing", "query", f"nothing of {name} is entered, so nothing of it goes along",
+                remedy=f"enter it first if it is needed: inkledger enter {name}")
+        for name in upstream.pass_.comes_from if name not in upstream.rounds
+    ]  # fmt: skip
+
+
 def lacking_pictures(upstream: Upstream, labels: Iterable[str]) -> list[Finding]:
     """A query for every page that one of several drawn passes does not have."""
     return [
