@@ -65,7 +65,7 @@ def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
     return Letter(
         title=words(facts.title),
         about=f"what changed from {old} to {new}",
-        opening=tuple(_opening(facts, old, new)),
+        opening=tuple(_opening(facts, old, new, strangers=bool(facts.notes) and not theirs)),
         message=words(facts.message) if facts.message else "",
         short=tuple(_in_short(comparison)),
         sections=tuple(Section(title, tuple(told)) for title, told in sections if told),
@@ -73,10 +73,12 @@ def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
     )
 
 
-def _opening(facts: MemoFacts, old: str, new: str) -> Iterator[str]:
-    """For whom it is, and of which days."""
+def _opening(facts: MemoFacts, old: str, new: str, *, strangers: bool) -> Iterator[str]:
+    """For whom it is, and of which days; `strangers` is whether all notes are somebody else's."""
     if facts.reader:
         yield f"For {words(facts.reader)}."
+        if strangers:
+            yield "None of your notes is about this change."
     if facts.old_date or facts.new_date:
         yield f"From {_dated(old, facts.old_date)} to {_dated(new, facts.new_date)}."
 

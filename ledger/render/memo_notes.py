@@ -65,6 +65,7 @@ def _answered(followed: Followed) -> str:
     last = next((r for r in reversed(followed.note.replies) if r.state == followed.note.state), None)
     why = f": {words(last.text)}" if last and last.text else ""
     where = f" in {words(last.where)}" if last and last.where else ""
+    where += f" at {words(last.at.typed)}" if last and last.at else ""
     return f"{_note(followed)} — {_STATES[followed.note.state]}{where}{why}{_doubts(followed)}"
 
 

@@ -81,6 +81,8 @@ def test_the_notes_of_whoever_it_is_for_come_first(tell: Tell, lantern: Book) ->
         assert "Answered (1):\n\n- osk/1 (p1): Wet enough? — not followed: it is a harbour" in text
     told = tell(lantern.top, "memo", "script-1", "script-2", "--for", "mars").out
     assert "## Your notes" not in told and "## Notes\n" in told
+    assert "\n\nFor mars.\n\nNone of your notes is about this change.\n" in told
+    assert "None of your notes" not in text + tell(lantern.top, "memo", "script-1", "script-2").out
     page = lantern.top / "memo.html"
     tell(lantern.top, "memo", "script-1", "script-2", "--for", "Marsh", "--out", str(page))
     assert page.read_text("utf-8").index("Your notes") < page.read_text("utf-8").index("Scenes and lines")

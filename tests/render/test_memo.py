@@ -96,7 +96,7 @@ def test_polish_alone_is_only_counted() -> None:
 
 
 def test_notes_stale_pages_and_slips() -> None:
-    done = note(2, "done", "Tomas explains too much.", Reply("done", "cut to two lines", 9, "script-4"))
+    done = note(2, "done", "Tomas explains too much.", Reply("done", "cut to two lines", 9, "script-4", Anchor("p14")))
     slip = Alteration(
         path="ledger/alteration-3.toml", number=3, date=date(2026, 2, 20), by="Ines <i@example.org>", pages="3",
         alteration_class="EA", reason="the lamp must be lit", asked_by="E. Marsh",
@@ -116,7 +116,7 @@ def test_notes_stale_pages_and_slips() -> None:
     memo = memo_markdown(whole(), facts)
     assert "Needs a look (2):\n\n- marsh/1 (p12.3, now p13.3): The door? — open" in memo
     assert "still open, but its place changed" in memo
-    assert "\n- marsh/2 (p1): Tomas explains too much. — done in script-4: cut to two lines" in memo
+    assert "\n- marsh/2 (p1): Tomas explains too much. — done in script-4 at p14: cut to two lines" in memo
     assert "- **pencils:** p1-2,7 rest on script-3, now script-4: panel 2 is new." in memo
     assert "- Words only: page 9 of script was reworded after being drawn (pencils)." in memo
     assert "1 slip: 1 EA (editor's)." in memo
