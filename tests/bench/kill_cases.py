@@ -150,7 +150,7 @@ CASES = {
         ("recall", "pencils", "--put-back"), lambda book: shutil.rmtree(book.top / "art/pencils")
     ),
     "packet": Case(("packet", "script", "--for", "Marsh"), lambda book: None),
-    "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None),
+    "deliver": Case(("deliver", "letters", "--to", "../out"), lambda book: None, False),
     "handoff": Case(("handoff", "letters", "--pages", "1-2", "--to", "../out"), lambda book: None, False),
     "handoff --zip": Case(("handoff", "letters", "--to", "../out.zip", "--zip"), lambda book: None, False),
     "recall": Case(("recall", "inks", "--to", "../out"), lambda book: None, False),
