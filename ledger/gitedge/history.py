@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta, timezone
+from functools import partial
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
-from ledger.gitedge.repository import path_bytes, path_text
+from ledger.gitedge.repository import path_bytes
 from ledger.gitedge.snapshots import GitStore, at_commit, resolve_commit
 from ledger.model.errors import Refusal
 from ledger.model.snapshot import FileAt, Snapshot
@@ -21,52 +23,73 @@ _HOW = (
     "--diff-merges=first-parent", "--full-history", "--reverse", "--topo-order", "--date=raw", _FORM,
 )  # fmt: skip
 
+#: What stands between two commits: the end of one, and the sign with which the next begins.
+_NEXT = b"\0\1"
 #: So many commits are read before the first of them is given.
 _AHEAD = 256
+#: A file made without a detour: a long history makes thousands.
+_FILE = partial(tuple.__new__, FileAt)
 
 
 class PathChange(NamedTuple):
     """One path that a commit changed against its first parent, with what git says of its two sides."""
 
     path: str
-    facts: bytes
+    facts: str
 
     @property
     def adds(self) -> bool:
         """Whether the file was not there before."""
-        return self.facts.startswith(b":000000 ")
+        return self.facts.startswith(":000000 ")
 
     @property
     def old(self) -> FileAt | None:
         """The file before; None where it is not there."""
-        mode, _, oid, _, _ = self.facts.decode().split(" ")
+        mode, _, oid, _, _ = self.facts.split(" ")
         return None if mode == ":000000" else FileAt(self.path, oid, mode[1:])
 
     @property
     def new(self) -> FileAt | None:
         """The file after; None where it is not there."""
-        _, mode, _, oid, _ = self.facts.decode().split(" ")
+        _, mode, _, oid, _ = self.facts.split(" ")
         return None if mode == "000000" else FileAt(self.path, oid, mode)
 
 
-class Commit(NamedTuple):
-    """A commit. `dated` is the committer's time as git writes it (`seconds +hhmm`), `author` is `name <address>`.
+class Commit:
+    """A commit as git tells it. Of most no more is asked than which they are and which paths they change, so the rest
+    is read when first asked for.
 
-    `cut` is whether a shallow clone ends here: its parents are not in this repository, it is taken as given.
+    `paths` are those it changes against its first parent, `facts` what git says of the two sides of each. `cut` is
+    whether a shallow clone ends here: its parents are not in this repository, it is taken as given.
     """
 
-    oid: str
-    parents: tuple[str, ...]
-    dated: str
-    author: str
-    message: str
-    changes: tuple[PathChange, ...]
-    cut: bool = False
+    __slots__ = ("_said", "cut", "facts", "oid", "parents", "paths")
+
+    def __init__(self, said: str, paths: Sequence[str], facts: Sequence[str], cut: frozenset[str]) -> None:
+        self.oid, parents, self._said = said.split("\n", 2)
+        self.parents = tuple(parents.split())
+        self.paths, self.facts = paths, facts
+        self.cut = self.oid in cut
+
+    @property
+    def changes(self) -> tuple[PathChange, ...]:
+        """What it changes against its first parent."""
+        return tuple(map(PathChange, self.paths, self.facts))
+
+    @property
+    def author(self) -> str:
+        """`name <address>`."""
+        return self._said.split("\n", 2)[1]
+
+    @property
+    def message(self) -> str:
+        """What its author says of it."""
+        return self._said.split("\n", 2)[2].rstrip("\n")
 
     @property
     def when(self) -> datetime:
         """The committer's time; a claim, since anybody can set it."""
-        return _when(self.dated)
+        return _when(self._said.partition("\n")[0])
 
     @property
     def subject(self) -> str:
@@ -116,13 +139,13 @@ def range_of(repo: Repository, text: str) -> tuple[tuple[str, ...], tuple[str, .
 def commits(
     repo: Repository, include: Sequence[str], exclude: Iterable[str] = (), *, paths: Iterable[str] = ()
 ) -> Iterator[Commit]:
-    """The commits reachable from these and not from those, parents before children.
+    """The commits reachable from these and not from those, parents before children; git begins at once.
 
     With `paths` only the commits that changed one of them, and only those changes. Raises Refusal.
     """
     ends = "".join([*(f"{end}\n" for end in include), *(f"^{end}\n" for end in exclude)]).encode()
     said = repo.flow("-c", "log.showRoot=true", "log", *_HOW, "--stdin", "--", *map(path_bytes, paths), input=ends)
-    yield from _read(said, shallow(repo))
+    return _read(said, shallow(repo))
 
 
 def shallow(repo: Repository) -> frozenset[str]:
@@ -135,36 +158,27 @@ def shallow(repo: Repository) -> frozenset[str]:
 
 
 def _read(said: Iterable[bytes], cut: frozenset[str]) -> Iterator[Commit]:
-    """Commits, from what git says piece by piece: heads and changes, each ended with NUL."""
-    head: bytes | None = None
-    facts: bytes | None = None
-    changes: list[PathChange] = []
-    rest = b""
+    """Commits, from what git says piece by piece: a head, then facts and path in turn, each part ended with NUL."""
+    begun = rest = b""
     for piece in _ended(said):
-        parts = (rest + piece).split(b"\0")
-        rest = parts.pop()
-        for part in parts:
-            if facts is not None:
-                changes.append(PathChange(path_text(part), facts))
-                facts = None
-            elif part.startswith((b":", b"\n:")):
-                facts = part.lstrip(b"\n")
-            elif part:
-                if head is not None:
-                    yield _commit(head, changes, cut)
-                head, changes = part, []
-    if head is not None:
-        yield _commit(head, changes, cut)
+        *whole, rest = (rest + piece).split(_NEXT)
+        for each in whole:
+            head, _, changes = (begun + each).partition(b"\0")
+            # Git ends the changes of a commit once, or once more; no path is empty.
+            told = changes.lstrip(b"\n").removesuffix(b"\0").decode("utf-8", "surrogateescape")
+            parts = told.split("\0") if told else []
+            if len(parts) % 2:
+                # It ends amid a change: what looked like the next commit is a path that begins so.
+                begun += each + _NEXT
+                continue
+            begun = b""
+            yield Commit(head.lstrip(b"\1").decode("utf-8", "replace"), parts[1::2], parts[::2], cut)
 
 
 def _ended(said: Iterable[bytes]) -> Iterator[bytes]:
+    """What git says, its last commit ended as all others are: by the beginning of the next one."""
     yield from said
-    yield b"\0"
-
-
-def _commit(head: bytes, changes: list[PathChange], cut: frozenset[str]) -> Commit:
-    oid, parents, dated, author, message = head[1:].decode("utf-8", "replace").split("\n", 4)
-    return Commit(oid, tuple(parents.split()), dated, author, message.rstrip("\n"), tuple(changes), oid in cut)
+    yield b"\1"
 
 
 def _when(raw: str) -> datetime:
@@ -181,27 +195,22 @@ def _when(raw: str) -> datetime:
 def walk(
     repo: Repository, include: Sequence[str], exclude: Iterable[str] = (), *, ahead: Callable[[str], bool] | None = None
 ) -> Iterator[Step]:
-    """The commits as `commits` gives them, each with the book after it and before it.
+    """The commits as `commits` gives them, each with the book after it and before it; git begins at once.
 
     `ahead` tells of a path whether its contents are read ahead, many at once.
     """
-    states = _States(repo)
-    waiting: list[Commit] = []
-    for commit in commits(repo, include, exclude):
-        states.commits[commit.oid] = commit
-        waiting.append(commit)
-        if len(waiting) == _AHEAD:
-            yield from _steps(waiting, states, ahead)
-            waiting.clear()
-    yield from _steps(waiting, states, ahead)
+    return _walked(commits(repo, include, exclude), _States(repo), ahead)
 
 
-def _steps(found: Sequence[Commit], states: _States, ahead: Callable[[str], bool] | None) -> Iterator[Step]:
-    if ahead is not None:
-        asked = (change.new for commit in found for change in commit.changes if ahead(change.path))
-        states.store.warm([file for file in asked if file is not None])
-    for commit in found:
-        yield Step(commit, states)
+def _walked(found: Iterator[Commit], states: _States, ahead: Callable[[str], bool] | None) -> Iterator[Step]:
+    while waiting := list(islice(found, _AHEAD)):
+        states.commits.update((commit.oid, commit) for commit in waiting)
+        if ahead is not None:
+            telling = [commit for commit in waiting if any(map(ahead, commit.paths))]
+            asked = (change.new for commit in telling for change in commit.changes if ahead(change.path))
+            states.store.warm([file for file in asked if file is not None])
+        for commit in waiting:
+            yield Step(commit, states)
 
 
 class _States:
@@ -228,7 +237,7 @@ class _States:
         if below is not None and below not in self._files:
             files.update(at_commit(self._repo, below).files)
         for commit in reversed(changed):
-            _apply(files, commit.changes)
+            _apply(files, commit)
         self._files[oid] = files
         while len(self._files) > self._KEPT:
             del self._files[next(iter(self._files))]
@@ -245,13 +254,13 @@ class _States:
         return changed, at
 
 
-def _apply(files: dict[str, FileAt], changes: Iterable[PathChange]) -> None:
-    for change in changes:
-        new = change.new
-        if new is None:
-            files.pop(change.path, None)
+def _apply(files: dict[str, FileAt], commit: Commit) -> None:
+    for path, facts in zip(commit.paths, commit.facts, strict=True):
+        _, mode, _, oid, _ = facts.split(" ")
+        if mode == "000000":
+            files.pop(path, None)
         else:
-            files[change.path] = new
+            files[path] = _FILE((path, oid, mode))
 
 
 def first_with(repo: Repository, wanted: Mapping[str, str], rev: str = "HEAD") -> dict[str, str]:

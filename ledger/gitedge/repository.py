@@ -160,7 +160,10 @@ class Repository:
         return run_git(args, self._top, input=input, env=self._env(env), check=check, hooks=hooks, holding=holding)
 
     def flow(self, *args: str | bytes, input: bytes) -> Iterator[bytes]:
-        """As `run`, the output piece by piece as git says it. Raises Refusal after the last piece where git fails."""
+        """As `run`, git begun at once and its output given piece by piece as it says it.
+
+        Raises Refusal after the last piece where git fails.
+        """
         return flow_of_git(args, self._top, input=input, env=self._env(None))
 
     @property

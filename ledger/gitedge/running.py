@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from ledger.gitedge.complaints import as_refusal, not_found
 from ledger.model.errors import Refusal
+
+if TYPE_CHECKING:
+    import subprocess
 
 #: Settings that would make git run a program of the repository's choosing, blanked for every run.
 BLANKS: tuple[str, ...] = (
@@ -115,24 +118,31 @@ def _scratch() -> IO[bytes]:
 def flow_of_git(
     args: tuple[str | bytes, ...], folder: str, *, input: bytes, env: Mapping[str, str | None]
 ) -> Iterator[bytes]:
-    """Runs git in a folder and gives its output piece by piece, while it goes on. See `Repository.flow`."""
+    """Starts git in a folder and gives its output piece by piece, while it goes on. See `Repository.flow`."""
     import subprocess
 
-    with _scratch() as complaint:
-        try:
-            git = subprocess.Popen(
-                command(args), cwd=folder, env=environment(env),
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=complaint,
-            )  # fmt: skip
-        except FileNotFoundError:
-            raise not_found(folder) from None
+    complaint = _scratch()
+    try:
+        git = subprocess.Popen(
+            command(args), cwd=folder, env=environment(env),
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=complaint,
+        )  # fmt: skip
+    except FileNotFoundError:
+        complaint.close()
+        raise not_found(folder) from None
+    assert git.stdin is not None
+    try:
+        git.stdin.write(input)
+        git.stdin.close()
+    except BrokenPipeError:
+        pass  # it ended before it had read everything, and says why when it is read
+    return _pieces(git, complaint, folder)
+
+
+def _pieces(git: subprocess.Popen[bytes], complaint: IO[bytes], folder: str) -> Iterator[bytes]:
+    with complaint:
         with git:
-            assert git.stdin is not None and git.stdout is not None
-            try:
-                git.stdin.write(input)
-                git.stdin.close()
-            except BrokenPipeError:
-                pass  # it ended before it had read everything, and says below why
+            assert git.stdout is not None
             while piece := git.stdout.read(_PIECE):
                 yield piece
         if git.returncode:

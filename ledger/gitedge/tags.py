@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, TypeVar
 
@@ -111,12 +111,34 @@ def _objects_at(repo: Repository, names: Mapping[_Key, str]) -> dict[_Key, str]:
     return {key: oid for key, oid in zip(names, said, strict=False) if " " not in oid and oid}
 
 
-def moved_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[tuple[str, str], ...]:
-    """(tag, path of the entry) of the tags whose commit does not hold the bytes of their entry."""
-    there = tags_there(repo)
+def moved_tags(
+    repo: Repository, entries: Iterable[Entry], known: Callable[[str, str], str | None] = lambda commit, path: None
+) -> tuple[tuple[str, str], ...]:
+    """(tag, path of the entry) of the tags whose commit does not hold the bytes of their entry.
+
+    `known` gives the object id that a commit is known to hold under a path, None where git has to be asked: most tags
+    stand on the commit that recorded their entry, which whoever followed history has met.
+    """
+    there = _tagged_commits(repo)
     tagged = {tag: entry.path for entry in entries if (tag := tag_of(entry)) in there}
-    here = {(path, ""): f"HEAD:{path}" for path in tagged.values()}
-    at_tags = {(path, tag): f"{ref_of(tag)}^{{commit}}:{path}" for tag, path in tagged.items()}
-    found = _objects_at(repo, {**here, **at_tags})
-    held = {tag: found[path, ""] for tag, path in tagged.items() if (path, "") in found}
-    return tuple((tag, tagged[tag]) for tag, oid in held.items() if found.get((tagged[tag], tag)) != oid)
+    at_tags = {tag: oid for tag, path in tagged.items() if (oid := known(there[tag], path))}
+    here = {path: oid for path in tagged.values() if (oid := known("HEAD", path))}
+    asked = {(path, ""): f"HEAD:{path}" for path in tagged.values() if path not in here}
+    asked |= {(p, tag): f"{ref_of(tag)}^{{commit}}:{p}" for tag, p in tagged.items() if tag not in at_tags}
+    found = _objects_at(repo, asked) if asked else {}
+    here |= {path: oid for (path, tag), oid in found.items() if not tag}
+    at_tags |= {tag: oid for (_, tag), oid in found.items() if tag}
+    return tuple((tag, path) for tag, path in tagged.items() if path in here and at_tags.get(tag) != here[path])
+
+
+def _tagged_commits(repo: Repository) -> Mapping[str, str]:
+    """Name of every tag of an entry's kind -> id of the commit under it, "" where another tag or no commit is."""
+    form = "--format=%(refname) %(objecttype) %(objectname) %(*objecttype) %(*objectname)"
+    said, code = repo.ask("for-each-ref", form, *KINDS)
+    if code != 0:
+        return dict.fromkeys(tags_there(repo), "")  # a tag object is lost; what stands is asked one by one
+    found = {}
+    for line in said.decode("utf-8", "surrogateescape").splitlines():
+        name, kind, oid, below, commit = line.split(" ")
+        found[name.removeprefix("refs/tags/")] = oid if kind == "commit" else commit if below == "commit" else ""
+    return found

@@ -78,7 +78,7 @@ def closings(entries: Iterable[Entry], reopens: Iterable[Entry]) -> tuple[Closin
 
     `reopens` are the entries whose reopenings are in force: one is not yet so in its own commit.
     """
-    kept = list(entries)
+    kept = [entry for entry in entries if isinstance(entry, (Lock, Alteration))]
     locks = sorted((e for e in kept if isinstance(e, Lock)), key=lambda e: (e.pass_name, e.number))
     slips = sorted((e for e in kept if isinstance(e, Alteration) and not isinstance(e, Reopen)), key=lambda e: e.number)
     opened = sorted((e for e in reopens if isinstance(e, Reopen)), key=lambda e: e.number)

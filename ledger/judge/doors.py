@@ -163,7 +163,7 @@ def _unknown(entry: Entry) -> Cast | None:
 
 def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> list[Charge]:
     """Everything that stands in a change, by the entries of its bases and its own."""
-    found = list(_ledger_charges([entry_files(base) for base in bases], change, case))
+    found = list(_ledger_charges([_entry_files(case, base) for base in bases], change, case))
     opened = case.recorded if bases or case.kept else (*case.recorded, *case.added)
     for closing in closings((*case.recorded, *case.added), opened):
         found += _charges(case, closing, change)
@@ -183,10 +183,15 @@ def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
 
 
 def _ledger_charges(bases: Sequence[Mapping[str, Kept]], state: BookState, case: Case) -> Iterable[Charge]:
-    found = list(entry_findings(bases, case.kept, entry_files(state)))
+    found = list(entry_findings(bases, case.kept, _entry_files(case, state)))
     known = {finding.path for finding in found}
     for finding in (*found, *(f for f in state.findings if f.path not in known)):
         yield Charge(_raised(finding, case.books), ("ledger", str(finding.path)))
+
+
+def _entry_files(case: Case, state: BookState) -> Mapping[str, Kept]:
+    """As `entry_files`, put together once: the base of one commit was the change of another."""
+    return case.remembered.value("entry files", id(state), (state,), lambda: entry_files(state))
 
 
 def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]:

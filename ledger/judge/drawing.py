@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ledger.pictures.assistants import Job
     from ledger.pictures.verdicts import Against, Verdict
 
+#: The mode of most files, known at a glance.
+_USUAL = "100644"
 _NUMBER = re.compile(r"p?\d+(?:-p?\d+)?\Z|[fb]\d+\Z|cover\Z")
 
 
@@ -139,19 +141,18 @@ def _name(wall: Wall, path: str) -> str | None:
 
 def _not_as_agreed(wall: Wall) -> Iterator[str]:
     """The paths at which the agreed picture lies no more."""
-    return (path for path, oid in wall.agreed.items() if oid and not _same_id(wall, path, oid))
-
-
-def _same_id(wall: Wall, path: str, oid: str) -> bool:
-    file = wall.now.files.get(path)
-    return file is not None and file.regular and file.oid == oid
+    files = wall.now.files
+    for path, oid in wall.agreed.items():
+        file = files.get(path)
+        if oid and (file is None or file.oid != oid or (file.mode != _USUAL and not file.regular)):
+            yield path
 
 
 def _added(wall: Wall) -> Iterator[Difference]:
     passes = wall.passes
     found = {path for pass_ in passes for path in among(wall.now.files, pass_)}
     found |= {path for path, oid in wall.agreed.items() if not oid and path in wall.now.files}
-    for path in sorted(path for path in found if not wall.agreed.get(path)):
+    for path in sorted(found - {path for path, oid in wall.agreed.items() if oid}):
         label = wall.label(path, passes)
         if label is not None or path in wall.agreed:
             file, page = wall.now.files[path], label or wall.page_of(path)

@@ -6,9 +6,14 @@ through at once. Everything else is judged in full. Nothing that is slow to impo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 #: The share by which a balloon may grow where `book.toml` says nothing else.
 GROWTH = 0.15
 _ROUNDING = 1e-9
+#: Drafts met last, with their lines: several sign-offs hold one to the same. So many at most.
+_MET: dict[str, list[str]] = {}
+_KEPT = 64
 #: Signs of a balloon that mean nothing to Markdown or to the marks of a script.
 _PLAIN = frozenset(" .,;:!?'\"()-\u2013\u2014\u2026\u2018\u2019\u201c\u201d")
 
@@ -47,8 +52,17 @@ def only_remarks(agreed: bytes, now: bytes) -> bool:
         return False
 
 
-def without_remarks(text: str) -> list[str]:
+def without_remarks(text: str) -> Sequence[str]:
     """The lines of a draft without comments that stand between empty lines, each on one line of its own."""
+    met = _MET.get(text)
+    if met is None:
+        if len(_MET) >= _KEPT:
+            _MET.clear()
+        met = _MET[text] = _without_remarks(text)
+    return met
+
+
+def _without_remarks(text: str) -> list[str]:
     lines = text.split("\n")
     if "<!--" not in text or "```" in text or "~~~" in text:
         return lines

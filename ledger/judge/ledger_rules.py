@@ -43,7 +43,8 @@ class Kept(NamedTuple):
 
 def entry_files(state: BookState) -> dict[str, Kept]:
     """Every file of a state that is an entry by its name, readable or not."""
-    return {path: Kept(state.snapshot.files[path], state.snapshot) for path in state.entry_paths()}
+    snapshot, files = state.snapshot, state.snapshot.files
+    return {path: Kept(files[path], snapshot) for path in state.entry_paths()}
 
 
 def entry_findings(
@@ -56,7 +57,10 @@ def entry_findings(
     seen: set[tuple[str, str | None]] = set()
     for base in ({**each, **kept} for each in bases or [{}]):
         for path, entry in base.items():
-            if (path, entry.file.oid) in seen or _stands(entry, now.get(path)) or _renumbered(entry, path, bases, now):
+            there = now.get(path)
+            if there is not None and there.file == entry.file and entry.file.oid is not None:
+                continue
+            if (path, entry.file.oid) in seen or _stands(entry, there) or _renumbered(entry, path, bases, now):
                 continue
             seen.add((path, entry.file.oid))
             yield _told(path, entry, [] if path in kept else bases, now)
@@ -200,6 +204,9 @@ def carried_entries(
     """
     first = {entry.path for entry in carried}
     recorded = list(carried)
+    if len(states) == 1 and not carried:
+        recorded = list(states[0].entries)
+        states = ()
     known: dict[str, list[Entry]] = {}
     for entry in (entry for state in states for entry in state.entries if entry.path not in first):
         alike = known.setdefault(entry.path, [])

@@ -39,9 +39,11 @@ def paged(data: bytes) -> Paged | None:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
         return None
-    if text[:1] == " " or any(sign in text for sign in _HIDING) or _hidden(text):
+    if text[:1] == " " or any(sign in text for sign in _HIDING):
         return None
     marks = list(_MARK.finditer(text))
+    if _hidden(text, len(marks)):
+        return None
     if any(mark.start() > 1 and text[mark.start() - 2] != "\n" for mark in marks):
         return None  # a mark below words might belong to their paragraph
     places = [0, *(mark.start() for mark in marks)]
@@ -52,10 +54,9 @@ def paged(data: bytes) -> Paged | None:
     return Paged(tuple(int(mark[1]) for mark in marks), typed, tuple(begins))
 
 
-def _hidden(text: str) -> bool:
+def _hidden(text: str, marks: int) -> bool:
     """Whether anything but a plain mark might be one, or comments and the like stand where they may hide some."""
     rest = "\n".join(without_remarks(text)) if "<" in text else text
     if _LIKE_HTML.search(rest) or _LEFT_OUT.search(rest):
         return True
-    rest = _MARK.sub("", rest)
-    return "page" in rest.lower() and _LIKE_A_MARK.search(rest) is not None
+    return rest.lower().count("page") != marks and _LIKE_A_MARK.search(_MARK.sub("", rest)) is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -60,6 +60,13 @@ def read_entry(path: str, data: bytes) -> Entry:
             pass  # read again below, where the line is known
     table, text = load_toml(data, path)
     return _Reading(path, table, text).entry(*named)
+
+
+def _all_oids(words: Collection[str]) -> bool:
+    """Whether all are object ids or empty, asked of all at once."""
+    together = "".join(words)
+    sizes = set(map(len, words)) <= {0, 40, 64}
+    return sizes and together.isascii() and not together.encode().translate(None, b"0123456789abcdef")
 
 
 def numbered(path: str, data: bytes) -> bytes:
@@ -160,7 +167,7 @@ class _Reading:
 
     def files(self) -> dict[str, str]:
         files = self.strings("files", self.take("files", dict, {}))
-        for path, oid in files.items() if not all(map(_OID.match, files.values())) else ():
+        for path, oid in files.items() if not _all_oids(files.values()) else ():
             if not _OID.match(oid):
                 self.wrong("files", f"{oid!r} is no object id of git", path)
         return files

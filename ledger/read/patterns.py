@@ -25,8 +25,7 @@ def matches(path: str, pass_: Pass) -> bool:
 
 def among(paths: Iterable[str], pass_: Pass) -> list[str]:
     """Those of these paths that belong to a pass; what was asked before, or lies elsewhere, costs next to nothing."""
-    belongs = _belonging(pass_.kind, pass_.files)
-    return [path for path in paths if belongs[path]]
+    return list(filter(_belonging(pass_.kind, pass_.files).__getitem__, paths))
 
 
 class _Belonging(dict[str, bool]):

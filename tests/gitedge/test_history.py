@@ -81,6 +81,20 @@ def test_the_book_before_and_after_every_commit_is_the_one_git_has(new_repo: Mak
     assert steps[-1].after.read("s.md") == b"s"
 
 
+def test_paths_that_look_like_the_next_commit_are_paths(new_repo: Maker) -> None:
+    """Between two commits stand a NUL and the sign 1; a path may begin with that sign and end with a line."""
+    book = new_repo({"a.md": "a"})
+    names = ["\x01", "\x01" + "0" * 40 + "\n\n0 +0000\nx\ny", "\x01a\n", "b\n", ":100644", "\n\x01"]
+    for number, paths in enumerate((names, names[:1], [], names[1:3])):
+        book.write(dict.fromkeys(paths, str(number)))
+        book.git("add", "-A")
+        book.git("commit", "-q", "--allow-empty", "-m", f"number {number}\n\x01")
+    found = list(commits(Repository.find(book.top), ["HEAD"]))
+    assert [commit.oid for commit in found] == book.git("rev-list", "--reverse", "HEAD").split()
+    assert [set(commit.paths) for commit in found[1:]] == [set(names), set(names[:1]), set(), set(names[1:3])]
+    assert all(change.new is not None and change.old is None for change in found[1].changes)
+
+
 NO_TIMES = ["", " x", " a <a@b.example> 9999999999999999999 +9999", " a <a@b.example> -5 +0100", " a <a@b.example> 5 x"]
 
 

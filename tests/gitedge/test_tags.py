@@ -99,6 +99,29 @@ def test_a_moved_tag_is_named_with_its_entry(new_repo: Maker) -> None:
     assert tags.moved_tags(repo, [script_round()]) == (("pass/script/1", "ledger/script-1.toml"),)
 
 
+def test_what_is_known_of_a_commit_is_not_asked_and_other_tags_are(new_repo: Maker) -> None:
+    book = new_repo({"a.md": "a"})
+    entries = [script_round(), sign_off()]
+    head = with_entries(book, *entries)
+    held, repo = book.staged(), Repository.find(book.top)
+    tags.make_missing_tags(repo, entries)
+    asked: list[str] = []
+
+    def known(commit: str, path: str) -> str | None:
+        asked.append(commit)
+        return held[path] if commit in ("HEAD", head) else None
+
+    assert tags.moved_tags(repo, entries, known) == ()
+    assert set(asked) == {"HEAD", head}
+    # A tag of a tag, and one whose object is lost, are looked at by git.
+    book.git("tag", "-f", "-a", "-m", "twice", "pass/script/1", "pass/script/1")
+    assert tags.moved_tags(repo, entries, known) == ()
+    place = book.top / ".git" / tags.ref_of(tags.tag_of(entries[1]))
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.write_text("1" * 40 + "\n")
+    assert tags.moved_tags(repo, entries, known) == ((tags.tag_of(entries[1]), entries[1].path),)
+
+
 def test_no_tag_is_made_up_where_a_shallow_clone_ends(new_repo: Maker, tmp_path: Path) -> None:
     book = new_repo()
     with_entries(book, script_round())

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from ledger.desk.casts import cast_lookup
-from ledger.desk.history.carried import lost_lookup
-from ledger.desk.history.held import concerns
-from ledger.desk.history.walked import Walked
+from ledger.desk.history.concerning import concerns
 from ledger.desk.opening import OpenBook, open_history
 from ledger.gitedge import snapshots
 from ledger.gitedge.history import Commit, first_with, range_of, walk
 from ledger.gitedge.tags import moved_tags, recorded_as
 from ledger.judge.closed import moment
-from ledger.judge.ledger_rules import tag_findings
 from ledger.model.audit import AuditReport, Looked
 from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
+from ledger.model.snapshot import Snapshot
+from ledger.read.state import read_state
 
 
 def audit(here: Path, reach: str | None = None, *, since_lock: bool = False) -> tuple[Finding, ...]:
@@ -34,22 +33,46 @@ def audit_report(here: Path, reach: str | None = None, *, since_lock: bool = Fal
     Raises Refusal where a side names no commit.
     """
     book = open_history(here)
-    head = snapshots.resolve_commit(book.repo, "HEAD") if reach is None else None
+    head = book.head_commit if reach is None else None
     if reach is None and head is None:
         return AuditReport()
     include, exclude = ((head,), ()) if head is not None else range_of(book.repo, reach or "HEAD")
     if since_lock:
         exclude = (*exclude, *_before_oldest_lock(book))
+    steps = walk(book.repo, include, exclude, ahead=concerns)
+    # While git looks for where to begin, there is time to load what judges.
+    from ledger.desk.history.carried import lost_lookup
+    from ledger.desk.history.walked import Walked
+    from ledger.judge.ledger_rules import tag_findings
+
     walked = Walked(cast_lookup(book.repo), lost_before=lost_lookup(book.repo))
     seen: list[Commit] = []
-    for step in walk(book.repo, include, exclude, ahead=concerns):
+    newest = None
+    for step in steps:
         walked.take(step)
         seen.append(step.commit)
+        if step.commit.oid == head:
+            newest = step.after
     walked.forget()
-    entries = book.head.entries if book.head else ()
-    found = (*walked.told(), *tag_findings(moved_tags(book.repo, entries)))
-    report = AuditReport(found, book.head.book.title if book.head else "", reach, since_lock, len(seen))
+    newest = newest or book.head_snapshot
+    now = read_state(newest, walked.entries) if "book.toml" in newest.files else None
+    entries = now.entries if now else ()
+    found = (*walked.told(), *tag_findings(moved_tags(book.repo, entries, _holding(newest, seen))))
+    report = AuditReport(found, now.book.title if now else "", reach, since_lock, len(seen))
     return _told(report, seen, entries, walked.recorded) if seen else report
+
+
+def _holding(newest: Snapshot, seen: Sequence[Commit]) -> Callable[[str, str], str | None]:
+    """Gives the object id that the newest state (`HEAD`), or a commit that brought it, holds under a path."""
+    met = {commit.oid: commit for commit in seen}
+
+    def held(commit: str, path: str) -> str | None:
+        if commit == "HEAD":
+            return newest.files[path].oid if path in newest.files else None
+        brought = met[commit].changes if commit in met and path in met[commit].paths else ()
+        return next((change.new.oid for change in brought if change.path == path and change.new), None)
+
+    return held
 
 
 def _told(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from ledger.desk.history.concerning import BOOK, Known, concerns
 from ledger.gitedge.history import PathChange
 from ledger.judge.baseline import script_pass
 from ledger.judge.closed import Closing
@@ -16,7 +17,6 @@ from ledger.read.entries import entry_name
 from ledger.read.patterns import matches
 from ledger.read.state import BookState, entry_at, followed, read_state
 
-BOOK = "book.toml"
 #: Entries that close, admit or open nothing: adding one changes nothing of what stands.
 _PLAIN = ("pass", "handoff", "delivery")
 
@@ -24,7 +24,7 @@ _PLAIN = ("pass", "handoff", "delivery")
 class Guard:
     """Which paths a commit must touch to change anything that is closed."""
 
-    __slots__ = ("_known", "_passes", "_paths", "locked")
+    __slots__ = ("_passes", "_paths", "locked", "touched")
 
     def __init__(self, state: BookState | None) -> None:
         entries = state.entries if state else ()
@@ -33,14 +33,12 @@ class Guard:
         named = (entry for entry in entries if isinstance(entry, Lock | Alteration))
         self._paths = frozenset(path for entry in named for path in entry.files)
         self._passes = tuple(dict.fromkeys(each for lock in locks if state for each in _closed(state, lock)))
-        self._known: dict[str, bool] = {}
+        #: Path -> whether it is the ledger's, or asked for where anything is signed off.
+        self.touched: Mapping[str, bool] = Known(lambda path: concerns(path) or (self.locked and self.asks(path)))
 
     def asks(self, path: str) -> bool:
         """Whether a path is named by a sign-off or a slip, or belongs to a pass that is closed."""
-        known = self._known.get(path)
-        if known is None:
-            known = self._known[path] = path in self._paths or any(matches(path, each) for each in self._passes)
-        return known
+        return path in self._paths or any(matches(path, each) for each in self._passes)
 
 
 def _closed(state: BookState, lock: Lock) -> Iterable[Pass]:
@@ -196,8 +194,3 @@ class Held:
 def _is_plain(path: str) -> bool:
     named = entry_name(path)
     return named is not None and named[0] in _PLAIN
-
-
-def concerns(path: str) -> bool:
-    """Whether a path is `book.toml` or an entry."""
-    return (path.startswith("ledger/") and entry_name(path) is not None) or path == BOOK

@@ -7,12 +7,14 @@ change, and no state is put together for them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from ledger.desk.history.carried import LostBefore
-from ledger.desk.history.held import BOOK, Held, Reading, concerns
-from ledger.gitedge.history import Commit, Step
+from ledger.desk.history.concerning import BOOK, concerns
+from ledger.desk.history.held import Held, Reading
+from ledger.gitedge.history import Commit, PathChange, Step
 from ledger.judge.doors import CastOf, Judgement, judge
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.remembered import Remembered
@@ -20,8 +22,9 @@ from ledger.judge.scripts import Cast
 from ledger.judge.settling import Verdicts, told_history
 from ledger.judge.telling import Charge
 from ledger.model.entry import Alteration, Entry, Lock
+from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
-from ledger.model.snapshot import Snapshot
+from ledger.model.snapshot import FileAt, Snapshot
 from ledger.read.state import BookState
 
 #: So many states are kept whole.
@@ -46,7 +49,7 @@ class Walked:
     _lost: dict[str, dict[str, Kept]] = field(default_factory=dict)
     _held: dict[str, Held] = field(default_factory=dict)
     _known: set[str] = field(default_factory=set)
-    _children: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    _parents: dict[str, tuple[str, ...]] = field(default_factory=dict)
     _stands: dict[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
     _casts: dict[str, Cast] = field(default_factory=dict)
     _whole: dict[str, BookState | None] = field(default_factory=dict)
@@ -58,8 +61,8 @@ class Walked:
         commit = step.commit
         if self._passes(commit):
             return
+        self._parents[commit.oid] = commit.parents
         for parent in commit.parents:
-            self._children[parent].append(commit.oid)
             if parent not in self._known and self.lost_before and not commit.cut:
                 self._lost[parent] = self.lost_before(parent)
                 self._known.add(parent)
@@ -87,21 +90,26 @@ class Walked:
         held = self._held.get(parent)
         if held is None or self._lost or commit.cut:
             return False
-        guard = held.guard
-        for path, _ in commit.changes:
-            if concerns(path) or (guard.locked and guard.asks(path)):
-                return False
-        self._children[parent].append(commit.oid)
-        self._known.add(commit.oid)
-        self._held[commit.oid] = held
-        self._stands[commit.oid] = self._stands.get(parent, _NOTHING)
+        oid = commit.oid
+        if any(map(held.guard.touched.__getitem__, commit.paths)):
+            return False
+        self._parents[oid] = commit.parents
+        self._known.add(oid)
+        self._held[oid] = held
+        self._stands[oid] = self._stands.get(parent, _NOTHING)
         return True
 
     def told(self) -> list[Finding]:
         """Everything to say of the history taken, each finding with its commit."""
-        tips = [oid for oid in self._stands if not self._children.get(oid)]
+        stood_on = {parent for parents in self._parents.values() for parent in parents}
+        tips = self._stands.keys() - stood_on
         stands = frozenset().union(*(self._stands[oid] for oid in tips)) if tips else frozenset()
         return [*self.cut, *told_history(self.judged, stands, self._later)]
+
+    @property
+    def entries(self) -> dict[FileAt, Entry | Refusal]:
+        """The entries that were read on the way."""
+        return self._reading.entries
 
     def forget(self) -> None:
         """Lets go of what was read on the way; what was judged stays."""
@@ -115,7 +123,7 @@ class Walked:
 
     def _after(self, step: Step, befores: Sequence[Held]) -> Held:
         below = befores[0] if befores else Held(step.store, self._reading)
-        held = below.after([change for change in step.commit.changes if concerns(change.path)])
+        held = below.after(_concerning(step.commit))
         if held is not below and not held.plain and held.state is not None:
             for path in (change.path for change in step.commit.changes if change.adds):
                 self._casts.setdefault(path, held.state.book.cast)
@@ -130,7 +138,7 @@ class Walked:
         if not befores or not (held is befores[0] or held.plain):
             return None
         guard = befores[0].guard
-        touched = guard.locked and any(guard.asks(change.path) for change in commit.changes)
+        touched = guard.locked and any(map(guard.asks, commit.paths))
         return None if touched else commit.parents[0]
 
     def _as_a_parent(self, step: Step, befores: Sequence[Held], held: Held) -> str | None:
@@ -141,7 +149,7 @@ class Walked:
             if before.files != held.files:
                 continue
             guard = before.guard
-            differing = [each.path for each in step.commit.changes] if n == 0 else _differing(step, n)
+            differing = step.commit.paths if n == 0 else _differing(step, n)
             if not any(path == BOOK or (guard.locked and guard.asks(path)) for path in differing):
                 return parent
         return None
@@ -187,8 +195,22 @@ class Walked:
             waiting += fresh
         return found
 
+    @cached_property
+    def _children(self) -> Mapping[str, Sequence[str]]:
+        """Commit -> those that stand on it, once all are taken."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for oid, parents in self._parents.items():
+            for parent in parents:
+                found[parent].append(oid)
+        return found
 
-def _differing(step: Step, n: int) -> list[str]:
+
+def _concerning(commit: Commit) -> list[PathChange]:
+    """What a commit changes of entries and `book.toml`."""
+    return [change for change in commit.changes if concerns(change.path)] if any(map(concerns, commit.paths)) else []
+
+
+def _differing(step: Step, n: int) -> Sequence[str]:
     """The paths that a commit has otherwise than one of its parents; against the first, git has told them."""
     after, there = step.after.files, step.befores[n].files
     return [path for path in {**after, **there} if after.get(path) != there.get(path)]
