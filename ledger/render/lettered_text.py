@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from ledger.model.change import LineChange
 from ledger.model.lettering import LetteringCheck
-from ledger.model.pages import pages_text
+from ledger.model.pages import pages_counted, pages_text, pages_words
 from ledger.render.compare_document import line_document
 from ledger.render.finding_documents import findings_list
 from ledger.render.places import side_text
@@ -28,19 +29,24 @@ def lettered_text(check: LetteringCheck, *, all_lines: bool = False) -> str:
     told = ", ".join(f"{counts[word]} {word}" for word in (*_KINDS, "same") if counts[word])
     rows = [wrapped(f"{side_text(check.old)} against {check.new}, {plural(check.sheets, 'sheet')}"),
             wrapped(f"lines: {told or 'none could be read'}")]  # fmt: skip
-    for state, words in (("not read", "not read, since no text is on them"), ("not there", "not in this file")):
+    for state, words in (("not read", "not read, since no text is on {}"), ("not there", "not in this file")):
         labels = [page.page for page in check.pages if page.state == state]
         if labels:
-            rows.append(wrapped(f"pages {pages_text(labels).replace(',', ', ')}: {words}."))
+            rows.append(wrapped(f"{pages_words(pages_text(labels))}: {words.format(_them(labels))}."))
     rows += [wrapped(f"sheet {number}: page {page} once more.") for number, page, _ in check.beyond if page]
     if strange := [str(number) for number, page, _ in check.beyond if not page]:
         numbers = pages_text(strange).replace(",", ", ")
-        rows.append(wrapped(f"sheets {numbers}: no page of the script stands on them."))
+        sheets = "sheet" if len(strange) == 1 else "sheets"
+        rows.append(wrapped(f"{sheets} {numbers}: no page of the script stands on {_them(strange)}."))
     for page in check.pages:
         shown = [change for change in page.lines if all_lines or change.kind != "same"]
         if shown:
-            rows += ["", f"page {page.page}, sheet {page.sheet}", *(_line(change) for change in shown)]
+            rows += ["", f"{pages_words(page.page)}, sheet {page.sheet}", *(_line(change) for change in shown)]
     return "\n".join(rows)
+
+
+def _them(several: Sequence[str]) -> str:
+    return "it" if pages_counted(several) == 1 else "them"
 
 
 _KINDS = ("missing", "there twice", "changed", "out of order", "not in the script")

@@ -70,6 +70,24 @@ def test_a_page_without_text_is_not_read(book: TypedBook) -> None:
     assert lettered(book, (*PAGES[:2], "", PAGES[3]))[2] == ("3", "not read", [])
 
 
+def test_one_page_and_several_are_told_as_such(book: TypedBook) -> None:
+    made = MarkedFile()
+    for words in ("THE NINTH SUPPER", *PAGES[:2], "", ""):
+        made.page(words=words)
+    book.write("letters.pdf", made.bytes())
+    said = book.ledger("compare", "script/01.md", "letters.pdf").out
+    assert "pages 3-4: not read, since no text is on them." in said
+    assert "sheet 1: no page of the script stands on it." in said
+    made = MarkedFile()
+    for words in (PAGES[0].replace("WIND", "RAIN"), "", PAGES[2]):
+        made.page(words=words)
+    book.write("letters.pdf", made.bytes())
+    book.change("script/01.md", "[page 4]", "[pages 4-5]")
+    said = book.ledger("compare", "script/01.md", "letters.pdf").out
+    assert "page 2: not read, since no text is on it." in said and "pages 4-5: not in this file." in said
+    assert "\npage 1, sheet 1\n" in said
+
+
 def test_what_is_no_pdf_is_refused(book: TypedBook) -> None:
     book.write("letters.pdf", b"%PDF-1.7 half")
     assert "damaged" in book.ledger("compare", "script/01.md", "letters.pdf", code=2).err
