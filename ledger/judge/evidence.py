@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from ledger.judge.note_chains import settled
 from ledger.judge.note_history import Moment, NoteHistory
 from ledger.judge.note_pictures import Mark, Pictures, find_mark, follow_mark
 from ledger.judge.note_places import Place, find_place, find_places, said_at, told_apart
 from ledger.judge.note_trails import Trail
-from ledger.judge.one_spot import with_neighbours
+from ledger.judge.one_spot import Row, Spot, with_neighbours
 from ledger.model.note import MOST_CANDIDATES, STATES, Anchor, Followed, Note, NotesRound, Reply
-
-#: A place of a draft, or one on a page picture.
-Spot = Place | Mark
 
 TOUCHED = ("reworded", "redrawn", "cut")
 #: What rests once somebody has seen it, until the place changes again.
@@ -28,7 +26,7 @@ def follow_notes(rounds: Sequence[NotesRound], history: NoteHistory) -> list[Fol
     pointer for a person, never a verdict.
     """
     traced = [(each, _Traced(note, history.about(each), history)) for each in rounds for note in each.notes]
-    return with_neighbours([(_told(each, note), note.now.spot) for each, note in traced])
+    return with_neighbours([Row(_told(each, note), note.now.spot, note.now.may_be) for each, note in traced])
 
 
 def _told(round_: NotesRound, traced: _Traced) -> Followed:
@@ -46,7 +44,7 @@ class _Found:
 
     spot: Spot | None
     evidence: str
-    may_be: tuple[str, ...] = ()
+    may_be: tuple[Spot, ...] = ()
 
     @property
     def touched(self) -> bool:
@@ -76,7 +74,7 @@ class _Traced:
     def candidates(self) -> tuple[str, ...]:
         """The places that the anchor may mean, where it means several, or that its place may be at now."""
         if self.now.may_be:
-            return self.now.may_be[:MOST_CANDIDATES]
+            return tuple(_spelled(self.now.may_be))[:MOST_CANDIDATES]
         if self.then is not None or self.home is None or self.history.drawn(self.home):
             return ()
         draft = self.history.draft(self.home)
@@ -128,7 +126,9 @@ class _Traced:
             return _UNPLACED
         way = self.history.way(start, end)
         trail = way.follow(spot) if way else Trail(spot)
-        return _Found(trail.place, trail.evidence, tuple(told_apart(trail.may_be)))
+        if way and self.history.between(start, end):
+            trail = settled(spot, trail, self.history.chain(spot, start, end), way)
+        return _Found(trail.place, trail.evidence, trail.may_be)
 
     # -- standing
 
@@ -163,7 +163,7 @@ class _Traced:
 
     def _touched_in(self, moment: Moment) -> bool:
         assert self.home is not None
-        at = self.deciding.at.typed if self.deciding and self.deciding.at else ""
+        at = self._looks_at.typed if self._looks_at else ""
         question = "\n".join(["touched", self.note.anchor.typed, at])
         return self.history.once(question, [self.home, moment], lambda: self._looked_at(moment))
 
@@ -171,8 +171,7 @@ class _Traced:
         assert self.then is not None and self.home is not None
         if self.follow(self.then, self.home, moment).touched:
             return True
-        at = self.deciding.at if self.deciding else None
-        spot = self.find(at, moment) if at else None
+        spot = self.find(self._looks_at, moment) if self._looks_at else None
         return spot is not None and self.follow(spot, moment, self.home).touched
 
     def _stet(self) -> str | None:
@@ -184,10 +183,11 @@ class _Traced:
         return "stet-but-changed" if self._once("stet", named, lambda: self._changed_since(named)) else None
 
     def _changed_since(self, named: Moment) -> bool:
-        """Whether the place, if this round has it, changed since."""
+        """Whether the place changed since this round. Where that round has it no more, or nobody can say where, there
+        is nothing that it could have let stand."""
         assert self.then is not None and self.home is not None
         covered = self.follow(self.then, self.home, named)
-        return covered.spot is not None and self.follow(covered.spot, named, self.home.now).touched
+        return covered.spot is None or self.follow(covered.spot, named, self.home.now).touched
 
     def _once(self, about: str, named: Moment, answer: Callable[[], bool]) -> bool:
         """The answer to a question about the place in a round and now. For pictures the rounds between count too, and
@@ -207,7 +207,7 @@ class _Traced:
         last = next(
             (reply for reply in reversed(self.note.replies) if reply.state in (*STATES, "answer", "seen")), None
         )
-        if last is None or last.state != "seen":
+        if last is None or last.state != "seen" or self._to_come(last):
             return False
         named = self._named(last) or self.history.newest(self.home.pass_name)
         if named is None or named.pass_name != self.home.pass_name:
@@ -219,7 +219,7 @@ class _Traced:
         assert self.then is not None and self.home is not None
         at_that_time = self.follow(self.then, self.home, named)
         if at_that_time.spot is None:
-            return self.now.spot is None
+            return self.now.spot is None and not at_that_time.may_be
         return not self.follow(at_that_time.spot, named, self.home.now).touched
 
     # -- what a reply names
@@ -229,6 +229,15 @@ class _Traced:
         """The reply that decides the state."""
         return next((reply for reply in reversed(self.note.replies) if reply.state in STATES), None)
 
+    @cached_property
+    def _looks_at(self) -> Anchor | None:
+        """Where the deciding reply says to look, if the round it names is there yet."""
+        return self.deciding.at if self.deciding and not self._to_come(self.deciding) else None
+
+    def _to_come(self, reply: Reply) -> bool:
+        """Whether a reply speaks of a round after those that are asked about."""
+        return reply.where is not None and self.history.to_come(reply.where)
+
     def _named(self, reply: Reply | None) -> Moment | None:
         return self.history.moment(reply.where) if reply and reply.where else None
 
@@ -236,7 +245,7 @@ class _Traced:
     def _pointed_at(self) -> _Found | None:
         """The place where a `done` says to look, if that place changed since the note's round."""
         reply = self.deciding
-        if self.note.state != "done" or reply is None or self.home is None:
+        if self.note.state != "done" or reply is None or self.home is None or self._to_come(reply):
             return None
         named = self._named(reply)
         if named and self.history.drawn(named) and not self.history.drawn(self.home):
@@ -286,8 +295,13 @@ class _Traced:
         return find_mark(Anchor(page=then.page, panel=then.panel), pictures)
 
 
+def _spelled(spots: Sequence[Spot]) -> Iterable[str]:
+    places = [spot for spot in spots if isinstance(spot, Place)]
+    return told_apart(places) if places else (spot.told() or "" for spot in spots)
+
+
 def _pictured(mark: Mark, old: Pictures, new: Pictures, between: Sequence[Pictures] = ()) -> _Found:
     now = follow_mark(mark, old, new, between)
     if now.may_be:
-        return _Found(None, "unplaced", tuple(each.told() or "" for each in now.may_be))
+        return _Found(None, "unplaced", now.may_be)
     return _Found(now.place, "cut" if now.place is None else "redrawn" if now.redrawn else "untouched")

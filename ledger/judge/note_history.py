@@ -7,10 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from ledger.judge.note_chains import Chain, read_chain, spelled
 from ledger.judge.note_pictures import Pictures
+from ledger.judge.note_places import Place
 from ledger.judge.note_trails import Way, way_between
 from ledger.model.note import NotesRound
-from ledger.model.script import Draft
+from ledger.model.script import Draft, Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,9 @@ class NoteHistory:
     _pictures: dict[Moment, Pictures | None] = field(default_factory=dict)
     _ways: dict[tuple[Moment, Moment], Way | None] = field(default_factory=dict)
     _about: dict[str, Moment | None] = field(default_factory=dict)
+    _chains: dict[tuple[str, Moment, Moment], Chain] = field(default_factory=dict)
+    _contents: dict[tuple[Moment, ...], str | None] = field(default_factory=dict)
+    _lines: dict[Moment, tuple[Sequence[Line], dict[Line, int]]] = field(default_factory=dict)
 
     def about(self, notes: NotesRound) -> Moment | None:
         """The round that a notes round was made on."""
@@ -74,8 +79,13 @@ class NoteHistory:
         return self._about[notes.path]
 
     def moment(self, name: str) -> Moment | None:
-        """The round of this name."""
-        return self.shelf.moment(name)
+        """The round of this name; one after those that are asked about plays no part."""
+        found = self.shelf.moment(name)
+        return found if found is None or found.number in self.shelf.numbers(found.pass_name) else None
+
+    def to_come(self, name: str) -> bool:
+        """Whether it names a round after those that are asked about."""
+        return self.shelf.moment(name) is not None and self.moment(name) is None
 
     def drawn(self, moment: Moment) -> bool:
         """Whether it is a round of an art pass."""
@@ -104,13 +114,64 @@ class NoteHistory:
             self._ways[start, end] = way_between(old, new) if old is not None and new is not None else None
         return self._ways[start, end]
 
+    def chain(self, place: Place, start: Moment, end: Moment) -> Chain:
+        """Where a place of the draft at `start` is at `end`, followed from each round between to the next."""
+        name = (_key(place), start, end)
+        if name not in self._chains:
+            steps = [start, *self.between(start, end), end]
+            if len(steps) > 2 and self.known_by(end) and self.known_by(end) == self.known_by(steps[-2]):
+                del steps[-2]
+            self._chains[name] = self._remembered_chain(place, steps) or self._followed_chain(place, steps)
+        return self._chains[name]
+
+    def _followed_chain(self, place: Place, steps: Sequence[Moment]) -> Chain:
+        end = steps[-1]
+        # A round whose content is not here is passed by.
+        before = next((each for each in reversed(steps[1:-1]) if self.draft(each) is not None), steps[0])
+        known = self.chain(place, steps[0], before) if before != steps[0] else Chain((place,))
+        way = self.way(before, end)
+        found = known.onward(way)
+        draft = self.draft(end)
+        name = self._chain_name(place, steps) if way is not None else None
+        if name and draft is not None:
+            self.memory[name] = spelled(found, draft, self._numbered(end, draft)[1])
+        return found
+
+    def _remembered_chain(self, place: Place, steps: Sequence[Moment]) -> Chain | None:
+        name = self._chain_name(place, steps)
+        word, draft = self.memory.get(name) if name else None, self.draft(steps[-1])
+        if word is None or draft is None:
+            return None
+        return read_chain(word, draft, self._numbered(steps[-1], draft)[0], place)
+
+    def _chain_name(self, place: Place, steps: Sequence[Moment]) -> str | None:
+        """What a chain is remembered under. Only one that ends now or with the newest round is asked for again."""
+        if steps[-1].number is not None and steps[-1] != self.newest(steps[-1].pass_name):
+            return None
+        return self._name(f"chain\n{_key(place)}", steps)
+
+    def _numbered(self, moment: Moment, draft: Draft) -> tuple[Sequence[Line], dict[Line, int]]:
+        """The lines of a draft, and where in it each is."""
+        if moment not in self._lines:
+            lines = draft.lines
+            self._lines[moment] = lines, {line: n for n, line in enumerate(lines)}
+        return self._lines[moment]
+
+    def _name(self, question: str, moments: Sequence[Moment]) -> str | None:
+        """What the answer to a question about some moments is remembered under; None where their content is not
+        known."""
+        several = tuple(moments)
+        if several not in self._contents:
+            keys = [self.known_by(moment) for moment in several]
+            self._contents[several] = None if None in keys else _digest("\n".join(map(str, keys)))
+        content = self._contents[several]
+        return None if content is None else f"note-{_digest(question + content)[:40]}"
+
     def once(self, question: str, moments: Sequence[Moment], answer: Callable[[], bool]) -> bool:
         """The answer to a question about some moments, asked once for all time where their content is known."""
-        keys = [self.known_by(moment) for moment in moments]
-        if None in keys:
+        name = self._name(question, moments)
+        if name is None:
             return answer()
-        about = "\n".join([question, *map(str, keys)])
-        name = f"note-{hashlib.sha256(about.encode('utf-8', 'surrogatepass')).hexdigest()[:40]}"
         if self.memory.get(name) not in ("yes", "no"):
             self.memory[name] = "yes" if answer() else "no"
         return self.memory[name] == "yes"
@@ -136,3 +197,14 @@ class NoteHistory:
         """The newest round of a pass."""
         numbers = self.shelf.numbers(pass_name)
         return Moment(pass_name, numbers[-1]) if numbers else None
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _key(place: Place) -> str:
+    """What tells a place of a draft from every other."""
+    return (
+        f"{place.kind} {place.told()} {[line.line for line in place.lines[:1]]} {[s.index for s in place.scenes[:1]]}"
+    )

@@ -6,11 +6,11 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from difflib import SequenceMatcher
 from functools import cached_property, lru_cache
 
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
+from ledger.judge.note_words import phrase_words, words_now
 from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
 from ledger.model.script import Draft, Line, Page, Scene
 from ledger.model.words import count_words, normalise
@@ -20,6 +20,8 @@ TELLING = 5
 #: Lines that hold less of each other's words than this, 0 to 1, are two lines: one was cut, one is new (from trials, no
 #: source).
 LIKE = 0.45
+#: Lines that hold at least this much of each other's words may be one all the same (from trials, no source).
+MAYBE = 0.3
 #: Of so few words a line may share none with what it became (own choice).
 _SHORT = 2
 _WORD = re.compile(r"\w+")
@@ -83,6 +85,22 @@ class Way:
             "chapter": self._chapter,
         }[place.kind](place)
 
+    def arrived(self, place: Place, there: Place) -> Trail:
+        """What is to be said of a place of the old draft that is known to be this one of the new: whether its words
+        changed, and that it was carried."""
+        if place.kind == "phrase":
+            words = phrase_words(place)
+            mouths = [(line.role, places.mouth(line.speaker, self._renamed)) for line in place.lines[:1]]
+            same = words in places.joined(there.lines) and mouths == [(a.role, a.speaker) for a in there.lines[:1]]
+            told = replace(there, quote=place.quote if same else words_now(place, there.lines), spot=place.spot)
+            return Trail(told, not same, True)
+        same = (
+            self._same_page(place, there)
+            if place.kind == "page"
+            else self._same(place.lines, there.lines, by_panel=False)
+        )
+        return Trail(there, not same, True)
+
     def partner(self, line: Line) -> Line | None:
         """The line's other self in the new draft."""
         found = self._lines.get(line)
@@ -123,7 +141,7 @@ class Way:
     def _phrase(self, place: Place) -> Trail:
         """A phrase is evidence by its own words alone, and by whose they are."""
         others = [line for line in map(self.partner, place.lines) if line]
-        words = _phrase_words(place)
+        words = phrase_words(place)
         if others and words in places.joined(others):
             kept = places.find_phrase(place.quote or "", others, self.new) or self._told(place, others, place.quote)
             return Trail(kept, self._other_mouth(place.lines), self.carried(place.lines))
@@ -134,15 +152,18 @@ class Way:
         again = self._whole_line_again(place) if not others else None
         if again:
             return Trail(again, moved=True)
-        if len(_phrase_words(place).split()) >= TELLING:
+        if len(phrase_words(place).split()) >= TELLING:
             found = self._said_again(place, self._new_lines)
             if len(found) == 1 and not others:
                 return Trail(found[0], moved=True)
             if len(found) == 1:
-                return Trail(None, may_be=(self._told(place, others, _words_now(place, others)), found[0]))
-        if not others or (_shared(place.lines, others) < LIKE and not self._in_its_place(place.lines, others)):
+                return Trail(None, may_be=(self._told(place, others, words_now(place, others)), found[0]))
+        if not others:
             return Trail(None)
-        return Trail(self._told(place, others, _words_now(place, others)), True, self.carried(place.lines))
+        there = self._told(place, others, words_now(place, others))
+        if (like := _shared(place.lines, others)) < LIKE and not self._in_its_place(place.lines, others):
+            return Trail(None, may_be=(there,) if like >= MAYBE else ())
+        return Trail(there, True, self.carried(place.lines))
 
     def _in_its_place(self, lines: Sequence[Line], others: Sequence[Line]) -> bool:
         """Whether a word or two stand where a word or two did: the only line of that mouth in its panel, both times."""
@@ -355,36 +376,6 @@ def _bag(lines: Iterable[Line]) -> Counter[str]:
 
 def _part(before: Counter[str], after: Counter[str]) -> float:
     return 2 * (before & after).total() / max(1, before.total() + after.total())
-
-
-def _phrase_words(place: Place) -> str:
-    """The words of a phrase in the spelling in which they stand at its place."""
-    said = places.joined(place.lines)
-    tried = [phrase for phrase, _ in places.spellings(place.quote or "")]
-    return next((phrase for phrase in tried if phrase in said), tried[0] if tried else "")
-
-
-def _words_now(place: Place, lines: Sequence[Line]) -> str:
-    """The words that stand now between those that stood around the phrase; all of them where that can't be told."""
-    before = " ".join(line.text for line in place.lines).split()
-    after = " ".join(line.text for line in lines).split()
-    plain = [normalise(word) for word in before]
-    wanted = _phrase_words(place).split()
-    start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
-    if start is None:
-        return " ".join(after)
-    end, low, high = start + len(wanted), 0, len(after)
-    matcher = SequenceMatcher(None, plain, [normalise(word) for word in after], autojunk=False)
-    for a, c, size in matcher.get_matching_blocks():
-        if a < start and size:
-            low = max(low, c + min(size, start - a))
-        if a + size > end:
-            high = min(high, c + max(0, end - a))
-    return " ".join(after[low:high] or after)
-
-
-def _fits(words: Sequence[str], wanted: Sequence[str]) -> bool:
-    return len(words) == len(wanted) and all(b in a for a, b in zip(words, wanted, strict=True))
 
 
 def way_between(old: Draft, new: Draft) -> Way | None:

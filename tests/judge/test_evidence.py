@@ -408,6 +408,40 @@ def test_notes_of_one_round_are_not_two_readers() -> None:
     assert all(not each.standing for each in found)
 
 
+@dataclass(frozen=True)
+class AtTwo(Kept):
+    """The same rounds, asked about the second: it is the content now, and the rounds after it play no part."""
+
+    def numbers(self, pass_name: str) -> Sequence[int]:
+        return [number for number in super().numbers(pass_name) if number <= 2]
+
+    def draft(self, moment: Moment) -> Draft | None:
+        return super().draft(Moment(moment.pass_name, moment.number or 2))
+
+    def moment(self, name: str) -> Moment | None:
+        """Every round is known by name, one after the second too."""
+        return Kept(self.texts, self.art).moment(name)
+
+
+@pytest.mark.parametrize(
+    ("note", "standing"),
+    [
+        ("- [x] 1 (p2.2) a\n  - done in script-3 at p3.2: so", "done-but-untouched"),
+        ("- [x] 1 (p2.2) a\n  - done in script-3: so", "done-but-untouched"),
+        ("- [ ] 1 (p3.2) a\n  - seen in script-3: fine", "open-but-changed"),
+        ("- [x] 1 (p3.2) a\n  - stet in script-3: stays", "stet-but-changed"),
+        ("- [x] 1 (p3.2) a\n  - stet in script-2: stays", None),
+    ],
+)
+def test_a_round_after_those_asked_about_plays_no_part(note: str, standing: str | None) -> None:
+    """Evidence at script-2 of replies that name script-3."""
+    slams = swapped("The door falls shut", "The door slams shut")
+    kept = AtTwo({"script": [FIRST, slams, swapped("slams", "bangs", REWORDED.replace("falls", "slams")), FIRST]}, {})
+    round_ = read_notes("notes/marsh-1.md", f"on: script-1\n\n{note}\n".encode())
+    (found,) = follow_notes([round_], NoteHistory(kept))
+    assert found.standing == ((standing,) if standing else ())
+
+
 # -- pictures
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -132,6 +133,8 @@ def _phrase(book: Book, chance: random.Random, *, paged: bool) -> _Made | None:
     stand = book.script[0].rows[row]
     places = book.script[0].holding(quote, stand.page if paged else None)
     typed = f'{f"p{stand.page} " if paged else ""}"{quote}"'
+    if len(places) > 1 and len(book.script[0].holding(quote, stand.page if paged else None, signs=True)) == 1:
+        return None  # By its signs alone it is one place, by its words several: either may be said.
     if len(places) != 1:
         return _Made("ambiguous phrase", typed, None, candidates=len(places))
     then = (stand.page, stand.panel, "")
@@ -171,12 +174,15 @@ def _area(book: Book, rows: list[int], *, panel: bool) -> Became:
 
 
 def _later(book: Book, rows: list[int], a: int, b: int, *, panel: bool) -> Fate:
-    """The same from a later round: the area is where most of its rows stand there."""
+    """The same from a later round: the area is where most words of its rows stand there, if that can be told."""
     at = book.script[a]
-    spots = [(at.rows[row].page, at.rows[row].panel if panel else 0) for row in rows]
-    if not spots:
+    words: Counter[tuple[str, int]] = Counter()
+    for row in rows:
+        words[at.rows[row].page, at.rows[row].panel if panel else 0] += len(at.rows[row].words.split())
+    best = words.most_common(2)
+    if not best or (len(best) > 1 and best[1][1] * 2 >= best[0][1]):
         return fate("cut", "reworded", "untouched", spots=[None])
-    page, number = max(set(spots), key=spots.count)
+    page, number = best[0][0]
     return book.way(a, b).area(at.panel(page, number) if panel else at.page(page), panel=panel)
 
 

@@ -155,7 +155,8 @@ class Between:
         """What became of a chapter's rows; only its words are asked about."""
         if any(row not in self.old.rows for row in rows):
             return OPEN
-        same = [self.old.rows[r].said for r in rows] == [at.said for r, at in self.new.rows.items() if r in set(rows)]
+        said = [[at.said for r, at in side.rows.items() if r in set(rows)] for side in (self.old, self.new)]
+        same = said[0] == said[1]
         return fate(*(["untouched", "moved", "reworded"] if same else ["reworded", "cut"]), spots=[])
 
 

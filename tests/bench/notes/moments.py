@@ -72,10 +72,11 @@ class At:
         """The rows of a scene."""
         return [each for each, at in self.rows.items() if at.scene == number]
 
-    def holding(self, quote: str, page: str | None = None) -> list[int]:
-        """Rows in which the words stand as whole words, on a page if one is named."""
-        wanted = f" {_bare(quote)} "
-        return [each for each, at in self.rows.items() if page in (None, at.page) and wanted in f" {_bare(at.words)} "]
+    def holding(self, quote: str, page: str | None = None, *, signs: bool = False) -> list[int]:
+        """Rows in which the words stand as whole words, on a page if one is named; with `signs` as they are typed."""
+        plain = normalise if signs else _bare
+        wanted = f" {plain(quote)}{'' if signs else ' '}"
+        return [each for each, at in self.rows.items() if page in (None, at.page) and wanted in f" {plain(at.words)} "]
 
 
 def _bare(words: str) -> str:

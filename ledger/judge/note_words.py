@@ -1,0 +1,41 @@
+"""The words of a quoted phrase, as they stand at its place and as they stand there later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from difflib import SequenceMatcher
+
+from ledger.judge import note_places as places
+from ledger.judge.note_places import Place
+from ledger.model.script import Line
+from ledger.model.words import normalise
+
+
+def phrase_words(place: Place) -> str:
+    """The words of a phrase in the spelling in which they stand at its place."""
+    said = places.joined(place.lines)
+    tried = [phrase for phrase, _ in places.spellings(place.quote or "")]
+    return next((phrase for phrase in tried if phrase in said), tried[0] if tried else "")
+
+
+def words_now(place: Place, lines: Sequence[Line]) -> str:
+    """The words that stand now between those that stood around the phrase; all of them where that can't be told."""
+    before = " ".join(line.text for line in place.lines).split()
+    after = " ".join(line.text for line in lines).split()
+    plain = [normalise(word) for word in before]
+    wanted = phrase_words(place).split()
+    start = next((n for n in range(len(plain)) if _fits(plain[n : n + len(wanted)], wanted)), None)
+    if start is None:
+        return " ".join(after)
+    end, low, high = start + len(wanted), 0, len(after)
+    matcher = SequenceMatcher(None, plain, [normalise(word) for word in after], autojunk=False)
+    for a, c, size in matcher.get_matching_blocks():
+        if a < start and size:
+            low = max(low, c + min(size, start - a))
+        if a + size > end:
+            high = min(high, c + max(0, end - a))
+    return " ".join(after[low:high] or after)
+
+
+def _fits(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    return len(words) == len(wanted) and all(b in a for a, b in zip(words, wanted, strict=True))

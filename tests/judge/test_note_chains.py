@@ -1,0 +1,158 @@
+"""Places followed round by round and set against the first round beside the last: told as unplaced where they part."""
+
+from __future__ import annotations
+
+import pytest
+
+from ledger.judge.evidence import follow_notes
+from ledger.judge.note_chains import Chain, read_chain, spelled
+from ledger.judge.note_history import Moment, NoteHistory
+from ledger.judge.note_places import Place, find_place
+from ledger.model.note import Followed
+from ledger.read.anchors import read_anchor
+from ledger.read.notes import read_notes
+from tests.judge.test_evidence import FIRST, Kept, only, swapped, told
+
+NOW = Moment("script", None)
+SNAPS = "T: If the padlock snaps, we crawl home from the gravel pit."
+GIVES_OUT = "T: We go on foot from the gravel pit once that padlock gives out."
+BEFORE = swapped("T: I never promised you a boat.", SNAPS)
+REWORDED = swapped("T: I never promised you a boat.", GIVES_OUT)
+CUT = swapped("T: I never promised you a boat.", "Paper boats on the floor.")
+ELSEWHERE = swapped("CAP: Three hours to high water.", f"CAP: Three hours to high water.\n{GIVES_OUT}", CUT)
+
+
+def place(anchor: str, text: str) -> Place:
+    read = read_anchor(anchor)
+    draft = Kept({"script": [text]}, {}).draft(NOW)
+    found = find_place(read, draft) if read and draft else None
+    assert found is not None
+    return found
+
+
+def test_a_phrase_reworded_in_one_round_and_carried_off_in_the_next_is_not_called_cut() -> None:
+    """First and last draft beside each other have too little in common; the round between has enough with both."""
+    note = '- [x] 1 ("padlock snaps, we crawl home") Hm.\n  - done: so'
+    assert only(note, BEFORE, ELSEWHERE).evidence == "cut", "without a round between nothing leads there"
+    found = only(note, BEFORE, REWORDED, ELSEWHERE)
+    assert told(found) == ('p3.1 "padlock snaps, we crawl home"', None, "unplaced", ())
+    assert found.candidates == ('p4.1 "We go on foot from the gravel pit once that padlock gives out."',)
+
+
+def test_a_phrase_cut_in_one_round_is_not_taken_for_one_like_it_typed_in_a_later_one() -> None:
+    like = swapped(
+        "Three hours to high water.", "Three hours.\nT: If the anchor snaps, we crawl home from the shed.", CUT
+    )
+    note = '- [x] 1 ("padlock snaps, we crawl home") Hm.\n  - declined: no'
+    assert only(note, BEFORE, like).evidence == "reworded", "one round: it may be the same line"
+    found = only(note, BEFORE, CUT, like)
+    assert (found.place_now, found.evidence) == (None, "unplaced")
+    assert found.candidates == ('p4.1 "anchor snaps, we crawl home"',)
+
+
+def test_words_cut_and_put_back_are_where_they_were() -> None:
+    found = only('- [x] 1 ("padlock snaps") Hm.\n  - done: so', BEFORE, CUT, BEFORE)
+    assert told(found)[1:] == ('p3.1 "padlock snaps"', "untouched", ("done-then-undone",))
+
+
+@pytest.mark.parametrize("anchor", ["p2", "p3.1", '"I never promised"', 'scene "Harbour office"', "ch 2"])
+def test_rounds_that_agree_change_nothing(anchor: str) -> None:
+    more = swapped("Hold the rope", "Hold that rope")
+    assert told(only(f"- [ ] 1 ({anchor}) Hm.", FIRST, more, FIRST)) == told(
+        only(f"- [ ] 1 ({anchor}) Hm.", FIRST, FIRST)
+    )
+
+
+def test_a_stet_on_what_its_round_has_no_more_asks_for_a_look() -> None:
+    without = FIRST[: FIRST.index("## The slip")]
+    found = only("- [x] 1 (p4) Hm.\n  - stet in script-2: it stays", FIRST, without, without)
+    assert (found.evidence, found.standing) == ("cut", ("stet-but-changed",))
+    early = only("- [x] 1 (p4) Hm.\n  - stet in script-2: it stays", FIRST, FIRST, FIRST)
+    assert (early.evidence, early.standing) == ("untouched", ())
+
+
+ANCHORS = ["p2", "p2.2", '"You said the map"', 'scene "Harbour office"', "ch 2"]
+
+
+@pytest.mark.parametrize("anchor", ANCHORS)
+def test_a_chain_is_read_back_as_it_was_spelled(anchor: str) -> None:
+    draft = Kept({"script": [FIRST]}, {}).draft(NOW)
+    assert draft is not None
+    numbers = {line: n for n, line in enumerate(draft.lines)}
+    for chain in (
+        Chain((place(anchor, FIRST),)),
+        Chain((place(anchor, FIRST), place("p4.1", FIRST)), False),
+        Chain(()),
+    ):
+        word = spelled(chain, draft, numbers)
+        assert word.isascii() and " " not in word
+        assert read_chain(word, draft, draft.lines, place(anchor, FIRST)) == chain
+
+
+@pytest.mark.parametrize(
+    "word", ["", "sure;page:99", "sure;phrase:x", "sure;odd", "later", "sure;panel:1", "open;chapter:9"]
+)
+def test_a_word_that_is_no_chain_of_this_draft_is_none(word: str) -> None:
+    draft = Kept({"script": [FIRST]}, {}).draft(NOW)
+    assert draft is not None
+    assert read_chain(word, draft, draft.lines, place("p2", FIRST)) is None
+
+
+@pytest.mark.parametrize("now", [ELSEWHERE, REWORDED, CUT])
+def test_what_is_remembered_says_the_same(now: str) -> None:
+    """Asked twice, and asked again with a round more, of one memory or of none."""
+    notes = "\n".join(
+        f"- [ ] {n} ({anchor}) Hm." for n, anchor in enumerate([*ANCHORS, '"padlock snaps, we crawl"'], 1)
+    )
+    round_ = read_notes("notes/marsh-1.md", f"on: script-1\n\n{notes}\n".encode())
+    memory: dict[str, str] = {}
+    for drafts in ([BEFORE, REWORDED, now], [BEFORE, REWORDED, now], [BEFORE, REWORDED, now, now + "\nRain.\n"]):
+        kept = Kept({"script": drafts}, {})
+
+        def known_by(moment: Moment, drafts: list[str] = drafts) -> str:
+            return drafts[-1 if moment.number is None else moment.number - 1]
+
+        found: list[Followed] = follow_notes([round_], NoteHistory(kept, memory, known_by))
+        assert found == follow_notes([round_], NoteHistory(kept))
+        assert any(name.startswith("note-") for name in memory)
+
+
+FROST = (
+    "T: When the frost comes another gavel goes missing in the weir, no matter how oily it looks. An oily briefcase is "
+    "nothing Mara would hold on to, with the weir full of visitors."
+)
+WEIR = (
+    "T: The weir loses one gavel a year, always in november, no matter how oily it looks. Tell me what Mara wants with "
+    "a briefcase, and an oily one at that, while you were busy with that sponge."
+)
+
+
+def test_a_line_with_little_of_its_words_left_may_be_the_same() -> None:
+    """Between what is surely reworded and what is surely cut, the place is told for a person to look at."""
+    found = only(
+        '- [x] 1 ("another gavel goes") Hm.\n  - done: so',
+        swapped("T: I never promised you a boat.", FROST), swapped("T: I never promised you a boat.", WEIR),
+    )  # fmt: skip
+    assert (found.place_now, found.evidence, found.standing) == (None, "unplaced", ())
+    assert [each.partition('"')[0] for each in found.candidates] == ["p3.1 "]
+
+
+def test_what_rested_in_a_round_where_nobody_could_say_where_it_was_does_not_rest_now() -> None:
+    note = '- [ ] 1 ("another gavel goes") Hm.\n  - seen in script-2: fine'
+    frost, weir = (swapped("T: I never promised you a boat.", line) for line in (FROST, WEIR))
+    assert only(note, frost, weir, CUT).standing == ("open-but-changed",)
+    assert only(note, frost, CUT, CUT).standing == (), "it was cut when it was seen, and is cut"
+
+
+def test_another_reader_who_may_be_on_one_spot_is_told() -> None:
+    """One phrase is where it was; another on the same line is known for certain no more."""
+    both = swapped("T: I never promised you a boat.", f"{FROST}\n{SNAPS}")
+    now = swapped("T: I never promised you a boat.", f"{WEIR}\n{SNAPS}")
+    rounds = [
+        read_notes(f"notes/{name}.md", f"on: script-1\n\n- [ ] 1 ({anchor}) Hm.\n".encode())
+        for name, anchor in (("ida-1", '"another gavel goes"'), ("marsh-1", "p3.1"), ("osk-1", "p2.1"))
+    ]
+    lost, there, elsewhere = follow_notes(rounds, NoteHistory(Kept({"script": [both, now]}, {})))
+    assert (lost.evidence, lost.standing, lost.beside) == ("unplaced", (), ())
+    assert "two-on-one-spot" in there.standing and there.beside == ("ida-1/1",)
+    assert elsewhere.standing == ()
