@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import ceil
+from typing import NamedTuple
+
 from ledger.model.packet import Leaf, Packet
 from ledger.model.pages import page_numbers
 from ledger.model.script import Line
@@ -16,8 +20,38 @@ def packet_html(packet: Packet) -> str:
     """The whole packet."""
     made = environment()
     made.globals |= {"name_of": leaf_name, "spelled": page_ref, "told_day": day, "words": words, "visible": visible,
-                     "speaker": speaker, "one_line": one_line}  # fmt: skip
+                     "speaker": speaker, "one_line": one_line, "closeness": closeness}  # fmt: skip
     return set_page("packet.html", styles=("packet.css",), scripts=("packet_notes.js", "packet.js"), packet=packet)
+
+
+class _Type(NamedTuple):
+    """How a page of a script is set in print: signs to a row and rows to half a landscape A4 sheet, as measured in
+    Chromium, and the rows that a panel takes beside its words."""
+
+    name: str
+    signs: int
+    rows: float
+    panel: float
+
+
+#: Nine points where a page fits so, seven and a half or six and a half where it would run over its sheet.
+_TYPES = (_Type("", 78, 42, 2.4), _Type("close", 96, 64, 1.8), _Type("closer", 112, 74, 1.8))
+
+
+def closeness(opening: Sequence[Leaf]) -> str:
+    """How closely an opening is set in print, so that it stands on one sheet: "", "close" or "closer"."""
+    return next((each.name for each in _TYPES if all(_rows(leaf, each) <= each.rows for leaf in opening)), "closer")
+
+
+def _rows(leaf: Leaf, kind: _Type) -> float:
+    """About how many rows a page of a script takes."""
+    told = [head for panel in leaf.panels for head in panel.heads] + list(leaf.heads)
+    rows = 1.8 * len(told)
+    for panel in leaf.panels:
+        rows += kind.panel
+        for heads, line in panel.lines:
+            rows += 1.8 * len(heads) + ceil((len(line.text) + len(speaker(line))) / kind.signs) + 0.3
+    return rows
 
 
 def leaf_name(leaf: Leaf) -> str:

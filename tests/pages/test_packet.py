@@ -486,9 +486,67 @@ def test_what_another_window_wrote_over_is_put_back(open_page: Open, pencils: st
           localStorage.setItem(key, JSON.stringify({ ...kept, notes: [] }));
         }"""
     )
-    page.wait_for_function(
-        "JSON.parse(localStorage.getItem(`inkledger ${document.documentElement.dataset.packet}`)).notes.length === 1"
-    )
+    for _ in range(200):
+        kept = page.evaluate("localStorage.getItem(`inkledger ${document.documentElement.dataset.packet}`)")
+        if "Here." in kept:
+            break
+        page.wait_for_timeout(50)
     other.close()
     page.reload()
     assert page.locator(".notes .words").all_inner_texts() == ["Here."]
+
+
+@pytest.mark.parametrize(("panels", "words", "set_as"), [(5, 15, ""), (7, 35, "close"), (9, 60, "closer")])
+def test_a_full_page_of_script_is_printed_on_one_sheet(
+    open_page: Open, entered: TypedBook, tmp_path: Path, panels: int, words: int, set_as: str
+) -> None:
+    """Two of them side by side: nine panels of 84 words are more than any page is drawn from."""
+    book = entered.copied(tmp_path / "book")
+    said = "the harbour at night and nobody on the stair but her, counting each step aloud and twice over"
+    acted = " ".join([said] * 9).split()[:words]
+    panel = f"{' '.join(acted)}.\n\nN: {said[:70]}.\nJ: {said[20:]}.\n\n"
+    page = "".join(f"[panel {number}]\n{panel}" for number in range(1, panels + 1))
+    book.write("script/01.md", "# Chapter 1: Night\n\n## The stair\n\n" + "".join(
+        f"[page {number}]\n{page}" for number in range(1, 4)
+    ))  # fmt: skip
+    book.ledger("enter", "script", "-m", "long", code=None)
+    opened = open_page(packet_html(packet(book.top, PacketWish("script")).packet)).page
+    assert opened.locator(".opening").last.get_attribute("class") == f"opening {set_as}".strip()
+    _, first, second = sheets_of(opened)
+    assert "Page 1" in first and "Page 2" in second and "Page 3" in second
+    assert second.count("Panel") == 2 * panels
+
+
+def test_a_damaged_store_loses_no_note_and_bars_no_way(open_page: Open, pencils: str, tmp_path: Path) -> None:
+    """The page does not stop at whatever stands under its key; what still can be read is a note."""
+    page = open_page(pencils).page
+    note = '{"id": "a", "text": "t", "place": "p1"'
+    for kept, there in (
+        ("{", []), ("null", []), ("[]", []), ('"x"', []), ('{"notes": 5, "gone": {}, "read": 5, "name": 7}', []),
+        (f'{{"notes": [{note}}}]}}', ["t"]),
+        (f'{{"notes": [{note}, "spot": "z", "panel": {{}}, "quote": 5, "changed": "q"}}], "saved": "x"}}', ["t"]),
+        (f'{{"notes": [{note}, "spot": [9, 9]}}, null, 7, {{}}]}}', ["t"]),
+    ):  # fmt: skip
+        page.evaluate(
+            "(kept) => localStorage.setItem(`inkledger ${document.documentElement.dataset.packet}`, kept)", kept
+        )
+        page.reload()
+        assert page.locator(".notes .words").all_inner_texts() == there, kept
+        type_note(page, "page 1", "after")
+        saved = save(page, tmp_path / "saved.md")
+        assert [row for row in saved.split("\n") if row.startswith("- ")] == [
+            f"- [ ] {number} (p1) {text}" for number, text in enumerate([*there, "after"], 1)
+        ], kept
+
+
+def test_where_nothing_is_kept_leaving_is_asked_about(open_page: Open, pencils: str) -> None:
+    """Until the notes are saved; also where the storage is merely full."""
+    page = open_page(pencils).page
+    page.evaluate("localStorage.setItem('other', 'x'.repeat(5 * 1024 * 1024 - 20000))")
+    type_note(page, "page 1", "long " * 8000)
+    assert "does not keep your notes" in page.locator("#refused").inner_text()
+    with page.expect_event("dialog") as asked:
+        page.close(run_before_unload=True)
+    assert asked.value.type == "beforeunload"
+    asked.value.dismiss()
+    assert page.locator(".notes .words").count() == 1

@@ -40,13 +40,21 @@
       read: [...new Set([...other.read, ...mine.read])], saved: Math.max(other.saved, mine.saved),
     };
   };
+  /* What is read back may be an older packet's, or damaged: its notes are taken for what they still say. */
   const shaped = (found) => {
     const list = (value) => (Array.isArray(value) ? value : []);
     const text = (value) => typeof value === "string";
+    const when = (value) => (Number.isFinite(value) ? value : 0);
+    const within = (value) => Number.isFinite(value) && value >= 0 && value <= 1;
+    const note = (each) => ({
+      id: each.id, made: when(each.made), changed: when(each.changed), place: each.place, text: each.text,
+      spot: list(each.spot).length === 2 && each.spot.every(within) ? each.spot : null,
+      quote: text(each.quote) ? each.quote : "", panel: text(each.panel) ? each.panel : "",
+    });
     return {
       name: text(found.name) ? found.name : "", asked: found.asked === true, gone: list(found.gone).filter(text),
-      read: list(found.read).filter(text), saved: Number.isFinite(found.saved) ? found.saved : 0,
-      notes: list(found.notes).filter((note) => note && text(note.id) && text(note.text) && text(note.place)),
+      read: list(found.read).filter(text), saved: when(found.saved),
+      notes: list(found.notes).filter((each) => each && text(each.id) && text(each.text) && text(each.place)).map(note),
     };
   };
   const stored = () => {
