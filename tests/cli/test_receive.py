@@ -219,6 +219,18 @@ def test_the_ledger_is_believed_and_an_edited_list_named(book: TypedBook) -> Non
     assert any(each["path"] == "handoff.toml" and each["level"] == "query" for each in document["findings"])
 
 
+def test_a_list_that_names_another_round_does_not_say_what_was_given(book: TypedBook) -> None:
+    """What was given is known by its content: the round named must hold it (trade fact T-175)."""
+    book.draw("inks", "002", 21)
+    book.ledger("enter", "inks", "-m", "redrawn")
+    place = out(book) / "handoff.toml"
+    place.write_text(place.read_text().replace('inks = "inks-1"', 'inks = "inks-2"'))
+    document = received(book)
+    assert rules(document) == [("basis-moved", "query", "2"), ("return-names", "query", None)]
+    told = {each["rule"]: each["message"] for each in document["findings"]}
+    assert "inks-1, now inks-2" in told["basis-moved"] and "made from inks-2 for inks-1" in told["return-names"]
+
+
 @pytest.mark.parametrize("wrapped", [False, True])
 def test_an_archive_does_as_well(book: TypedBook, wrapped: bool) -> None:
     packed = book.top.parent / "back.zip"

@@ -20,7 +20,7 @@ from ledger.desk.lending.handoff_content import (
     pictures_given,
     size_asked,
 )
-from ledger.desk.numbers import newest_round, the_pass
+from ledger.desk.numbers import rounds_of, the_pass
 from ledger.desk.opening import OpenBook
 from ledger.judge.made_from import Sources
 from ledger.model.book import Pass
@@ -72,13 +72,19 @@ class Believed:
         files = {path: FileAt(path, oid) for path, oid in self.entry.files.items() if oid}
         rounds: dict[str, Round] = {}
         for name in self.pass_.comes_from:
-            each, newest = book.pass_named(name), newest_round(entries, name)
-            if each is not None and newest is not None and any(matches(path, each) for path in files):
-                said = self.listed.entries.get(name)
-                rounds[name] = next((e for e in entries if isinstance(e, Round) and e.name == said), newest)
+            each, entered = book.pass_named(name), rounds_of(entries, name)
+            mine = {path: file.oid for path, file in files.items() if each is not None and matches(path, each)}
+            if mine and entered:
+                rounds[name] = self._round_given(mine, entered)
         snapshot = Snapshot("given", files, self.book.head_snapshot.store)
         state = BookState(snapshot, book, entries)
         return Upstream(self.pass_, state, rounds, Sources(state))
+
+    def _round_given(self, given: Mapping[str, str | None], entered: list[Round]) -> Round:
+        """The round that the list names, where it holds what was given; else the newest that does."""
+        fit = [each for each in entered if all(each.files.get(path) == oid for path, oid in given.items())]
+        said = [each for each in fit if each.name in self.listed.entries.values()]
+        return [*entered[-1:], *fit[-1:], *said][-1]
 
     @cached_property
     def pictures(self) -> dict[str, Picture]:
@@ -109,9 +115,15 @@ class Believed:
         return self.listed._replace(
             number=self.entry.number, pass_name=self.entry.pass_name, returns=self.pass_.returns,
             pages=self.entry.pages or self.listed.pages, to=self.entry.to, when=self.entry.date, mode=mode, depth=depth,
-            ppi=ppi, lines=self.upstream.lines, asked=tuple(self._asked(given)),
+            ppi=ppi, lines=self.upstream.lines, entries={**self.listed.entries, **self._rounds},
+            asked=tuple(self._asked(given)),
             given=(*given, *(each for each in self.listed.given if each.path not in self.pictures)),
         )  # fmt: skip
+
+    @property
+    def _rounds(self) -> dict[str, str]:
+        """Upstream pass -> the round whose content was given."""
+        return {name: each.name for name, each in self.upstream.rounds.items()}
 
     def _given(self, picture: Picture) -> Given:
         """One picture: its digest from the book's own content, what it is known by from the list where that fits."""
@@ -160,6 +172,8 @@ class Believed:
             ours, theirs = getattr(here, name), getattr(there, name)
             if ours != theirs:
                 yield f"{name} {_shown(theirs)} for {_shown(ours)}"
+        odd = [(name, ours) for name, ours in self._rounds.items() if there.entries.get(name) != ours]
+        yield from (f"made from {_shown(there.entries.get(name))} for {ours}" for name, ours in odd)
         listed = {each.page: each for each in there.asked}
         for asked in here.asked:
             theirs_of_page = listed.get(asked.page)
