@@ -120,6 +120,8 @@ class _Traced:
         """What became of a place between two moments of its pass."""
         if isinstance(spot, Mark):
             old, new = self.history.pictures(start), self.history.pictures(end)
+            if new and not new.files and not self.history.is_there(start):
+                return _UNPLACED  # The pictures were not begun when the content asked about was recorded.
             between = [found for each in self.history.between(start, end) if (found := self.history.pictures(each))]
             return _pictured(spot, old, new, between) if old and new else _UNPLACED
         if self.history.draft(end) is None:

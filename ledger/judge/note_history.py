@@ -81,7 +81,7 @@ class NoteHistory:
     def moment(self, name: str) -> Moment | None:
         """The round of this name; one after those that are asked about plays no part."""
         found = self.shelf.moment(name)
-        return found if found is None or found.number in self.shelf.numbers(found.pass_name) else None
+        return found if found and self.is_there(found) else None
 
     def to_come(self, name: str) -> bool:
         """Whether it names a round after those that are asked about."""
@@ -183,6 +183,10 @@ class NoteHistory:
             for number in self.shelf.numbers(moment.pass_name)
             if moment.number is not None and number > moment.number
         ]
+
+    def is_there(self, moment: Moment) -> bool:
+        """Whether it is one of the rounds that are asked about."""
+        return moment.number is None or moment.number in self.shelf.numbers(moment.pass_name)
 
     def between(self, start: Moment, end: Moment) -> list[Moment]:
         """The rounds of the same pass after one moment and before another, oldest first; none on the way back."""

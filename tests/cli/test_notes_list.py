@@ -152,3 +152,22 @@ def test_what_was_found_out_about_old_rounds_is_not_believed_of_others(book: Not
     book.ledger("enter", "script", "-m", "third")
     book.change("script/01.md", "It's the post.", "It's the rent.")
     assert [n["standing"] for n in listed(book, "--from", "lo").values()] == [["done-then-undone"]] * 2
+
+
+def test_at_a_commit_only_the_rounds_that_it_has_count(book: NotedBook) -> None:
+    """A line was changed in script-3 and put back in script-4: at the commit of script-2 nothing was done yet, at the
+    first one no page was drawn."""
+    book.write("notes/kit-1.md", 'on: script-1\n\n- [x] 1 (p1.1 "It\'s the rent") Joke.\n  - done: so\n')
+    first = book.git("rev-list", "--max-parents=0", "HEAD").strip()
+    said, door, read = "It's the rent.", "A door", {}
+    for number, words in enumerate(("It's the rent.", "It's the milk.", "It's the rent."), 2):
+        book.change("script/01.md", said, words)
+        book.change("script/01.md", door, door := f"A door, number {number}")
+        said = words
+        book.ledger("enter", "script", "-m", f"draft {number}")
+        read[number] = book.git("rev-parse", "HEAD").strip()
+    standing = {number: listed(book, "--at", commit)["kit-1/1"]["standing"] for number, commit in read.items()}
+    assert standing == {2: ["done-but-untouched"], 3: [], 4: ["done-then-undone"]}
+    assert listed(book, "--at", "script-2")["kit-1/1"]["standing"] == ["done-but-untouched"]
+    spot = listed(book, "--at", first)["osk-2/1"]
+    assert (spot["evidence"], spot["place_now"], spot["standing"]) == ("unplaced", None, [])

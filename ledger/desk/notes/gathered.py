@@ -81,10 +81,19 @@ class BookShelf:
         return found[-1] if found else None
 
     def numbers(self, pass_name: str) -> Sequence[int]:
-        """The rounds of a pass, oldest first, none after `until`."""
+        """The rounds of a pass, oldest first, none after `until`, none that a commit asked about doesn't have yet."""
         last = self.until.number if self.until and self.until.pass_name == pass_name else None
         every = [m.number for m in self.rounds if m.pass_name == pass_name and m.number is not None]
+        if self._there is not None:
+            every = [number for number in every if f"{pass_name}-{number}" in self._there]
         return [number for number in every if last is None or number <= last]
+
+    @cached_property
+    def _there(self) -> set[str] | None:
+        """Names of the entries that the content asked about has; None where that is your files now, or a round."""
+        if self.until is not None or self.now is self.book.working:
+            return None
+        return {entry.name for entry in self.now.entries}
 
     def drawn(self, pass_name: str) -> bool:
         """Whether it is an art pass."""
