@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
@@ -550,3 +551,25 @@ def test_where_nothing_is_kept_leaving_is_asked_about(open_page: Open, pencils: 
     assert asked.value.type == "beforeunload"
     asked.value.dismiss()
     assert page.locator(".notes .words").count() == 1
+
+
+@pytest.mark.parametrize("size", [(600, 900), (1200, 600)], ids=["upright", "lying"])
+def test_notes_are_printed_beside_their_picture(
+    open_page: Open, entered: TypedBook, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """A page with many notes stands on its sheet with the one beside it, and no picture is pushed off the paper."""
+    book = entered.copied(tmp_path / "book")
+    for number in range(1, 5):
+        Image.effect_noise(size, 10 + number).save(book.top / f"art/pencils/p00{number}.png")
+    book.ledger("enter", "pencils", "-m", "another size")
+    page = open_page(packet_html(packet(book.top, PacketWish("pencils")).packet)).page
+    page.keyboard.press("ArrowRight")
+    for number in range(6):
+        for where in ("page 2", "page 3"):
+            type_note(page, where, f"Note {number}: her hand seems too large.", Across="40", Down=str(10 + 12 * number))
+    printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert [len(pictures_of(sheet)) for sheet in printed] == [0, 1, 2, 1]
+    assert all(f"Note {number}:" in printed[2].extract_text() for number in range(6))
+    (first, second), paper = sorted(pictures_of(printed[2])), float(printed[2].mediabox.width)
+    assert first[0] >= 0 and first[0] + first[2] <= paper / 2 <= second[0] and second[0] + second[2] <= paper
+    assert min(first[2], second[2]) > paper / 5
