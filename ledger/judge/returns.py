@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import PurePosixPath
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.judge.made_from import Sources
 from ledger.judge.resting import Resting, changed_since, is_stale
@@ -15,10 +15,14 @@ from ledger.judge.stale import reason
 from ledger.model.book import Pass
 from ledger.model.finding import Finding
 from ledger.model.lending import LIST, Asked, Lending
-from ledger.model.pages import page_label
+from ledger.model.pages import page_label, page_name
+from ledger.model.returned import Returned
 from ledger.pictures.returned import Fault
 from ledger.read.page_names import PICTURES, pages_by_name
 from ledger.read.returned_bundle import Found, folded
+
+if TYPE_CHECKING:
+    from ledger.pictures.known_again import Small
 
 
 class Counted(NamedTuple):
@@ -105,6 +109,33 @@ _REMEDIES = {
     "pixels-uncoloured": "run the colour on under the lines, so that every pixel inside the panels has one",
     "export-unreadable": "export it again",
 }
+
+
+def strangers(came: Mapping[str, Small], given: Mapping[str, Small]) -> Iterator[tuple[str, str, str]]:
+    """(page, rule, message) of pages that came back whole and surely show something else than what was given of them.
+
+    Both are pages brought down, by label. A page drawn anew beyond being known again is nobody's, and not told.
+    """
+    from ledger.pictures.known_again import Shelf
+
+    shelf = Shelf(list(given.items()))
+    for label, page in came.items():
+        shown = shelf.shown(page) if label in shelf.names else None
+        if shown is None or not shown.pages:
+            continue
+        if label not in shown.pages:
+            yield label, "page-swapped", f"it looks like {page_name(shown.pages[0])} as that was handed out"
+        elif shown.turned:
+            yield label, "layout-changed", f"it is {_TURNED[shown.turned]}, beside what was handed out"
+
+
+_TURNED = {"upside-down": "upside down", "mirrored": "mirrored"}
+
+
+def strange(page: Returned, rule: str, message: str) -> Finding:
+    """A query about a page that shows something else."""
+    return Finding(rule, "query", message, page.path, page=page.page,
+                   remedy="taken all the same: look at it, and have it sent again if it is wrong")  # fmt: skip
 
 
 def unfit(path: str, why: str, page: str) -> Finding:

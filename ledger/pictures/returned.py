@@ -21,6 +21,8 @@ from ledger.pictures.still import same_pixels
 if TYPE_CHECKING:
     from PIL import Image
 
+    from ledger.pictures.known_again import Small
+
 #: Returns that are laid under the line art and are all colour.
 _COLOURED = ("flats", "colour")
 
@@ -79,6 +81,19 @@ def judge_returned(
     if returns in _COLOURED:
         faults += _uncoloured(returns, alpha, lambda: _line_art(given, page.size), white)
     return tuple(faults)
+
+
+def judge_whole_page(returned: bytes, wanted: Wanted) -> tuple[tuple[Fault, ...], Small | None]:
+    """The same of a page that comes back whole, and that page brought down; None where it can't be read."""
+    from ledger.pictures.known_again import brought_down
+
+    try:
+        seen = look(returned)
+        allow_for(3 * seen.width * seen.height)
+        page = decode(returned)
+    except Unreadable as fault:
+        return (unreadable(fault.reason),), None
+    return (*_size(seen, wanted), *_mode(seen, "page", wanted)), brought_down(page)
 
 
 def _edges(page: Image.Image, white: White | None) -> Iterator[Fault]:

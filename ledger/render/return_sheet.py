@@ -13,6 +13,8 @@ from ledger.render.told import day
 
 #: Reasons that lie with the book, not with who made the page.
 _OURS = ("page-reverted", "page-number")
+#: What a page may show in place of what was given, which a person must look at.
+_STRANGE = ("layout-changed", "page-swapped")
 
 
 def return_sheet(found: Return, by: str, when: date, to: str) -> str:
@@ -47,6 +49,10 @@ def _told(found: Return) -> Iterator[str]:
         if pages:
             yield f"## {head}"
             yield "\n".join(row for page in sorted(pages, key=lambda p: label_order(p.page)) for row in _rows(page))
+    strange = [each for page in found.pages for each in page.findings if each.rule in _STRANGE and not each.blocks]
+    if strange:
+        yield "## To look at again"
+        yield "\n".join(f"- {words(each.path or '')}: {words(each.message, leading=False)}." for each in strange)
     beside = [each for each in found.beside if each.blocks]
     if beside:
         yield "## Left where they are"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 import shutil
 import zipfile
@@ -10,6 +11,7 @@ from typing import Any
 
 import pytest
 from PIL import Image, ImageDraw
+from PIL.Image import Transpose
 
 from tests.schema_check import checked
 from tests.typed_book import FLATS, Ran, TypedBook, typed_book
@@ -229,6 +231,46 @@ def test_a_list_that_names_another_round_does_not_say_what_was_given(book: Typed
     assert rules(document) == [("basis-moved", "query", "2"), ("return-names", "query", None)]
     told = {each["rule"]: each["message"] for each in document["findings"]}
     assert "inks-1, now inks-2" in told["basis-moved"] and "made from inks-2 for inks-1" in told["return-names"]
+
+
+def test_a_whole_page_turned_mirrored_or_under_another_name_is_told(lent: TypedBook, tmp_path: Path) -> None:
+    """Letters over the inks: known by their looks, whatever was set on them; taken all the same."""
+    shutil.copytree(lent.top, tmp_path / "here/book", symlinks=True)
+    book = TypedBook(tmp_path / "here/book")
+    for page in range(1, 5):
+        sketch(book.top / f"art/inks/p00{page}.png", page)
+    book.ledger("enter", "inks", "-m", "drawn anew")
+    book.ledger("handoff", "letters", "--pages", "1-4", "--to", "../lettered")
+    came, turns = book.top.parent / "lettered", {2: Transpose.ROTATE_180, 3: Transpose.FLIP_LEFT_RIGHT}
+    for page in range(1, 5):
+        with Image.open(came / f"inks/p00{page}.png") as inks:
+            lettered = inks.convert("RGB")
+        ImageDraw.Draw(lettered).rectangle((8, 8, 16, 11), fill=(255, 255, 255), outline=(0, 0, 0))
+        lettered = lettered.transpose(turns[page]) if page in turns else lettered
+        lettered.save(came / f"letters/p00{page}.png")
+    assert rules(received(book, "../lettered", "--check")) == [
+        ("layout-changed", "query", "2"), ("layout-changed", "query", "3"),
+    ]  # fmt: skip
+    (came / "letters/p001.png").rename(came / "t.png")
+    (came / "letters/p004.png").rename(came / "letters/p001.png")
+    (came / "t.png").rename(came / "letters/p004.png")
+    document = received(book, "../lettered")
+    assert accepted(document) == ["1", "2", "3", "4"]
+    told = {each["page"]: each["message"] for each in document["findings"]}
+    assert told["1"] == "it looks like page 4 as that was handed out" and "page 1" in told["4"]
+    assert told["2"].startswith("it is upside down") and told["3"].startswith("it is mirrored")
+    (sheet,) = (book.top / "memos").glob("return-*.md")
+    assert "letters/p002.png: it is upside down" in sheet.read_text("utf-8")
+
+
+def sketch(place: Path, seed: int) -> None:
+    """A page that is like no other, nor like itself when turned."""
+    page, dice = Image.new("L", (50, 75), 255), random.Random(seed)
+    pen = ImageDraw.Draw(page)
+    for _ in range(9):
+        x, y = dice.randrange(40), dice.randrange(60)
+        pen.ellipse((x, y, x + dice.randrange(4, 20), y + dice.randrange(4, 20)), fill=dice.choice([0, 255]), outline=0)
+    page.save(place)
 
 
 @pytest.mark.parametrize("wrapped", [False, True])

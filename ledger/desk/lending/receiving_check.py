@@ -9,7 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from ledger.gitedge.coming_back import opened
-from ledger.judge.returns import counted, lines_not_there, told, unfit
+from ledger.judge.returns import counted, lines_not_there, strange, strangers, told, unfit
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.lending import LIST, Asked, Given, Known, Lending
@@ -18,7 +18,8 @@ from ledger.model.pages import page_numbers
 from ledger.model.returned import Received, Return, Returned
 from ledger.pictures.assistants import Broken, Job, done
 from ledger.pictures.header import Look, Unreadable
-from ledger.pictures.returned import Fault, judge_line_art, judge_returned, unreadable, wanted_of
+from ledger.pictures.known_again import Small, small_or_why
+from ledger.pictures.returned import Fault, judge_line_art, judge_returned, judge_whole_page, unreadable, wanted_of
 from ledger.read.handoff_list import read_lending
 from ledger.read.returned_bundle import MOST_LIST, Bundle, Unfit, page_bound
 from ledger.render.return_text import check_said
@@ -70,9 +71,52 @@ class _Looking:
     seen: dict[str, Returned] = field(default_factory=dict)
     faults: dict[str, list[Fault]] = field(default_factory=dict)
     lines: dict[str, Finding] = field(default_factory=dict)
+    came: dict[str, Small] = field(default_factory=dict)
+    given: dict[str, Small] = field(default_factory=dict)
 
     def look_at(self, asked: Sequence[Asked]) -> None:
-        """Judges these pages and the line art they lie on; two processes look at a time."""
+        """Judges these pages and what they lie on; two processes look at a time."""
+        if self.lending.returns == "page":
+            self._look_at_whole(asked)
+        else:
+            self._look_at_layers(asked)
+
+    def _look_at_whole(self, asked: Sequence[Asked]) -> None:
+        """Pages that come back whole, beside what was given of them."""
+        whose: list[Asked | Given] = []
+
+        def jobs() -> Iterator[Job]:
+            for each in asked:
+                if (data := self._came(each)) is not None:
+                    whose.append(each)
+                    yield judge_whole_page, (data, wanted_of(self.lending, each))
+                for given in self._given_of(each) if data is not None else ():
+                    if (picture := self._original(given)) is not None:
+                        whose.append(given)
+                        yield small_or_why, (picture,)
+
+        for at, answer in done(jobs()):
+            of = whose[at]
+            if isinstance(of, Given):
+                if isinstance(answer, Small):
+                    self.given[of.page] = answer
+            else:
+                faults, small = ((unreadable(answer.why),), None) if isinstance(answer, Broken) else answer
+                self.faults[of.answer] = list(faults)
+                self.came |= {of.page: small} if small is not None else {}
+        self._name_strangers()
+
+    def _name_strangers(self) -> None:
+        """Says of pages that came back whole where they show something else than what was given of them."""
+        for label, rule, message in strangers(self.came, self.given):
+            found = self.seen[label]
+            self.seen[label] = found._replace(findings=(*found.findings, strange(found, rule, message)))
+
+    def _given_of(self, asked: Asked) -> list[Given]:
+        """The first picture that was given of a page."""
+        return [each for each in self.lending.given if each.page == asked.page][:1]
+
+    def _look_at_layers(self, asked: Sequence[Asked]) -> None:
         whose: list[str] = []
 
         def jobs() -> Iterator[Job]:
@@ -115,14 +159,20 @@ class _Looking:
         if sha256(data).hexdigest() != given.sha256:
             yield judge_line_art, (data, self.original(given), given.known)
 
-    def _page_job(self, asked: Asked, lines: Sequence[Given]) -> Iterator[Job]:
+    def _came(self, asked: Asked) -> bytes | None:
+        """The bytes of a page; None where it is no file to be read, which is told then."""
         found = Returned(asked.page, asked.answer)
         try:
             data = self.bundle.read(asked.answer, page_bound(asked.px))
         except Unfit as fault:
             self.seen[asked.page] = found._replace(findings=(unfit(asked.answer, fault.why, asked.page),))
-            return
+            return None
         self.seen[asked.page] = _facts(found._replace(sha256=sha256(data).hexdigest(), size=len(data)), data)
+        return data
+
+    def _page_job(self, asked: Asked, lines: Sequence[Given]) -> Iterator[Job]:
+        if (data := self._came(asked)) is None:
+            return
         under, known = self._under(lines)
         yield judge_returned, (self.lending.returns, data, under, wanted_of(self.lending, asked), known)
 
@@ -130,15 +180,18 @@ class _Looking:
         """The line art that a page lies on, as handed out, and what it is known by; of two halves neither."""
         if len(lines) != 1:
             return None, None
-        given = lines[0]
+        return self._original(lines[0]), lines[0].known
+
+    def _original(self, given: Given) -> bytes | None:
+        """A picture as it was given: from the book, or from the folder where it is still the very file."""
         data = self.original(given)
-        if data is None and given.path in self.bundle.files and given.path not in self.lines:
-            try:
-                came = self.bundle.read(given.path, page_bound(given.known.px if given.known else None))
-            except Unfit:
-                return None, given.known
-            data = came if sha256(came).hexdigest() == given.sha256 else None
-        return data, given.known
+        if data is not None or given.path not in self.bundle.files or given.path in self.lines:
+            return data
+        try:
+            came = self.bundle.read(given.path, page_bound(given.known.px if given.known else None))
+        except Unfit:
+            return None
+        return came if sha256(came).hexdigest() == given.sha256 else None
 
     def page(self, asked: Asked, missing: Finding | None) -> Returned:
         """What is to be said of a page."""
