@@ -145,8 +145,13 @@ class NoteHistory:
         return read_chain(word, draft, self._numbered(steps[-1], draft)[0], place)
 
     def _chain_name(self, place: Place, steps: Sequence[Moment]) -> str | None:
-        """What a chain is remembered under. Only one that ends now or with the newest round is asked for again."""
-        if steps[-1].number is not None and steps[-1] != self.newest(steps[-1].pass_name):
+        """What a chain is remembered under: only one that ends with the newest round, or now if nothing changed since.
+        Every draft that was looked at in between would push out what is known of pictures.
+        """
+        end, newest = steps[-1], self.newest(steps[-1].pass_name)
+        if newest is None or (
+            end != newest and (end.number is not None or self.known_by(end) != self.known_by(newest))
+        ):
             return None
         return self._name(f"chain\n{_key(place)}", steps)
 
