@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
@@ -17,14 +16,14 @@ from ledger.model.snapshot import Snapshot
 from ledger.read.state import BookState, book_of, read_state
 
 
-@dataclass(frozen=True)
 class OpenBook:
     """A book on the desk; its states are read when first asked for.
 
     `head` is None where nothing is recorded yet, or where what is recorded holds no `book.toml`.
     """
 
-    repo: Repository
+    def __init__(self, repo: Repository) -> None:
+        self.repo = repo
 
     @cached_property
     def working(self) -> BookState:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ledger.gitedge.repository import Repository
-from ledger.gitedge.snapshots import empty, of_commit, of_index, resolve_commit
+from ledger.gitedge.snapshots import empty, of_commit, of_index
 from ledger.model.errors import Refusal
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ def parents_of_next(repo: Repository, *, told: bool = True) -> tuple[str, ...]:
     `told` is whether the heads that git names to the hook of a merge are believed; before any other commit nobody
     but git's own files can name one.
     """
-    head = resolve_commit(repo, "HEAD")
+    head = repo.reader.commit("HEAD")
     found = [head] if head else []
     found += [oid for oid in (*_written(repo), *(_told_to_hook() if told else ())) if oid not in found]
     return tuple(found)

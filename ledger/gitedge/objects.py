@@ -96,15 +96,22 @@ class Reader:
     def warm(self, oids: Iterable[str]) -> None:
         """Reads many small objects at once; what is not here is left to the reading that asks for it."""
         wanted = [oid for oid in dict.fromkeys(oids) if oid not in self._kept]
-        if self._repo.partial:
+        if not self._all_read(wanted) and self._repo.partial:
+            # Asked for one that it has left out, a partial clone gave up on all that followed.
             sizes = _sizes(self._repo, wanted)
-            wanted = [oid for oid in wanted if sizes[oid] is not None]
+            self._all_read([oid for oid in wanted if sizes[oid] is not None and oid not in self._kept])
+
+    def _all_read(self, wanted: list[str]) -> bool:
+        """Reads objects, so many at once; whether all were here."""
+        whole = True
         for start in range(0, len(wanted), _AT_ONCE):
             try:
                 for _ in self._asked(wanted[start : start + _AT_ONCE]):
                     pass
             except ContentMissing:
                 self.close()
+                whole = False
+        return whole
 
     def _asked(self, oids: list[str]) -> Iterator[tuple[str, bytes]]:
         """Each object with its bytes, in order. Raises ContentMissing at the first that is not here."""

@@ -18,6 +18,7 @@ from ledger.judge.ledger_rules import (
     Kept,
     carried_entries,
     carried_values,
+    entries_stand,
     entry_files,
     entry_findings,
     loosened,
@@ -163,7 +164,7 @@ def _unknown(entry: Entry) -> Cast | None:
 
 def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> list[Charge]:
     """Everything that stands in a change, by the entries of its bases and its own."""
-    found = list(_ledger_charges([_entry_files(case, base) for base in bases], change, case))
+    found = list(_ledger_charges(bases, change, case))
     opened = case.recorded if bases or case.kept else (*case.recorded, *case.added)
     for closing in closings((*case.recorded, *case.added), opened):
         found += _charges(case, closing, change)
@@ -172,8 +173,8 @@ def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> l
 
 def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
     """What stands in a base by its own entries, carried ones included, and by the same strictness."""
-    own = {entry.path for entry in base.entries}
-    carried = [entry for entry in case.recorded if entry.path in case.kept and entry.path not in own]
+    own = {entry.path for entry in base.entries} if case.kept else ()
+    carried = [e for e in case.recorded if e.path in case.kept and e.path not in own] if case.kept else []
     entries = (*base.entries, *carried)
     there = case._replace(recorded=entries, added=())
     found = list(_ledger_charges([], base, case))
@@ -182,16 +183,12 @@ def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
     return found
 
 
-def _ledger_charges(bases: Sequence[Mapping[str, Kept]], state: BookState, case: Case) -> Iterable[Charge]:
-    found = list(entry_findings(bases, case.kept, _entry_files(case, state)))
+def _ledger_charges(bases: Sequence[BookState], state: BookState, case: Case) -> Iterable[Charge]:
+    as_they_were = not case.kept and all(entries_stand(base, state) for base in bases)
+    found = [] if as_they_were else list(entry_findings(list(map(entry_files, bases)), case.kept, entry_files(state)))
     known = {finding.path for finding in found}
     for finding in (*found, *(f for f in state.findings if f.path not in known)):
         yield Charge(_raised(finding, case.books), ("ledger", str(finding.path)))
-
-
-def _entry_files(case: Case, state: BookState) -> Mapping[str, Kept]:
-    """As `entry_files`, put together once: the base of one commit was the change of another."""
-    return case.remembered.value("entry files", id(state), (state,), lambda: entry_files(state))
 
 
 def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]:
@@ -271,11 +268,12 @@ def _holds(state: BookState, slip: Entry) -> bool:
 
 def _untouched(case: Case, closing: Closing, state: BookState, script: Pass) -> bool:
     """Whether the script is, byte for byte, what the sign-off named, read by the same cast, no slip between."""
+    if any("structure" in slip.scopes or "wording" in slip.scopes for slip in closing.slips):
+        return False
     now = {path: state.snapshot.files[path] for path in state.paths(script)}
     ids = {path: file.oid for path, file in now.items() if file.regular}
     agreed = {path: oid for path, oid in closing.texts.items() if oid}
-    no_slip = not any({"structure", "wording"} & set(slip.scopes) for slip in closing.slips)
-    return no_slip and ids == agreed and list(case.cast_of(closing.lock)) == list(state.book.cast)
+    return ids == agreed and list(case.cast_of(closing.lock)) == list(state.book.cast)
 
 
 def _as_agreed(case: Case, baseline: Baseline, state: BookState, script: Pass) -> bool:

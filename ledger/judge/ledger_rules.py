@@ -47,6 +47,13 @@ def entry_files(state: BookState) -> dict[str, Kept]:
     return {path: Kept(files[path], snapshot) for path in state.entry_paths()}
 
 
+def entries_stand(base: BookState, now: BookState) -> bool:
+    """Whether it can be seen at a glance, by the ids alone, that every entry of a base is as it was."""
+    paths = base.entry_paths()
+    files = [base.snapshot.files[path] for path in paths]
+    return files == list(map(now.snapshot.files.get, paths)) and all(file.oid is not None for file in files)
+
+
 def entry_findings(
     bases: Sequence[Mapping[str, Kept]], kept: Mapping[str, Kept], now: Mapping[str, Kept]
 ) -> Iterator[Finding]:

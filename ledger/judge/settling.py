@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from ledger.judge.telling import LATE_WAY_OUT, WAY_OUT, Charge, told_findings
 from ledger.model.finding import Finding
 
 
-@dataclass(frozen=True, slots=True)
-class Verdicts:
+class Verdicts(NamedTuple):
     """One commit judged: what it is charged with, and what stands in it; `entries` are the names of those it added."""
 
     commit: str

@@ -1,17 +1,15 @@
 """What an audit looked at and what it found, for somebody who was not there."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
+from typing import NamedTuple
 
 from ledger.model.entry import Alteration, Lock
 from ledger.model.finding import Finding
+from ledger.model.written import Written
 
 
-@dataclass(frozen=True, slots=True)
-class Looked:
+class Looked(NamedTuple):
     """One commit that was looked at. `place` counts from 1, parents before children; `when` is its maker's claim."""
 
     oid: str
@@ -21,8 +19,10 @@ class Looked:
     when: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class AuditReport:
+_NONE: Mapping[str, Looked] = {}
+
+
+class AuditReport(Written):
     """The findings of an audit with what they are about.
 
     `title` is the book's, "" where none can be read. `reach` is the range as typed, None for the whole history up to
@@ -38,5 +38,5 @@ class AuditReport:
     count: int = 0
     first: Looked | None = None
     last: Looked | None = None
-    named: Mapping[str, Looked] = field(default_factory=dict)
+    named: Mapping[str, Looked] = _NONE
     agreed: tuple[tuple[Lock | Alteration, Looked | None], ...] = ()

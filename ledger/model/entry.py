@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import Any
 
 from ledger.model.pages import PageSet, parse_pages
+from ledger.model.written import Written
 
 CLASSES: dict[str, str] = {
     "PE": "printer's error",
@@ -16,8 +17,10 @@ CLASSES: dict[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+_NONE: Mapping[str, Any] = {}
+
+
+class Entry(Written):
     """What every entry says. `pages` is "1-24,30" or None for all; `files` maps paths to object ids.
 
     In `files` an empty id stands for a file that is gone. `path` is where the entry stands.
@@ -29,7 +32,7 @@ class Entry:
     by: str
     message: str = ""
     pages: str | None = None
-    files: Mapping[str, str] = field(default_factory=dict)
+    files: Mapping[str, str] = _NONE
 
     @property
     def name(self) -> str:
@@ -42,7 +45,6 @@ class Entry:
         return parse_pages(self.pages)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Round(Entry):
     """A round of a pass was entered; `number` is the round.
 
@@ -52,8 +54,8 @@ class Round(Entry):
     """
 
     pass_name: str
-    basis: Mapping[str, str] = field(default_factory=dict)
-    made_from: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    basis: Mapping[str, str] = _NONE
+    made_from: Mapping[str, Mapping[str, str]] = _NONE
     dated: str | None = None
     stands: str | None = None
 
@@ -63,7 +65,6 @@ class Round(Entry):
         return f"pass/{self.pass_name}/{self.number}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Lock(Entry):
     """A sign-off. `round` is the newest round signed, None where none was entered."""
 
@@ -79,7 +80,6 @@ class Lock(Entry):
         return f"lock/{self.pass_name}/{self.number}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Alteration(Entry):
     """An alteration slip: why, who asked, its class, and the exact content it admits."""
 
@@ -95,7 +95,6 @@ class Alteration(Entry):
         return f"alteration/{self.number}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Reopen(Alteration):
     """Signed-off pages are open again until the next sign-off; it has no `files` and no tag."""
 
@@ -105,7 +104,6 @@ class Reopen(Alteration):
         return ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Handoff(Entry):
     """Pages or a packet went to somebody (`to`), or came back (`returns` is the number answered).
 
@@ -125,7 +123,6 @@ class Handoff(Entry):
         return self.returns is None and self.delivery is None and not self.packet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery(Entry):
     """What was delivered."""
 

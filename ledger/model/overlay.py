@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ledger.model.snapshot import FileAt, Snapshot, Store
 
 
-@dataclass(frozen=True)
 class _OverStore:
     """Bytes held in memory first, then those of the store below, then those of another store."""
 
-    held: Mapping[str, bytes]
-    below: Store
-    taken: Mapping[str, Store]
+    __slots__ = ("below", "held", "taken")
+
+    def __init__(self, held: Mapping[str, bytes], below: Store, taken: Mapping[str, Store]) -> None:
+        self.held, self.below, self.taken = held, below, taken
 
     def read(self, file: FileAt) -> bytes:
         if file.path in self.held:

@@ -1,7 +1,6 @@
 """The files of a book at one moment: a commit, the index, the working tree, or a plain folder."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
 
@@ -41,8 +40,7 @@ class Store(Protocol):
         """Fetches many small objects in one batch, so that later reads cost nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Snapshot:
+class Snapshot(NamedTuple):
     """`name` is the reference as typed; `files` maps paths (with `/`, NFC as git has them) to files."""
 
     name: str

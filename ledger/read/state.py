@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ledger.model.book import Book, Pass, Person
@@ -23,7 +22,6 @@ OUTLINE = "outline"
 _ENTRIES = ("entry",)
 
 
-@dataclass(frozen=True)
 class BookState:
     """A snapshot of a book with what its files say.
 
@@ -32,13 +30,16 @@ class BookState:
     say, as a "what if" has them.
     """
 
-    snapshot: Snapshot
-    book: Book
-    entries: tuple[Entry, ...] = ()
-    findings: tuple[Finding, ...] = ()
-    supposed: Mapping[str, Draft] = field(default_factory=dict, repr=False, compare=False)
-    _drafts: dict[str, Draft] = field(default_factory=dict, repr=False, compare=False)
-    _paths: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict, repr=False, compare=False)
+    __slots__ = ("_drafts", "_paths", "book", "entries", "findings", "snapshot", "supposed")
+
+    def __init__(
+        self, snapshot: Snapshot, book: Book, entries: tuple[Entry, ...] = (), findings: tuple[Finding, ...] = (),
+        supposed: Mapping[str, Draft] | None = None, *, entry_paths: tuple[str, ...] | None = None,
+    ) -> None:  # fmt: skip
+        self.snapshot, self.book, self.entries, self.findings = snapshot, book, entries, findings
+        self.supposed: Mapping[str, Draft] = supposed or {}
+        self._drafts: dict[str, Draft] = {}
+        self._paths: dict[tuple[str, ...], tuple[str, ...]] = {} if entry_paths is None else {_ENTRIES: entry_paths}
 
     def draft(self, pass_name: str) -> Draft:
         """The draft of a text pass (an outline is read by its own rules when its pass is `outline`).
@@ -83,7 +84,7 @@ class BookState:
 
     def with_files(self, snapshot: Snapshot) -> BookState:
         """The same ledger and book with other files beside them."""
-        return BookState(snapshot, self.book, self.entries, self.findings, _paths={_ENTRIES: self.entry_paths()})
+        return BookState(snapshot, self.book, self.entries, self.findings, entry_paths=self.entry_paths())
 
     def script_draft(self) -> Draft:
         """The draft of the book's script; empty where it has none."""
@@ -141,7 +142,7 @@ def followed(
             insort(findings, _broken(read), key=lambda finding: byte_order(finding.path or ""))
         else:
             insort(entries, read, key=_by_name)
-    return BookState(snapshot, state.book, tuple(entries), tuple(findings), _paths={_ENTRIES: tuple(paths)})
+    return BookState(snapshot, state.book, tuple(entries), tuple(findings), entry_paths=tuple(paths))
 
 
 def _entries(

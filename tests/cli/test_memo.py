@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import replace
 
 from ledger.desk.memos import round_memo
 from ledger.desk.opening import open_book
@@ -128,7 +127,7 @@ def test_the_memo_of_a_round_about_to_be_recorded(lantern: Book) -> None:
     book = open_book(lantern.top)
     previous = next(e for e in book.working.entries if e.name == "script-2")
     assert isinstance(previous, Round)
-    entry = replace(previous, path="ledger/script-3.toml", number=3, message="back to Tomas", date=WHEN)
+    entry = previous._replace(path="ledger/script-3.toml", number=3, message="back to Tomas", date=WHEN)
     memo = round_memo(book, previous, entry, read_state(book.working.snapshot))
     assert memo.startswith("# The Salt Lantern: what changed from script-2 to script-3\n")
     assert "> back to Tomas" in memo

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -103,7 +102,7 @@ def record(book: Book, *entries: Entry, message: str | None = None) -> str:
 
 def renumbered(entry: Alteration, number: int) -> Alteration:
     """The same slip under another number."""
-    return replace(entry, number=number, path=f"ledger/alteration-{number}.toml")
+    return entry._replace(number=number, path=f"ledger/alteration-{number}.toml")
 
 
 def short(findings: Sequence[Finding]) -> list[str]:

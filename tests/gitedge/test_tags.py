@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -45,7 +44,7 @@ def test_every_kind_has_its_name_and_a_reopening_has_none(new_repo: Maker) -> No
     book = new_repo()
     commit = with_entries(book, script_round(), sign_off(), slip())
     repo = Repository.find(book.top)
-    made = tags.make_missing_tags(repo, [script_round(), sign_off(), slip(), replace(slip(2), path="ledger/x")])
+    made = tags.make_missing_tags(repo, [script_round(), sign_off(), slip(), slip(2)._replace(path="ledger/x")])
     assert made == ("pass/script/1", "lock/pencils/1", "alteration/1")
     said = book.git("for-each-ref", "--format=%(refname:short) %(objecttype) %(*objectname) %(contents)", "refs/tags")
     assert said.split("\n\n")[0].split("\n")[0] == f"alteration/1 tag {commit} alteration-1: the lamp must be lit"
@@ -54,7 +53,7 @@ def test_every_kind_has_its_name_and_a_reopening_has_none(new_repo: Maker) -> No
 
 def test_the_tag_stands_on_the_oldest_commit_that_adds_those_bytes(new_repo: Maker) -> None:
     book = new_repo({"a.md": "a"})
-    wrong = replace(script_round(), message="not these bytes")
+    wrong = script_round()._replace(message="not these bytes")
     with_entries(book, wrong)
     right = with_entries(book, script_round())
     book.write({"b.md": "b"})
@@ -143,7 +142,7 @@ def test_no_tag_is_made_up_where_a_shallow_clone_ends(new_repo: Maker, tmp_path:
 )
 def test_whatever_an_entry_says_git_takes_the_tag(new_repo: Maker, by: str, when: date, tagger: str) -> None:
     book = new_repo({"a.md": "a"})
-    entry = replace(script_round(message="two\n\nlines"), by=by, date=when)
+    entry = script_round(message="two\n\nlines")._replace(by=by, date=when)
     oid = tags.write_tag(Repository.find(book.top), entry, book.git("rev-parse", "HEAD"))
     assert f"\ntagger {tagger}\n" in book.git("cat-file", "tag", oid)
     book.git("update-ref", "refs/tags/pass/script/1", oid)

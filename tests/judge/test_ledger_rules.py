@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from ledger.judge.doors import charged
@@ -76,17 +74,17 @@ def test_a_removed_lock_still_closes_what_it_closed(shelf: Shelf) -> None:
 
 def test_a_number_taken_on_both_sides_of_a_merge(shelf: Shelf) -> None:
     ours, theirs = slip(shelf, SIGNED, pages="1"), slip(shelf, SIGNED, pages="1", minutes=20)
-    moved = replace(theirs, number=2, path="ledger/alteration-2.toml")
+    moved = theirs._replace(number=2, path="ledger/alteration-2.toml")
     bases = [shelf.state(SIGNED, [ours]), shelf.state(SIGNED, [theirs])]
     assert charged(bases, shelf.state(SIGNED, [ours, moved]), shelf) == ()
     assert told(charged(bases, shelf.state(SIGNED, [ours]), shelf)) == ["block number-taken"]
-    other = replace(moved, reason="another reason")
+    other = moved._replace(reason="another reason")
     assert told(charged(bases, shelf.state(SIGNED, [ours, other]), shelf)) == ["block number-taken"]
 
 
 def test_renaming_an_entry_outside_a_merge_is_no_renumbering(shelf: Shelf) -> None:
     one = slip(shelf, SIGNED, pages="1")
-    moved = replace(one, number=2, path="ledger/alteration-2.toml")
+    moved = one._replace(number=2, path="ledger/alteration-2.toml")
     found = charged([shelf.state(SIGNED, [one])], shelf.state(SIGNED, [moved]), shelf)
     assert told(found) == ["block entry-removed"]
 

@@ -50,7 +50,7 @@ def report() -> AuditReport:
                       asked_by="E. Marsh", scopes=("drawing",), pages="3", **shared)  # fmt: skip
     opened = Reopen(path="ledger/reopen-1.toml", number=1, pages="9-10", reason="", **shared)
     return AuditReport(
-        findings, "The Salt Lantern", "v1..main", count=7, first=commit(1), last=commits[2],
+        findings=findings, title="The Salt Lantern", reach="v1..main", count=7, first=commit(1), last=commits[2],
         named={each.oid: each for each in commits}, agreed=((lock, commits[0]), (slip, commits[1]), (opened, None)),
     )  # fmt: skip
 

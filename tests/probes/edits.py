@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Callable
-from dataclasses import replace
 from typing import NamedTuple
 
 from PIL import Image
@@ -117,7 +116,7 @@ def with_slip(change: Change, pages: str, scopes: list[str], *, other: Change | 
         book.git("add", "-A")
         said = slip(book, pages, scopes)
         if ids:
-            said = replace(said, files=dict.fromkeys(said.files, ids))
+            said = said._replace(files=dict.fromkeys(said.files, ids))
         if other is not None:
             other(book)
         book.write({said.path: write_entry(said)})
@@ -130,7 +129,7 @@ def lock_entry(**changed: object) -> Change:
 
     def make(book: Book) -> None:
         entry = read_entry(LOCK, book.read(LOCK))
-        book.write({LOCK: write_entry(replace(entry, **changed))})  # type: ignore[arg-type]
+        book.write({LOCK: write_entry(entry._replace(**changed))})  # type: ignore[arg-type]
 
     return make
 

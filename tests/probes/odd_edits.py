@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import shutil
-from dataclasses import replace
 
 from PIL import Image
 
@@ -64,7 +63,7 @@ def slip_at(path: str, *, linked: bool = False, **changed: object) -> Late:
         CUT(book)
         book.git("add", "-A")
         said = slip(book, "1", ["structure"])
-        text = write_entry(replace(said, **changed))  # type: ignore[arg-type]
+        text = write_entry(said._replace(**changed))  # type: ignore[arg-type]
         if linked:
             book.write({"slip.toml": text})
             (book.top / path).symlink_to("../slip.toml")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from ledger.desk.casts import cast_lookup
@@ -58,7 +57,9 @@ def audit_report(here: Path, reach: str | None = None, *, since_lock: bool = Fal
     now = read_state(newest, walked.entries) if "book.toml" in newest.files else None
     entries = now.entries if now else ()
     found = (*walked.told(), *tag_findings(moved_tags(book.repo, entries, _holding(newest, seen))))
-    report = AuditReport(found, now.book.title if now else "", reach, since_lock, len(seen))
+    report = AuditReport(
+        findings=found, title=now.book.title if now else "", reach=reach, since_lock=since_lock, count=len(seen)
+    )
     return _told(report, seen, entries, walked.recorded) if seen else report
 
 
@@ -86,8 +87,8 @@ def _told(
     }  # fmt: skip
     by_entry = [(entry, named.get(recorded.get(entry.path, ""))) for entry in agreed]
     by_entry.sort(key=lambda pair: (pair[1].place if pair[1] else 0, moment(pair[0]), pair[0].name))
-    return replace(
-        report, named=named, agreed=tuple(by_entry), first=_looked(seen[0], 1), last=_looked(seen[-1], len(seen))
+    return report._replace(
+        named=named, agreed=tuple(by_entry), first=_looked(seen[0], 1), last=_looked(seen[-1], len(seen))
     )
 
 

@@ -26,15 +26,22 @@ class Guard:
 
     __slots__ = ("_passes", "_paths", "locked", "touched")
 
-    def __init__(self, state: BookState | None) -> None:
+    def __init__(self, state: BookState | None, before: Guard | None = None) -> None:
         entries = state.entries if state else ()
         locks = [entry for entry in entries if isinstance(entry, Lock)]
         self.locked = bool(locks)
         named = (entry for entry in entries if isinstance(entry, Lock | Alteration))
-        self._paths = frozenset(path for entry in named for path in entry.files)
+        self._paths = frozenset[str]().union(*(entry.files for entry in named))
         self._passes = tuple(dict.fromkeys(each for lock in locks if state for each in _closed(state, lock)))
-        #: Path -> whether it is the ledger's, or asked for where anything is signed off.
-        self.touched: Mapping[str, bool] = Known(lambda path: concerns(path) or (self.locked and self.asks(path)))
+        #: Path -> whether it is the ledger's, or asked for where anything is signed off. What a guard before this one
+        #: knew of paths still holds where only more of them came to be named.
+        self.touched = Known(lambda path: concerns(path) or (self.locked and self.asks(path)))
+        if before is not None and self._only_more_than(before):
+            self.touched.update(before.touched)
+            self.touched.update(dict.fromkeys(self._paths - before._paths, True))
+
+    def _only_more_than(self, before: Guard) -> bool:
+        return self.locked and before.locked and before._passes == self._passes and before._paths <= self._paths
 
     def asks(self, path: str) -> bool:
         """Whether a path is named by a sign-off or a slip, or belongs to a pass that is closed."""
@@ -179,6 +186,14 @@ class Held:
         return None if state is None else state.with_files(snapshot)
 
     @property
+    def _guard_below(self) -> Guard | None:
+        """The last guard that is known of what this stands on."""
+        held = self._below
+        while held is not None and held._guard is None:
+            held = held._below
+        return held._guard if held is not None else None
+
+    @property
     def guard(self) -> Guard:
         """What is guarded here; shared along a history in which nothing that binds was recorded."""
         if self._guard is None:
@@ -186,7 +201,7 @@ class Held:
             while held._guard is None and held.plain and held._below is not None:
                 held = held._below
             if held._guard is None:
-                held._guard = Guard(held._state if held._is_read else held._binding())
+                held._guard = Guard(held._state if held._is_read else held._binding(), held._guard_below)
             self._guard = held._guard
         return self._guard
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from ledger.desk.history.carried import LostBefore
@@ -32,29 +31,28 @@ _WHOLE_KEPT = 6
 _NOTHING: frozenset[tuple[str, ...]] = frozenset()
 
 
-@dataclass
 class Walked:
     """A history on the way: `cast_then` gives the cast of the commit that recorded an entry before it.
 
-    `lost_before` gives the entries that the history before it took out or changed. `recorded` comes to hold the commit
-    that first recorded each entry that binds.
+    `lost_before` gives the entries that the history before it took out or changed. `judged` are the commits that were
+    judged, `cut` is what is to be said of those taken as given. `recorded` comes to hold the commit that first recorded
+    each entry that binds.
     """
 
-    cast_then: CastOf
-    must_be_here: bool = False
-    lost_before: LostBefore | None = None
-    judged: list[Verdicts] = field(default_factory=list)
-    cut: list[Finding] = field(default_factory=list)
-    recorded: dict[str, str] = field(default_factory=dict)
-    _lost: dict[str, dict[str, Kept]] = field(default_factory=dict)
-    _held: dict[str, Held] = field(default_factory=dict)
-    _known: set[str] = field(default_factory=set)
-    _parents: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    _stands: dict[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
-    _casts: dict[str, Cast] = field(default_factory=dict)
-    _whole: dict[str, BookState | None] = field(default_factory=dict)
-    _remembered: Remembered = field(default_factory=Remembered)
-    _reading: Reading = field(default_factory=lambda: Reading(whole=False))
+    def __init__(self, cast_then: CastOf, must_be_here: bool = False, lost_before: LostBefore | None = None) -> None:
+        self.cast_then, self.must_be_here, self.lost_before = cast_then, must_be_here, lost_before
+        self.judged: list[Verdicts] = []
+        self.cut: list[Finding] = []
+        self.recorded: dict[str, str] = {}
+        self._lost: dict[str, dict[str, Kept]] = {}
+        self._held: dict[str, Held] = {}
+        self._known: set[str] = set()
+        self._parents: dict[str, tuple[str, ...]] = {}
+        self._stands: dict[str, frozenset[tuple[str, ...]]] = {}
+        self._casts: dict[str, Cast] = {}
+        self._whole: dict[str, BookState | None] = {}
+        self._remembered = Remembered()
+        self._reading = Reading(whole=False)
 
     def take(self, step: Step) -> None:
         """Takes the next commit and judges it, if it can hold anything to judge."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from ledger.desk.judging import charges
 from ledger.desk.opening import OpenBook
@@ -50,7 +49,7 @@ def _laid_over(state: BookState, supposed: Draft | None) -> BookState:
     if supposed is None or script is None:
         return state
     files = {**state.snapshot.files, **{path: FileAt(path, None) for path in state.paths(script)}}
-    there = replace(state.snapshot, files=files)
+    there = state.snapshot._replace(files=files)
     return BookState(there, state.book, state.entries, state.findings, supposed={script.name: supposed})
 
 
