@@ -50,7 +50,7 @@ def set_down(place: str, files: Mapping[str, Callable[[], bytes]]) -> None:
 
 
 def refuse_filled(place: str) -> None:
-    """Raises Refusal for anything but a new name or an empty folder."""
+    """Raises Refusal for anything but a new name or an empty folder, and for a whole disk, which can't be renamed."""
     if not os.path.lexists(place):
         return
     if not os.path.isdir(place):
@@ -61,6 +61,9 @@ def refuse_filled(place: str) -> None:
         raise of_the_machine(fault) from None
     if filled:
         raise Refusal("there is something in this folder already", path=place, remedy="name a new or an empty folder")
+    if os.path.ismount(place):
+        raise Refusal("this is a whole disk, not a folder of its own", path=place,
+                      remedy=f"name a folder on it: --to {os.path.join(place, 'pages')}")  # fmt: skip
 
 
 def refuse_inside(repo: Repository, place: str) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import shutil
 import signal
+import subprocess
 import sys
 from pathlib import Path
 
@@ -110,6 +112,23 @@ def test_a_folder_that_holds_anything_is_refused(book: TypedBook) -> None:
     (book.top.parent / "a file").write_bytes(b"mine")
     assert "a file of this name" in book.ledger("recall", "script-1", "--to", "../a file", code=2).err
     assert sorted(p.name for p in book.top.parent.iterdir()) == ["a file", "book", "out"]
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can mount a disk")
+def test_a_whole_disk_is_no_folder_of_its_own(book: TypedBook, tmp_path: Path) -> None:
+    """The folder gets its name at once, and a disk can't be given another name."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    if subprocess.run(["mount", "-t", "tmpfs", "tmpfs", disk], capture_output=True).returncode:
+        pytest.skip("no disk can be mounted here")
+    try:
+        for words in (("recall", "pencils"), ("handoff", "inks"), ("deliver", "pencils")):
+            said = book.ledger(*words, "--to", str(disk), code=2).err
+            assert "whole disk" in said and "disk/pages" in said, words
+        book.ledger("recall", "pencils", "--to", str(disk / "pages"))
+        assert (disk / "pages/art/pencils/p001.png").exists()
+    finally:
+        subprocess.run(["umount", disk], check=True)
 
 
 def test_folders_on_the_way_are_made_and_go_again(book: TypedBook) -> None:

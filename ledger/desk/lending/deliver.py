@@ -37,7 +37,6 @@ from ledger.judge.signed import not_as_signed
 from ledger.judge.stale import stale_findings
 from ledger.model.delivery import Bundle, Delivered
 from ledger.model.entry import Delivery
-from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
 from ledger.model.pages import pages_text, pages_words
@@ -78,17 +77,10 @@ def deliver(here: Path, wish: DeliverWish) -> DeliveryMade:
     refuse_inside(book.repo, place)
     if (finished := _finished(book, place, str(wish.to))) is not None:
         return DeliveryMade(finished)
-    _refuse_taken(place)
+    refuse_filled(place)
     wanted = order(book, recorded(book), wish.passes, asked)
     number = next_number([book.head, book.working], "delivery")
     return _Whole(wish, wanted, sign, number).out(place)
-
-
-def _refuse_taken(place: str) -> None:
-    refuse_filled(place)
-    if os.path.ismount(place):
-        raise Refusal("this is a whole disk, not a folder of its own", path=place,
-                      remedy=f"name a folder on it: --to {Path(place) / 'delivery'}")  # fmt: skip
 
 
 def _finished(book: OpenBook, place: str, shown: str) -> Outcome | None:

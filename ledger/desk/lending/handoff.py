@@ -108,9 +108,6 @@ def _refuse_taken(place: str, *, archive: bool) -> None:
             raise Refusal("there is something of this name already", path=place, remedy="name a new file")
         return
     refuse_filled(place)
-    if os.path.ismount(place):
-        raise Refusal("this is a whole disk, not a folder of its own", path=place,
-                      remedy=f"name a folder on it: --to {Path(place) / 'pages'}")  # fmt: skip
 
 
 def _finished(book: OpenBook, place: str, shown: str) -> Outcome | None:
