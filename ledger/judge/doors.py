@@ -28,9 +28,9 @@ from ledger.judge.levels import raised, raised_level
 from ledger.judge.remembered import PicturesSeen, Remembered
 from ledger.judge.scripts import Cast, Script
 from ledger.judge.telling import Charge, told_findings
-from ledger.judge.verdicts import verdict
+from ledger.judge.verdicts import Verdict, verdict
 from ledger.model.book import Book, Pass
-from ledger.model.entry import Entry, Lock
+from ledger.model.entry import Alteration, Entry, Lock, Reopen
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt, Store
@@ -166,7 +166,7 @@ def _all_charges(case: Case, bases: Sequence[BookState], change: BookState) -> l
     """Everything that stands in a change, by the entries of its bases and its own."""
     found = list(_ledger_charges(bases, change, case))
     opened = case.recorded if bases or case.kept else (*case.recorded, *case.added)
-    for closing in closings((*case.recorded, *case.added), opened):
+    for closing in _closings(case, (*case.recorded, *case.added), opened):
         found += _charges(case, closing, change)
     return found
 
@@ -178,9 +178,17 @@ def _charges_of_base(case: Case, base: BookState) -> list[Charge]:
     entries = (*base.entries, *carried)
     there = case._replace(recorded=entries, added=())
     found = list(_ledger_charges([], base, case))
-    for closing in closings(entries, entries):
+    for closing in _closings(case, entries, entries):
         found += _charges(there, closing, base)
     return found
+
+
+def _closings(case: Case, entries: Sequence[Entry], opened: Sequence[Entry]) -> tuple[Closing, ...]:
+    """As `closings`, put together once for the same entries."""
+    binding = [entry for entry in entries if isinstance(entry, (Lock, Alteration))]
+    reopens = [entry for entry in opened if isinstance(entry, Reopen)]
+    key = tuple(map(id, binding)), tuple(map(id, reopens))
+    return case.remembered.value("closings", key, (*binding, *reopens), lambda: closings(binding, reopens))
 
 
 def _ledger_charges(bases: Sequence[BookState], state: BookState, case: Case) -> Iterable[Charge]:
@@ -199,8 +207,13 @@ def _charges(case: Case, closing: Closing, state: BookState) -> Iterable[Charge]
 def _charged(case: Case, closing: Closing, found: Iterable[Difference]) -> list[Charge]:
     """Differences that a sign-off closes, as charges. `closing` holds the pages by the numbers of its baseline."""
     charges, who, levels = [], _who(closing), [book.rules for book in case.books]
+    # What was late in one commit stands in all that follow: what a sign-off says of its place is asked once.
+    known: dict[object, Verdict | None] = case.remembered.value("verdicts", id(closing), (closing,), dict)
     for difference in found:
-        said = verdict(difference, closing)
+        place = difference.scope, difference.on, difference.level
+        if place not in known:
+            known[place] = verdict(difference, closing)
+        said = known[place]
         if said is not None:
             level = said.level if said.reopen else raised_level(difference.rule, said.level, *levels)
             identity = (*who, *difference.identity)
