@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
-from ledger.judge.note_words import phrase_words, words_now
+from ledger.judge.note_words import bag, part, phrase_words, shared, weight, words_now
 from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
 from ledger.model.script import Draft, Line, Page, Scene
-from ledger.model.words import count_words, normalise
+from ledger.model.words import normalise
 
 #: So many words are no chance where they are found again elsewhere (from trials, no source).
 TELLING = 5
@@ -22,9 +21,10 @@ TELLING = 5
 LIKE = 0.45
 #: Lines that hold at least this much of each other's words may be one all the same (from trials, no source).
 MAYBE = 0.3
+#: Lines so near before or after a place are beside it (from trials, no source).
+NEXT = 2
 #: Of so few words a line may share none with what it became (own choice).
 _SHORT = 2
-_WORD = re.compile(r"\w+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class Way:
         """Whether most of these lines were carried elsewhere, by themselves, with their scene or with a part of it."""
         kept = [(line, found) for line in lines if (found := self._lines.get(line)) and found[0].new]
         away = [line for line, (change, scene) in kept if scene.moved or change.kind == "moved" or self._astray(change)]
-        return _weight(away) * 2 > _weight(line for line, _ in kept)
+        return weight(away) * 2 > weight(line for line, _ in kept)
 
     def _astray(self, change: LineChange) -> bool:
         return bool(change.old and change.new and (change.old.scene, change.new.scene) in self._parts_away)
@@ -125,7 +125,7 @@ class Way:
         for scene in self.change.scenes:
             for line in scene.lines if not scene.moved else ():
                 if line.old and line.new:
-                    words[line.old.scene, line.new.scene] += _weight((line.new,))
+                    words[line.old.scene, line.new.scene] += weight((line.new,))
         parts = {(a.index, b.index) for s in self.change.scenes for a in s.old for b in s.new if len(s.old + s.new) > 2}
         pairs = sorted(words, key=lambda pair: (pair[1], pair[0]))
         order = {pair: n for n, pair in enumerate(sorted(pairs))}
@@ -155,19 +155,41 @@ class Way:
         if len(phrase_words(place).split()) >= TELLING:
             found = self._said_again(place, self._new_lines)
             if len(found) == 1 and not others:
-                return Trail(found[0], moved=True)
+                return Trail(found[0], moved=True) if self._beside_its_own(place, found[0].lines) else _maybe(found[0])
             if len(found) == 1:
                 return Trail(None, may_be=(self._told(place, others, words_now(place, others)), found[0]))
         if not others:
             return Trail(None)
         there = self._told(place, others, words_now(place, others))
-        if (like := _shared(place.lines, others)) < LIKE and not self._in_its_place(place.lines, others):
-            return Trail(None, may_be=(there,) if like >= MAYBE else ())
+        if (like := shared(place.lines, others)) < LIKE and not self._in_its_place(place.lines, others):
+            return _maybe(there) if like >= MAYBE else Trail(None)
+        if not self._beside_its_own(place, others):
+            return _maybe(there)
         return Trail(there, True, self.carried(place.lines))
+
+    def _beside_its_own(self, place: Place, there: Sequence[Line]) -> bool:
+        """Whether a line that stood next to the place stands next to these lines now. Other words in another
+        neighbourhood are as well another line that is only like it."""
+        old, new = self._order
+        first, last = old[place.lines[0]], old[place.lines[-1]]
+        at = new[there[0]]
+        beside = [*range(first - NEXT, first), *range(last + 1, last + 1 + NEXT)]
+        kept = (self.partner(self._old_lines[n]) for n in beside if 0 <= n < len(self._old_lines))
+        return any(line is not None and abs(new[line] - at) <= 2 * NEXT for line in kept)
+
+    @cached_property
+    def _old_lines(self) -> tuple[Line, ...]:
+        return self.old.lines
+
+    @cached_property
+    def _order(self) -> tuple[dict[Line, int], dict[Line, int]]:
+        """Every line of the old and of the new draft with its number."""
+        old, new = ({line: n for n, line in enumerate(side)} for side in (self._old_lines, self._new_lines))
+        return old, new
 
     def _in_its_place(self, lines: Sequence[Line], others: Sequence[Line]) -> bool:
         """Whether a word or two stand where a word or two did: the only line of that mouth in its panel, both times."""
-        short = len(lines) == len(others) == 1 and max(_bag(lines).total(), _bag(others).total()) <= _SHORT
+        short = len(lines) == len(others) == 1 and max(bag(lines).total(), bag(others).total()) <= _SHORT
         return short and lines[0].speaker == others[0].speaker and all(
             sum(_spot(each) == _spot(line) and each.speaker == line.speaker for each in draft.lines) == 1
             for draft, line in ((self.old, lines[0]), (self.new, others[0]))
@@ -228,13 +250,13 @@ class Way:
 
     def _like(self, place: Place) -> Iterator[Place]:
         """Panels whose new lines say much the same as a panel of which no line was found again."""
-        said = _bag(place.lines)
+        said = bag(place.lines)
         size = said.total()
         alike = [
             spot
             for spot, words in self._panels_new.items()
             # Two bags can't be liker than their sizes let them be.
-            if 2 * min(size, n := words.total()) >= LIKE * (size + n) > 0 and _part(said, words) >= LIKE
+            if 2 * min(size, n := words.total()) >= LIKE * (size + n) > 0 and part(said, words) >= LIKE
         ]
         for page, number in self._sheets(*alike):
             there = places.panel_place(self.new, page, number or 1)
@@ -248,7 +270,7 @@ class Way:
         for line in self.new.lines:
             if line.page is not None and line not in self._before:
                 new.setdefault((line.page, line.panel), []).append(line)
-        return {spot: _bag(lines) for spot, lines in new.items()}
+        return {spot: bag(lines) for spot, lines in new.items()}
 
     def _word_for_word(self, line: Line) -> bool:
         other = self.partner(line)
@@ -300,12 +322,12 @@ class Way:
         for line in lines:
             other = self.partner(line)
             if other is not None:
-                count[where(other)] += _weight((line,))
+                count[where(other)] += weight((line,))
         best = max(((n, spot) for spot, n in count.items() if spot[0]), key=lambda each: each[0], default=None)
         if best is None:
             return None
         n, (page, panel) = best
-        return (page or "", panel, 2 * n >= _weight(lines))
+        return (page or "", panel, 2 * n >= weight(lines))
 
     # -- scenes and chapters
 
@@ -357,25 +379,9 @@ def _spot(line: Line) -> tuple[str | None, int | None, int]:
     return line.page, line.panel, line.scene
 
 
-def _weight(lines: Iterable[Line]) -> int:
-    return sum(1 + _words_of(line.text) for line in lines)
-
-
-#: The same lines are weighed for one note after the other.
-_words_of = lru_cache(maxsize=1 << 15)(count_words)
-
-
-def _shared(old: Sequence[Line], new: Sequence[Line]) -> float:
-    """Words in common over all words of some lines, 0 to 1."""
-    return _part(_bag(old), _bag(new))
-
-
-def _bag(lines: Iterable[Line]) -> Counter[str]:
-    return Counter(_WORD.findall(places.joined(lines)))
-
-
-def _part(before: Counter[str], after: Counter[str]) -> float:
-    return 2 * (before & after).total() / max(1, before.total() + after.total())
+def _maybe(place: Place) -> Trail:
+    """A place that it may be, and nobody can say."""
+    return Trail(None, may_be=(place,))
 
 
 def way_between(old: Draft, new: Draft) -> Way | None:

@@ -1,14 +1,19 @@
-"""The words of a quoted phrase, as they stand at its place and as they stand there later."""
+"""Words of places: of a quoted phrase then and now, and how much of their words two places share."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 from ledger.judge import note_places as places
 from ledger.judge.note_places import Place
 from ledger.model.script import Line
-from ledger.model.words import normalise
+from ledger.model.words import count_words, normalise
+
+_WORD = re.compile(r"\w+")
 
 
 def phrase_words(place: Place) -> str:
@@ -39,3 +44,27 @@ def words_now(place: Place, lines: Sequence[Line]) -> str:
 
 def _fits(words: Sequence[str], wanted: Sequence[str]) -> bool:
     return len(words) == len(wanted) and all(b in a for a, b in zip(words, wanted, strict=True))
+
+
+def weight(lines: Iterable[Line]) -> int:
+    """How much lines count: their words, and one for each line."""
+    return sum(1 + _words_of(line.text) for line in lines)
+
+
+#: The same lines are weighed for one note after the other.
+_words_of = lru_cache(maxsize=1 << 15)(count_words)
+
+
+def shared(old: Sequence[Line], new: Sequence[Line]) -> float:
+    """Words in common over all words of some lines, 0 to 1."""
+    return part(bag(old), bag(new))
+
+
+def bag(lines: Iterable[Line]) -> Counter[str]:
+    """How often each word stands in some lines."""
+    return Counter(_WORD.findall(places.joined(lines)))
+
+
+def part(before: Counter[str], after: Counter[str]) -> float:
+    """Words that two bags have in common over all their words, 0 to 1."""
+    return 2 * (before & after).total() / max(1, before.total() + after.total())

@@ -143,6 +143,28 @@ def test_a_line_with_little_of_its_words_left_may_be_the_same() -> None:
     assert [each.partition('"')[0] for each in found.candidates] == ["p3.1 "]
 
 
+ROW = "T: Then somebody must row across."
+
+
+@pytest.mark.parametrize(
+    ("phrase", "new", "candidate"),
+    [
+        ("padlock snaps, we crawl", "T: If the anchor snaps, we crawl home from the shed.", "anchor snaps, we crawl"),
+        ("snaps, we crawl home from", "CAP: Twice the rope snaps, we crawl home from nowhere and begin anew at noon.",
+         "snaps, we crawl home from"),
+    ],
+)  # fmt: skip
+def test_a_line_like_it_far_from_all_that_stood_beside_it_may_be_another(phrase: str, new: str, candidate: str) -> None:
+    """One line was cut and one typed in the same round, three pages on: nothing but some of its words leads there."""
+    note = f'- [x] 1 ("{phrase}") Hm.\n  - done: so'
+    before, without = swapped(ROW, SNAPS), swapped(f"{ROW}\n", "")
+    found = only(note, before, swapped("W: Hold the rope and stop talking.", f"W: Hold the rope.\n{new}", without))
+    assert (found.place_now, found.evidence, found.standing) == (None, "unplaced", ())
+    assert found.candidates == (f'p4.2 "{candidate}"',)
+    near = only(note, before, swapped(ROW, new))
+    assert near.evidence in ("reworded", "untouched") and near.place_now is not None, "in its place it is the same"
+
+
 def test_what_rested_in_a_round_where_nobody_could_say_where_it_was_does_not_rest_now() -> None:
     note = '- [ ] 1 ("another gavel goes") Hm.\n  - seen in script-2: fine'
     frost, weir = (swapped("T: I never promised you a boat.", line) for line in (FROST, WEIR))
