@@ -78,6 +78,19 @@ def test_headings_stand_where_they_were_typed(book: TypedBook) -> None:
     assert rows.index("Nobody's chair") == rows.index("Joren sits down as if invited.") + 1
 
 
+def test_a_scene_in_which_nothing_is_said_is_named_too(book: TypedBook) -> None:
+    """A silent page, and a silent panel on another, each a scene of its own; a heading above nothing is none."""
+    silent = (
+        "# Chapter 2: Dawn\n\n## The quay\n\n[page 5]\n[panel 1]\n[panel 2]\n\n## The mole\n\n[panel 3]\n\n## Later\n"
+    )
+    book.write("script/02.md", silent)
+    book.ledger("enter", "script", "-m", "second")
+    document = docx.Document(BytesIO(made(book)))
+    assert [p.text for p in document.paragraphs if p.style.name.startswith("Heading")][-7:] == [
+        "Chapter 2: Dawn", "The quay", "Page 5", "Panel 1", "Panel 2", "The mole", "Panel 3",
+    ]  # fmt: skip
+
+
 def test_it_is_the_script_when_it_is_read_back(book: TypedBook) -> None:
     """Our own reader finds every chapter, scene, page, panel, speaker and word; only the words at its head are new."""
     book.change("script/01.md", HOSTILE, "")

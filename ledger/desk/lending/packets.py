@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from hashlib import sha256
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -21,6 +23,7 @@ from ledger.model.finding import Finding
 from ledger.model.packet import Heading, Leaf, Packet, Panel
 from ledger.model.pages import PageSet, label_order, pages_words
 from ledger.model.script import Draft, Line, Page
+from ledger.model.script import Panel as Mark
 from ledger.plan.block import block_of
 from ledger.plan.facing import facing_pages
 from ledger.read.patterns import label_of
@@ -99,61 +102,79 @@ def script_leaves(draft: Draft, entry: str, pages: PageSet) -> dict[str, Leaf]:
     if not draft.pages:
         raise Refusal(f"{entry} has no page marks, so there are no pages to turn and to note on",
                       remedy="mark its pages, [page 1], and enter it again; or send the draft itself")  # fmt: skip
-    order = {path: at for at, path in enumerate(draft.paths)}
-    lines: dict[str | None, list[_Headed]] = {}
-    for headed in _headed(draft, order):
-        lines.setdefault(headed.line.page, []).append(headed)
-    return {
-        page.label: _script_leaf(page, order, lines.get(page.label, [])) for page in draft.pages if page.label in pages
-    }
+    typed = _Typed(draft)
+    return {page.label: _script_leaf(page, typed) for page in draft.pages if page.label in pages}
+
+
+#: Where something was typed: which file in reading order, and its line.
+_At = tuple[int, int]
 
 
 class _Headed(NamedTuple):
-    """A line with the headings that begin with it, and where these were typed: file and line."""
+    """A line with the headings that begin with it, and where these were typed."""
 
     heads: tuple[Heading, ...]
-    typed: tuple[int, int]
+    typed: _At
     line: Line
 
 
-def _headed(draft: Draft, order: Mapping[str, int]) -> Iterator[_Headed]:
-    """Every line in reading order. A chapter's heading is taken for typed where that of its first scene is."""
-    chapter = 0
-    for scene in draft.scenes:
-        heads = [Heading("scene", scene.title)] if scene.headed else []
-        if scene.lines and scene.number_of_chapter != chapter:
+class _Typed:
+    """A draft by what was typed where: `lines` of each page, and in `silent` what stands above the mark of a page or
+    panel: the headings of scenes in which nothing is said or done.
+
+    A chapter's heading is taken for typed where that of its first scene is.
+    """
+
+    def __init__(self, draft: Draft) -> None:
+        self.order = {path: at for at, path in enumerate(draft.paths)}
+        self.lines: dict[str | None, list[_Headed]] = {}
+        self.silent: dict[_At, tuple[Heading, ...]] = {}
+        marks = sorted(chain.from_iterable([self.at(page), *map(self.at, page.panels)] for page in draft.pages))
+        begins = [(self.order.get(scene.path, 0), scene.line if scene.headed else 0) for scene in draft.scenes]
+        chapter = 0
+        for scene, begun, ends in zip(draft.scenes, begins, [*begins[1:], (len(self.order), 0)], strict=True):
+            after = bisect_right(marks, begun)
+            mark = marks[after] if not scene.lines and after < len(marks) and marks[after] < ends else None
+            if not scene.lines and mark is None:
+                continue
+            heads = [Heading("chapter", scene.chapter)] * (scene.number_of_chapter != chapter)
+            heads += [Heading("scene", scene.title)] * scene.headed
             chapter = scene.number_of_chapter
-            heads.insert(0, Heading("chapter", scene.chapter))
-        typed = order.get(scene.path, 0), scene.line if scene.headed else 0
-        shown = tuple(each for each in heads if each.text)
-        for line in scene.lines:
-            yield _Headed(shown, typed, line)
-            shown = ()
+            shown = tuple(each for each in heads if each.text)
+            if mark is not None:
+                self.silent[mark] = (*self.silent.get(mark, ()), *shown)
+            for line in scene.lines:
+                self.lines.setdefault(line.page, []).append(_Headed(shown, begun, line))
+                shown = ()
+
+    def at(self, mark: Page | Mark) -> _At:
+        """Where the mark of a page or panel was typed."""
+        return self.order.get(mark.path, 0), mark.line
 
 
 def _before(draft: Draft) -> tuple[tuple[tuple[Heading, ...], Line], ...]:
     """Lines before the first page mark."""
-    order = {path: at for at, path in enumerate(draft.paths)}
-    return tuple((heads, line) for heads, _, line in _headed(draft, order) if line.page is None)
+    return tuple((heads, line) for heads, _, line in _Typed(draft).lines.get(None, ()))
 
 
-def _script_leaf(page: Page, order: Mapping[str, int], lines: list[_Headed]) -> Leaf:
+def _script_leaf(page: Page, typed: _Typed) -> Leaf:
     """A page with its panels in order, marked or not. Headings stand where they were typed: above the page, above a
     panel, or inside it."""
     missing = "This page is left out." if page.omitted else "" if page.holds else "An empty page."
-    above: tuple[Heading, ...] = ()
-    if lines and lines[0].typed < (order.get(page.path, 0), page.line):
-        above, lines = lines[0].heads, [lines[0]._replace(heads=()), *lines[1:]]
-    marks = {panel.number: (order.get(panel.path, 0), panel.line) for panel in page.panels}
+    lines = typed.lines.get(page.label, [])
+    above = typed.silent.get(typed.at(page), ())
+    if lines and lines[0].typed < typed.at(page):
+        above, lines = (*above, *lines[0].heads), [lines[0]._replace(heads=()), *lines[1:]]
+    marks = {panel.number: typed.at(panel) for panel in page.panels}
     found: dict[int | None, list[_Headed]] = {number: [] for number in marks}
     for each in lines:
         found.setdefault(each.line.panel, []).append(each)
     panels = []
     for number in sorted(found, key=lambda each: each or 0):
         inside = found[number]
-        heads: tuple[Heading, ...] = ()
+        heads = typed.silent.get(marks[number], ()) if number in marks else ()
         if inside and number in marks and inside[0].typed < marks[number]:
-            heads, inside = inside[0].heads, [inside[0]._replace(heads=()), *inside[1:]]
+            heads, inside = (*heads, *inside[0].heads), [inside[0]._replace(heads=()), *inside[1:]]
         panels.append(Panel(number, tuple((each.heads, each.line) for each in inside), heads))
     return Leaf(page.label, "", tuple(panels), missing=missing, heads=above)
 
