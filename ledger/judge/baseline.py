@@ -250,7 +250,9 @@ def _watched(collation: Collation, closing: Closing, growth: float, remembered: 
 def _of_scopes(collation: Collation, scopes: Collection[str], growth: float) -> list[Difference]:
     found = structure_differences(collation) if "structure" in scopes else []
     words = partial(_of_wording, both="structure" in scopes and "wording" in scopes)
-    return found + [d for d in wording_differences(collation, growth) if words(d)]
+    # Words that nothing closes matter as a sign that the script is another one; where structure shows that, not at all.
+    told = wording_differences(collation, growth, every_word="wording" in scopes or not found)
+    return found + [d for d in told if words(d)]
 
 
 def _of_wording(difference: Difference, *, both: bool) -> bool:

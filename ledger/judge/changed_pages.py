@@ -68,9 +68,14 @@ def on_changed_pages(old: ScriptInPages, new: ScriptInPages, cast: Sequence[Pers
     if not _scenes_stay(old, pages, touched, lines.scenes):
         return None
     bonds = frozenset((scene, scene) for scene in touched)
-    labels = frozenset[tuple[str | None, str | None]]((label, label) for label in old.labels)
+    labels = _as_they_were(old.labels)
     titles = _titled(old, touched), _titled(new, touched)
     return Collation((), lines.slots, lines.texts, lines.actions, *titles, bonds, labels)
+
+
+@lru_cache(maxsize=64)
+def _as_they_were(labels: tuple[str, ...]) -> frozenset[tuple[str | None, str | None]]:
+    return frozenset((label, label) for label in labels)
 
 
 def _names_stay(script: ScriptInPages, cast: Sequence[Person]) -> bool:

@@ -66,9 +66,13 @@ RULES: tuple[tuple[str, Rule], ...] = (
 )
 
 
-def wording_differences(collation: Collation, growth: float) -> list[Difference]:
-    """What differs in words; `growth` is the share of characters by which a line may grow."""
-    return [difference for _, rule in RULES for difference in rule(collation, growth)]
+def wording_differences(collation: Collation, growth: float, *, every_word: bool = True) -> list[Difference]:
+    """What differs in words; `growth` is the share of characters by which a line may grow.
+
+    Without `every_word` other words are left out that still fit, in balloons that are there on both sides or on one.
+    """
+    rules = [rule for name, rule in RULES if every_word or name != "wording-changed"]
+    return [difference for rule in rules for difference in rule(collation, growth)]
 
 
 def _retyped(c: Collation) -> Iterator[LinePair]:

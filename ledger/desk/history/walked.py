@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+from itertools import chain
+from operator import attrgetter
 
 from ledger.desk.history.carried import LostBefore
 from ledger.desk.history.concerning import BOOK, concerns
 from ledger.desk.history.held import Held, Reading
 from ledger.gitedge.history import Commit, PathChange, Step
-from ledger.judge.doors import CastOf, Judgement, judge
+from ledger.judge.doors import CastOf, judge
 from ledger.judge.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.remembered import Remembered
 from ledger.judge.scripts import Cast
@@ -28,6 +30,7 @@ from ledger.read.state import BookState
 
 #: So many states are kept whole.
 _WHOLE_KEPT = 6
+_PATH = attrgetter("path")
 _NOTHING: frozenset[tuple[str, ...]] = frozenset()
 
 
@@ -165,8 +168,9 @@ class Walked:
         )  # fmt: skip
         gone = [Charge(f, ("ledger", BOOK)) for f in book_gone(bases) if BOOK not in step.after.files]
         found = found._replace(standing=(*found.standing, *gone), new=(*found.new, *_newly(gone, step)))
-        self._stands[step.commit.oid] = frozenset(charge.identity for charge in found.standing)
-        self.judged.append(_verdicts(step.commit, found, bases, change))
+        standing = self._stands[step.commit.oid] = frozenset(charge.identity for charge in found.standing)
+        added = _added(bases, change)
+        self.judged.append(Verdicts(step.commit.oid, step.commit.subject, found.charged, standing, added))
         paths = [charge.identity[1] for charge in found.standing if charge.identity[0] == "ledger"]
         entries = [entry_files(base) for base in bases] if paths else []
         recorded = {path: each[path] for path in paths for each in entries if path in each}
@@ -219,11 +223,11 @@ def _newly(gone: list[Charge], step: Step) -> list[Charge]:
     return gone if any(BOOK in before.files for before in step.befores) else []
 
 
-def _verdicts(commit: Commit, found: Judgement, bases: Iterable[BookState], change: BookState) -> Verdicts:
-    before = {entry.path for base in bases for entry in base.entries}
-    added = tuple(e.name for e in change.entries if e.path not in before and isinstance(e, Lock | Alteration))
-    standing = frozenset(charge.identity for charge in found.standing)
-    return Verdicts(commit.oid, commit.subject, found.charged, standing, added)
+def _added(bases: Iterable[BookState], change: BookState) -> tuple[str, ...]:
+    """The names of the sign-offs, slips and reopenings that no base has."""
+    before = set(chain.from_iterable(map(_PATH, base.entries) for base in bases))
+    fresh = (entry for entry in change.entries if isinstance(entry, (Lock, Alteration)) and entry.path not in before)
+    return tuple(entry.name for entry in fresh)
 
 
 def _history_cut(commit: str) -> Finding:
