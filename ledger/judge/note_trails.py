@@ -159,13 +159,19 @@ class Way:
             if len(found) == 1:
                 return Trail(None, may_be=(self._told(place, others, words_now(place, others)), found[0]))
         if not others:
-            return Trail(None)
+            return Trail(None, may_be=tuple(self._told(place, [line], line.text) for line in self._lines_like(place)))
         there = self._told(place, others, words_now(place, others))
         if (like := shared(place.lines, others)) < LIKE and not self._in_its_place(place.lines, others):
             return _maybe(there) if like >= MAYBE else Trail(None)
         if not self._beside_its_own(place, others):
             return _maybe(there)
         return Trail(there, True, self.carried(place.lines))
+
+    def _lines_like(self, place: Place) -> Iterator[Line]:
+        """New lines that say much the same as a line that was not found again, beside what stood beside it."""
+        for line in self._new_lines:
+            if line not in self._before and self._beside_its_own(place, [line]) and shared(place.lines, [line]) >= LIKE:
+                yield line
 
     def _beside_its_own(self, place: Place, there: Sequence[Line]) -> bool:
         """Whether a line that stood next to the place stands next to these lines now. Other words in another

@@ -8,6 +8,8 @@ from ledger.judge.evidence import follow_notes
 from ledger.judge.note_chains import Chain, read_chain, spelled
 from ledger.judge.note_history import Moment, NoteHistory
 from ledger.judge.note_places import Place, find_place
+from ledger.judge.note_trails import Way, way_between
+from ledger.model.change import SceneChange
 from ledger.model.note import Followed
 from ledger.read.anchors import read_anchor
 from ledger.read.notes import read_notes
@@ -19,7 +21,7 @@ GIVES_OUT = "T: We go on foot from the gravel pit once that padlock gives out."
 BEFORE = swapped("T: I never promised you a boat.", SNAPS)
 REWORDED = swapped("T: I never promised you a boat.", GIVES_OUT)
 CUT = swapped("T: I never promised you a boat.", "Paper boats on the floor.")
-ELSEWHERE = swapped("CAP: Three hours to high water.", f"CAP: Three hours to high water.\n{GIVES_OUT}", CUT)
+ELSEWHERE = swapped("Rain on stone.", f"{GIVES_OUT}\n\nRain on stone.", CUT)
 
 
 def place(anchor: str, text: str) -> Place:
@@ -36,7 +38,7 @@ def test_a_phrase_reworded_in_one_round_and_carried_off_in_the_next_is_not_calle
     assert only(note, BEFORE, ELSEWHERE).evidence == "cut", "without a round between nothing leads there"
     found = only(note, BEFORE, REWORDED, ELSEWHERE)
     assert told(found) == ('p3.1 "padlock snaps, we crawl home"', None, "unplaced", ())
-    assert found.candidates == ('p4.1 "We go on foot from the gravel pit once that padlock gives out."',)
+    assert found.candidates == ('p1.1 "We go on foot from the gravel pit once that padlock gives out."',)
 
 
 def test_a_phrase_cut_in_one_round_is_not_taken_for_one_like_it_typed_in_a_later_one() -> None:
@@ -163,6 +165,30 @@ def test_a_line_like_it_far_from_all_that_stood_beside_it_may_be_another(phrase:
     assert found.candidates == (f'p4.2 "{candidate}"',)
     near = only(note, before, swapped(ROW, new))
     assert near.evidence in ("reworded", "untouched") and near.place_now is not None, "in its place it is the same"
+
+
+def test_a_line_said_anew_by_another_where_the_first_stood_is_not_called_cut() -> None:
+    """Reworded, given to another mouth and set in another panel at once: no line is paired with it, yet one beside what
+    stood beside it says much the same. Far from there it is another line."""
+    said = (
+        "searched the harpoon, and I held my tongue, and I was wrong. We went free of charge, Mara, for that harpoon."
+    )
+    first = (
+        "The way the harpoon was searched: I blamed Mara for that. For that harpoon, three. And I was free of charge."
+    )
+    before = swapped(ROW, f"T: {first}")
+    drafts = before, swapped("[page 2]", f"[panel 3]\nW: Mara {said}\n\n[page 2]", swapped(f"{ROW}\n", ""))
+    way = way_between(*(Kept({"script": [text]}, {}).draft(NOW) for text in drafts))
+    line = place('"I blamed Mara"', before)
+    assert way is not None
+    apart = Way(way.old, way.new, way.change._replace(scenes=tuple(_unpaired(s, line) for s in way.change.scenes)))
+    trail = apart.follow(line)
+    assert (trail.evidence, [each.page for each in trail.may_be]) == ("unplaced", ["1"])
+
+
+def _unpaired(scene: SceneChange, place: Place) -> SceneChange:
+    """A group of scenes in which a line was found nowhere."""
+    return scene._replace(lines=tuple(change for change in scene.lines if change.old not in place.lines))
 
 
 def test_what_rested_in_a_round_where_nobody_could_say_where_it_was_does_not_rest_now() -> None:

@@ -52,7 +52,7 @@ def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
-METHOD = "notes-6"
+METHOD = "notes-7"
 
 
 @dataclass(frozen=True)
