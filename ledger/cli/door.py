@@ -85,7 +85,7 @@ def _surely_free() -> bool:
         return False
     if not look.pairs:
         return True
-    from ledger.judge.first_look import only_words
+    from ledger.judge.agreed.first_look import only_words
 
     return all(only_words(agreed, now, drawn=look.drawn) for agreed, now in look.pairs)
 

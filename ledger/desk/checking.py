@@ -13,12 +13,12 @@ from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
 from ledger.desk.working_files import working_files
 from ledger.gitedge.tags import moved_tags
-from ledger.judge.behind import exports_behind
-from ledger.judge.doors import all_standing
-from ledger.judge.exports import judge_exports
-from ledger.judge.ledger_rules import tag_findings
+from ledger.judge.agreed.doors import all_standing
+from ledger.judge.agreed.ledger_rules import tag_findings
+from ledger.judge.exports.behind import exports_behind
+from ledger.judge.exports.judged import judge_exports
 from ledger.judge.levels import apply_rules, lowered_in_vain
-from ledger.judge.stale import stale_pages
+from ledger.judge.resting.findings import stale_pages
 from ledger.model.finding import Finding
 from ledger.read.state import BookState
 

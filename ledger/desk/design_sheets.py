@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from ledger.desk.opening import OpenBook
 from ledger.gitedge.tags import files_at_tags
-from ledger.judge.design_sheets import drawn_in, pages_with
+from ledger.judge.resting.design_sheets import drawn_in, pages_with
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import label_order, page_numbers

@@ -8,8 +8,8 @@ from ledger.desk.history.carried import lost_by_tags
 from ledger.desk.opening import OpenBook
 from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.desk.staged import bases_of_next, casts_of_old
-from ledger.judge.doors import judge
-from ledger.judge.telling import Charge, told_findings
+from ledger.judge.agreed.doors import judge
+from ledger.judge.agreed.telling import Charge, told_findings
 from ledger.model.finding import Finding
 from ledger.model.overlay import overlaid
 from ledger.model.snapshot import FileAt

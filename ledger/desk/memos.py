@@ -73,7 +73,7 @@ def _entry_named(contents: Contents) -> Entry | None:
 
 def _became_stale(book: OpenBook | None, old: Contents, new: Contents) -> Stale:
     """Pages that rest on older content on the new side and did not on the old one; where only words changed."""
-    from ledger.judge.stale import stale
+    from ledger.judge.resting.findings import stale
 
     if new.state is None:
         return Stale()

@@ -12,8 +12,8 @@ from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.gitedge import snapshots
 from ledger.gitedge.merging import parents_of_next
 from ledger.gitedge.repository import Repository
-from ledger.judge.doors import CastOf, charged
-from ledger.judge.ledger_rules import Kept, book_gone, entry_files
+from ledger.judge.agreed.doors import CastOf, charged
+from ledger.judge.agreed.ledger_rules import Kept, book_gone, entry_files
 from ledger.judge.levels import apply_rules
 from ledger.model.finding import RULES, Finding
 from ledger.model.overlay import overlaid
@@ -123,14 +123,14 @@ def _other(base: BookState, path: str, file: FileAt) -> bool:
 
 def _export_findings(state: BookState, paths: set[str]) -> tuple[Finding, ...]:
     """What the rules of exports have to say of these files, and of no other."""
-    from ledger.judge.exports import judge_exports
+    from ledger.judge.exports.judged import judge_exports
 
     return judge_exports(state, state.snapshot.read, paths=paths)
 
 
 def _number_findings(state: BookState) -> Iterator[Finding]:
     """What is to be said of the numbers of all exports, for which none has to be opened."""
-    from ledger.judge.page_rules import PassExports, holes, twice
+    from ledger.judge.exports.page_rules import PassExports, holes, twice
 
     for pass_ in state.book.passes:
         if pass_.kind == "art":

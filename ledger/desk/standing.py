@@ -11,7 +11,7 @@ from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.pictures.picture_memory import remember, remembered
 from ledger.desk.upkeep.disk import last_copy, much_art
-from ledger.judge.large_files import large_file_rules
+from ledger.judge.exports.large_files import large_file_rules
 from ledger.model.book import Pass
 from ledger.model.entry import Delivery, Handoff, Round
 from ledger.model.errors import ContentMissing
@@ -159,7 +159,7 @@ def _delivered(state: BookState) -> Delivery | None:
 
 def stale_now(book: OpenBook, state: BookState) -> Stale:
     """The stale pages of a state; a picture that was looked at before is not decoded again."""
-    from ledger.judge.stale import stale
+    from ledger.judge.resting.findings import stale
 
     kinds = remembered(book.repo)
     known = len(kinds)
@@ -180,7 +180,7 @@ def _drawn_before(book: OpenBook, state: BookState) -> tuple[DrawnBefore, ...]:
 def _stale_findings(found: Stale) -> tuple[Finding, ...]:
     if not (found.pages or found.reworded):
         return ()
-    from ledger.judge.stale import stale_findings
+    from ledger.judge.resting.findings import stale_findings
 
     return stale_findings(found)
 

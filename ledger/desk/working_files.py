@@ -6,7 +6,7 @@ import stat
 from collections.abc import Iterator
 from pathlib import Path
 
-from ledger.judge.behind import WorkingFile
+from ledger.judge.exports.behind import WorkingFile
 from ledger.model.book import Pass
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState

@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from ledger.judge.fingerprint import Fingerprints
-from ledger.judge.resting import pictures_in, script_kind
+from ledger.judge.resting.fingerprint import Fingerprints
+from ledger.judge.resting.upstream import pictures_in, script_kind
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Round
 from ledger.model.pages import page_numbers

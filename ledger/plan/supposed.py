@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
-from ledger.judge.fingerprint import Fingerprints
+from ledger.judge.resting.fingerprint import Fingerprints
 from ledger.model.book import Book
 from ledger.model.pages import page_numbers
 from ledger.model.script import Draft, Line, Page, Scene

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ledger.judge.closed import Closing, closings
-from ledger.judge.resting import pictures_in
+from ledger.judge.agreed.closed import Closing, closings
+from ledger.judge.resting.upstream import pictures_in
 from ledger.model.book import Pass
 from ledger.model.entry import Entry, Round
 from ledger.model.pages import label_order, page_numbers

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ledger.judge.stale import stale_findings
+from ledger.judge.resting.findings import stale_findings
 from ledger.model.life import LineStory, PageEvent, PageLife, PageTurn, State, Trace, Turn
 from ledger.model.stale import Stale
 from ledger.render.compare_document import line_document

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from ledger.judge.proof_findings import label_in, run_told
+from ledger.judge.lending.proof_findings import label_in, run_told
 from ledger.model.pages import pages_text, pages_words
 from ledger.model.proof import Proof, Run
 from ledger.render.markdown import words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from ledger.judge.proof_findings import label_in, run_told, sheets_words
+from ledger.judge.lending.proof_findings import label_in, run_told, sheets_words
 from ledger.model.outcome import Outcome
 from ledger.model.pages import pages_text, pages_words
 from ledger.model.proof import Proof, ProofSheet

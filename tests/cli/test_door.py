@@ -89,7 +89,8 @@ def test_a_draft_is_judged_without_anything_heavy(book: Book) -> None:
 def test_a_broken_installation_refuses_and_says_so(book: Book) -> None:
     stage(book, CUT)
     broken = "class Broken:\n    def find_spec(self, name, path=None, target=None):\n" \
-             "        if name == 'ledger.judge.doors':\n            raise ImportError('No module named judge')\n" \
+             "        if name == 'ledger.judge.agreed.doors':\n" \
+              "            raise ImportError('No module named judge')\n" \
              "sys.meta_path.insert(0, Broken())"  # fmt: skip
     done = knock(book, "pre-commit", code=broken)
     assert done.returncode == 1

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.judge.design_sheets import pages_with
+from ledger.judge.resting.design_sheets import pages_with
 from ledger.model.book import Person
 from ledger.read.script import read_script
 from tests.schema_check import checked

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from ledger.judge.made_from import blob_id, made_from
+from ledger.judge.resting.made_from import blob_id, made_from
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import pages_text, parse_pages

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.judge.doors import charged
+from ledger.judge.agreed.doors import charged
 from tests.judge.shelf import Shelf, lock, told
 
 CASES = Path(__file__).parent / "cases"

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.judge.baseline import _of_scopes
-from ledger.judge.changed_pages import on_changed_pages
-from ledger.judge.collation import Collation, collate
-from ledger.judge.people import name_in
-from ledger.judge.script_pages import in_pages
+from ledger.judge.agreed.baseline import _of_scopes
+from ledger.judge.pairing.changed_pages import on_changed_pages
+from ledger.judge.pairing.collation import Collation, collate
+from ledger.judge.pairing.people import name_in
+from ledger.judge.pairing.script_pages import in_pages
 from ledger.model.book import Person
 from ledger.read.script import read_script
 

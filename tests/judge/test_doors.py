@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.doors import all_standing, charged, standing
+from ledger.judge.agreed.doors import all_standing, charged, standing
 from ledger.model.book import Person
 from tests.judge.shelf import BOOK, Shelf, lock, reopening, told
 

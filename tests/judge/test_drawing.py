@@ -7,7 +7,7 @@ import io
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.judge.doors import charged
+from ledger.judge.agreed.doors import charged
 from ledger.model.finding import Finding
 from tests.judge.shelf import BOOK, Shelf, lock, reopening, slip, told
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import pytest
 
-from ledger.judge.evidence import follow_notes
-from ledger.judge.note_history import Moment, NoteHistory
-from ledger.judge.note_pictures import Pictures
+from ledger.judge.notes.evidence import follow_notes
+from ledger.judge.notes.history import Moment, NoteHistory
+from ledger.judge.notes.pictures import Pictures
 from ledger.model.book import Person
 from ledger.model.note import Followed, NotesRound
 from ledger.model.script import Draft

@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator
 import pytest
 from PIL import Image
 
-import ledger.judge.exports as exports_module
+import ledger.judge.exports.judged as exports_module
 import ledger.pictures.examined as examined_module
-from ledger.judge.exports import judge_exports
-from ledger.judge.large_files import LargeFileRules
+from ledger.judge.exports.judged import judge_exports
+from ledger.judge.exports.large_files import LargeFileRules
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.pictures.examined import Asked, Examined

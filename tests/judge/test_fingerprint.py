@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.judge.fingerprint import page_fingerprint
+from ledger.judge.resting.fingerprint import page_fingerprint
 from ledger.model.book import Person
 from ledger.model.script import Draft
 from ledger.read.script import read_script

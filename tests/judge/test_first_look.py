@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.judge.doors import charged
-from ledger.judge.first_look import only_words
+from ledger.judge.agreed.doors import charged
+from ledger.judge.agreed.first_look import only_words
 from tests.judge.shelf import Shelf, lock
 
 SCRIPT = """# One

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ledger.judge.in_order import best_in_order, longest_rising
+from ledger.judge.pairing.in_order import best_in_order, longest_rising
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ledger.judge.doors import charged, judge
-from ledger.judge.late import late_change
+from ledger.judge.agreed.doors import charged, judge
+from ledger.judge.agreed.late import late_change
 from ledger.model.pages import ALL_PAGES, parse_pages
 from tests.judge.shelf import BOOK, Shelf, lock, slip
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.judge.collation import collate
-from ledger.judge.doors import charged
-from ledger.judge.structure import structure_differences
-from ledger.judge.wording import wording_differences
+from ledger.judge.agreed.doors import charged
+from ledger.judge.agreed.structure import structure_differences
+from ledger.judge.agreed.wording import wording_differences
+from ledger.judge.pairing.collation import collate
 from ledger.model.book import Person
 from ledger.model.script import Draft
 from ledger.read.script import read_script

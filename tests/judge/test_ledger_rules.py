@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.doors import charged
-from ledger.judge.ledger_rules import Kept, entry_files
+from ledger.judge.agreed.doors import charged
+from ledger.judge.agreed.ledger_rules import Kept, entry_files
 from ledger.read.entries import write_entry
 from tests.judge.shelf import BOOK, Shelf, lock, slip, told
 

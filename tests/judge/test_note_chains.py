@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.evidence import follow_notes
-from ledger.judge.note_chains import Chain, read_chain, spelled
-from ledger.judge.note_history import Moment, NoteHistory
-from ledger.judge.note_places import Place, find_place
-from ledger.judge.note_trails import Way, way_between
+from ledger.judge.notes.chains import Chain, read_chain, spelled
+from ledger.judge.notes.evidence import follow_notes
+from ledger.judge.notes.history import Moment, NoteHistory
+from ledger.judge.notes.places import Place, find_place
+from ledger.judge.notes.trails import Way, way_between
 from ledger.model.change import SceneChange
 from ledger.model.note import Followed
 from ledger.read.anchors import read_anchor

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.note_pictures import Mark, Pictures, follow_mark
+from ledger.judge.notes.pictures import Mark, Pictures, follow_mark
 from ledger.model.snapshot import FileAt
 from tests.judge.test_stale import four_panels, touched
 from tests.pictures.drawn import inked, saved

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ledger.judge.older import older_pictures
+from ledger.judge.resting.older import older_pictures
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
 from tests.judge.rounds import Book

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.first_look import only_remarks, only_words
-from ledger.judge.script_pages import changed_pages, in_pages
+from ledger.judge.agreed.first_look import only_remarks, only_words
+from ledger.judge.pairing.script_pages import changed_pages, in_pages
 from ledger.read.script import read_script
 
 SCRIPT = """# One

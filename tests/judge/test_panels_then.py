@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.fingerprint import Fingerprints
-from ledger.judge.panels_then import panels_reworded, panels_told, together, written_panels
+from ledger.judge.resting.fingerprint import Fingerprints
+from ledger.judge.resting.panels_then import panels_reworded, panels_told, together, written_panels
 from ledger.model.book import Person
 from ledger.read.script import read_script
 

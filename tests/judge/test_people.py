@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.judge.people import name_in
+from ledger.judge.pairing.people import name_in
 from ledger.model.book import Person
 
 NOW = (Person("W", "Wren Hollis", ("Wren", "the keeper")), Person("T", "Tomas Arde"))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ledger.judge.proof_findings import key_of, proof_findings, run_said
-from ledger.judge.proof_pages import Judged, Place, View, judged, likeliest
+from ledger.judge.lending.proof_findings import key_of, proof_findings, run_said
+from ledger.judge.lending.proof_pages import Judged, Place, View, judged, likeliest
 from ledger.model.proof import Astray, Proof, ProofSheet, Run
 
 BOOK = [("letters", str(number)) for number in range(1, 9)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from ledger.judge.proofs import astray, blanks_between, by_place, not_there, runs, settled
+from ledger.judge.lending.proofs import astray, blanks_between, by_place, not_there, runs, settled
 from ledger.model.proof import Astray
 
 PAGES = [str(n) for n in range(1, 13)]

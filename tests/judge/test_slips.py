@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ledger.judge.doors import charged, standing
+from ledger.judge.agreed.doors import charged, standing
 from tests.judge.shelf import Shelf, lock, slip, told
 
 SIGNED = """

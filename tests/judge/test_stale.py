@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.judge.made_from import AND, blob_id, made_from
-from ledger.judge.stale import stale_pages
+from ledger.judge.resting.findings import stale_pages
+from ledger.judge.resting.made_from import AND, blob_id, made_from
 from ledger.model.finding import Finding
 from tests.judge.rounds import Book
 from tests.pictures.drawn import inked, saved

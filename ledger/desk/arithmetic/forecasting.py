@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.standing import stale_now, story_pages
-from ledger.judge.resting import pictures_in
+from ledger.judge.resting.upstream import pictures_in
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal

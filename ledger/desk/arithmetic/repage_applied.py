@@ -14,9 +14,9 @@ from ledger.desk.recording.handing_over import Signer, refuse_unready, signer
 from ledger.desk.recording.slips import slip_for
 from ledger.desk.wishes import class_of, reason_of
 from ledger.gitedge.record import Recording, record
-from ledger.judge.late import late_change
-from ledger.judge.made_from import Sources
-from ledger.judge.telling import told_findings
+from ledger.judge.agreed.late import late_change
+from ledger.judge.agreed.telling import told_findings
+from ledger.judge.resting.made_from import Sources
 from ledger.model.entry import Alteration, Round
 from ledger.model.errors import Refusal
 from ledger.model.pages import ALL_PAGES, pages_text, pages_words

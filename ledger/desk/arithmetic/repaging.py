@@ -7,8 +7,8 @@ from pathlib import Path
 from ledger.desk.numbers import rounds_of
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.reference import entry_contents
-from ledger.judge.made_from import Sources
-from ledger.judge.resting import pictures_in
+from ledger.judge.resting.made_from import Sources
+from ledger.judge.resting.upstream import pictures_in
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing, Refusal

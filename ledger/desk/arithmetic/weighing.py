@@ -15,7 +15,7 @@ from ledger.desk.opening import OpenBook
 from ledger.desk.pictures.redrawn import redrawn
 from ledger.desk.recording.locks_in_the_way import locks_in_the_way
 from ledger.desk.reference import WORKING, contents_of, open_desk
-from ledger.judge.fingerprint import Fingerprints
+from ledger.judge.resting.fingerprint import Fingerprints
 from ledger.model.change import DraftChange
 from ledger.model.errors import Refusal
 from ledger.model.script import Draft

@@ -11,7 +11,7 @@ from ledger.desk.opening import OpenBook, open_history
 from ledger.gitedge import snapshots
 from ledger.gitedge.history import Commit, first_with, range_of, walk
 from ledger.gitedge.tags import moved_tags, recorded_as
-from ledger.judge.closed import moment
+from ledger.judge.agreed.closed import moment
 from ledger.model.audit import AuditReport, Looked
 from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.errors import Refusal
@@ -42,7 +42,7 @@ def audit_report(here: Path, reach: str | None = None, *, since_lock: bool = Fal
     # While git looks for where to begin, there is time to load what judges.
     from ledger.desk.history.carried import lost_lookup
     from ledger.desk.history.walked import Walked
-    from ledger.judge.ledger_rules import tag_findings
+    from ledger.judge.agreed.ledger_rules import tag_findings
 
     walked = Walked(cast_lookup(book.repo), lost_before=lost_lookup(book.repo))
     seen: list[Commit] = []

@@ -12,7 +12,7 @@ from ledger.gitedge import snapshots
 from ledger.gitedge.history import Commit, commits
 from ledger.gitedge.repository import Repository
 from ledger.gitedge.tags import ref_of, tagged_as, tags_there
-from ledger.judge.ledger_rules import Kept
+from ledger.judge.agreed.ledger_rules import Kept
 from ledger.model.errors import Refusal
 from ledger.model.snapshot import FileAt, Snapshot
 from ledger.read.entries import entry_name, entry_of_tag

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.desk.history.concerning import BOOK, Known, concerns
 from ledger.gitedge.history import PathChange
-from ledger.judge.baseline import script_pass
-from ledger.judge.closed import Closing
+from ledger.judge.agreed.baseline import script_pass
+from ledger.judge.agreed.closed import Closing
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.errors import ContentMissing, Refusal

@@ -12,8 +12,8 @@ from ledger.gitedge import snapshots
 from ledger.gitedge.history import walk
 from ledger.gitedge.remotes import known_of
 from ledger.gitedge.repository import Repository
-from ledger.judge.ledger_rules import renumbered
-from ledger.judge.telling import told_findings
+from ledger.judge.agreed.ledger_rules import renumbered
+from ledger.judge.agreed.telling import told_findings
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
 from ledger.read.entries import entry_name, entry_of_tag

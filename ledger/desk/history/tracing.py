@@ -10,7 +10,7 @@ from ledger.compare.lives import lives_of
 from ledger.desk.notes.finding import PlacedNote, placed_notes
 from ledger.desk.opening import open_book
 from ledger.desk.script_states import script_states
-from ledger.judge.note_places import Place
+from ledger.judge.notes.places import Place
 from ledger.model.errors import Refusal
 from ledger.model.life import Life, LineStory, NoteOn, State, Trace
 from ledger.model.script import Line

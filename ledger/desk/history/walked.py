@@ -16,12 +16,12 @@ from ledger.desk.history.carried import LostBefore
 from ledger.desk.history.concerning import BOOK, concerns
 from ledger.desk.history.held import Held, Reading
 from ledger.gitedge.history import Commit, PathChange, Step
-from ledger.judge.doors import CastOf, judge
-from ledger.judge.ledger_rules import Kept, book_gone, entry_files
-from ledger.judge.remembered import Remembered
-from ledger.judge.scripts import Cast
-from ledger.judge.settling import Verdicts, told_history
-from ledger.judge.telling import Charge
+from ledger.judge.agreed.doors import CastOf, judge
+from ledger.judge.agreed.ledger_rules import Kept, book_gone, entry_files
+from ledger.judge.agreed.remembered import Remembered
+from ledger.judge.agreed.scripts import Cast
+from ledger.judge.agreed.settling import Verdicts, told_history
+from ledger.judge.agreed.telling import Charge
 from ledger.model.entry import Alteration, Entry, Lock
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding

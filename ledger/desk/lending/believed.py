@@ -22,7 +22,7 @@ from ledger.desk.lending.handoff_content import (
 )
 from ledger.desk.numbers import rounds_of, the_pass
 from ledger.desk.opening import OpenBook
-from ledger.judge.made_from import Sources
+from ledger.judge.resting.made_from import Sources
 from ledger.model.book import Pass
 from ledger.model.entry import Handoff, Round
 from ledger.model.errors import ContentMissing, Refusal

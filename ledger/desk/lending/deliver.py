@@ -30,11 +30,11 @@ from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.going_out import FRESH, Parcel, drop, left_behind, parcel, sealed
 from ledger.gitedge.objects import missing_objects
 from ledger.gitedge.set_down import refuse_filled, refuse_inside
-from ledger.judge.delivering import at_delivery, pages_lacking, unreadable
-from ledger.judge.exports import judge_exports
+from ledger.judge.agreed.signed import not_as_signed
+from ledger.judge.exports.judged import judge_exports
+from ledger.judge.lending.delivering import at_delivery, pages_lacking, unreadable
 from ledger.judge.levels import apply_rules
-from ledger.judge.signed import not_as_signed
-from ledger.judge.stale import stale_findings
+from ledger.judge.resting.findings import stale_findings
 from ledger.model.delivery import Bundle, Delivered
 from ledger.model.entry import Delivery
 from ledger.model.finding import Finding

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from ledger.desk.numbers import newest_round, slips, the_pass
 from ledger.desk.opening import OpenBook
-from ledger.judge.signed import newest_sign_offs
+from ledger.judge.agreed.signed import newest_sign_offs
 from ledger.model.book import Pass
 from ledger.model.delivery import Altered, Extent, OpenNote, Signed, SinceLast
 from ledger.model.entry import Alteration, Delivery, Reopen
@@ -256,7 +256,7 @@ def not_committed(wanted: Order) -> list[str]:
 
 
 def _same(wanted: Order, now: FileAt | None, then: FileAt) -> bool:
-    from ledger.judge.made_from import blob_id, form_of
+    from ledger.judge.resting.made_from import blob_id, form_of
     from ledger.model.errors import ContentMissing
 
     if now is None or now.oid is not None:

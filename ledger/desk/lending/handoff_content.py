@@ -10,8 +10,8 @@ from ledger.desk.arriving.bringing_pages import place_of
 from ledger.desk.numbers import newest_round, the_pass
 from ledger.desk.opening import OpenBook
 from ledger.desk.standing import stale_now
-from ledger.judge.export_size import wanted_size
-from ledger.judge.made_from import Sources
+from ledger.judge.exports.size import wanted_size
+from ledger.judge.resting.made_from import Sources
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
@@ -151,7 +151,7 @@ def lacking_pictures(upstream: Upstream, labels: Iterable[str]) -> list[Finding]
 
 def stale_pictures(book: OpenBook, pictures: Iterable[Picture]) -> list[Finding]:
     """A query for every picture that goes out and rests on content changed since, as entered: it may be made anew."""
-    from ledger.judge.stale import stale_findings
+    from ledger.judge.resting.findings import stale_findings
 
     given = {each.file.path for each in pictures}
     found = stale_now(book, book.head).pages if book.head else ()

@@ -15,7 +15,7 @@ from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.numbers import newest_round, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.wishes import pages_of
-from ledger.judge.note_history import Moment
+from ledger.judge.notes.history import Moment
 from ledger.model.book import Pass
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing, Refusal

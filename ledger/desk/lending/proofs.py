@@ -17,9 +17,9 @@ from ledger.desk.numbers import next_number, the_pass
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
 from ledger.gitedge.coming_back import OneFile, held
+from ledger.judge.lending.proof_findings import first_page, key_of, label_in, proof_findings, run_told
+from ledger.judge.lending.proof_pages import Judged, Place, View, judged, likeliest
 from ledger.judge.levels import apply_rules
-from ledger.judge.proof_findings import first_page, key_of, label_in, proof_findings, run_told
-from ledger.judge.proof_pages import Judged, Place, View, judged, likeliest
 from ledger.model.coming_in import NoteIn
 from ledger.model.entry import Handoff
 from ledger.model.errors import ContentMissing, Refusal

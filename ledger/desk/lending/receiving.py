@@ -22,9 +22,9 @@ from ledger.gitedge.history import first_with
 from ledger.gitedge.intake import each_kept, kept_bytes
 from ledger.gitedge.settling import digest_on_disk
 from ledger.gitedge.snapshots import of_commit
+from ledger.judge.lending.returns import basis_moved
 from ledger.judge.levels import apply_rules
-from ledger.judge.made_from import Sources
-from ledger.judge.returns import basis_moved
+from ledger.judge.resting.made_from import Sources
 from ledger.model.entry import Handoff
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding

@@ -9,7 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from ledger.gitedge.coming_back import opened
-from ledger.judge.returns import counted, lines_not_there, strange, strangers, told, unfit
+from ledger.judge.lending.returns import counted, lines_not_there, strange, strangers, told, unfit
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.lending import LIST, Asked, Given, Known, Lending

@@ -10,7 +10,7 @@ from ledger.desk.notes.gathered import BookShelf, followed_notes
 from ledger.desk.notes.listing import arrived
 from ledger.desk.notes.writing import somebody
 from ledger.desk.opening import open_book
-from ledger.judge.note_places import find_places
+from ledger.judge.notes.places import find_places
 from ledger.model.agenda import Agenda, Errand, Stop
 from ledger.model.note import Anchor, Followed
 from ledger.model.pages import label_order

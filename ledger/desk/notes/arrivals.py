@@ -12,7 +12,7 @@ from ledger.desk.notes.sources import ImportWish, draft_read, read_source
 from ledger.desk.notes.writing import named_round, newest_script, somebody, started_names
 from ledger.desk.opening import OpenBook, open_book
 from ledger.gitedge.placing import put_files
-from ledger.judge.note_places import find_place
+from ledger.judge.notes.places import find_place
 from ledger.model.coming_in import Arrival, ArrivingRound, NoteIn, NotesIn
 from ledger.model.errors import Refusal
 from ledger.model.note import NotesRound, Reply

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.opening import OpenBook
 from ledger.desk.script_states import ScriptStates
-from ledger.judge.note_history import Moment
-from ledger.judge.note_places import Place, find_place
+from ledger.judge.notes.history import Moment
+from ledger.judge.notes.places import Place, find_place
 from ledger.model.life import NoteOn
 from ledger.model.note import STATES, Note, NotesRound
 from ledger.read.notes_rounds import notes_rounds

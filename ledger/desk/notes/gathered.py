@@ -11,11 +11,11 @@ from ledger.desk.opening import OpenBook
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
 from ledger.gitedge.history import commits
 from ledger.gitedge.snapshots import at_commit, resolve_commit
-from ledger.judge.evidence import follow_notes
-from ledger.judge.made_from import blob_id
-from ledger.judge.note_history import Moment, NoteHistory
-from ledger.judge.note_pictures import Pictures
-from ledger.judge.notes import judge_notes
+from ledger.judge.notes.evidence import follow_notes
+from ledger.judge.notes.findings import judge_notes
+from ledger.judge.notes.history import Moment, NoteHistory
+from ledger.judge.notes.pictures import Pictures
+from ledger.judge.resting.made_from import blob_id
 from ledger.model.book import Book
 from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing
@@ -52,7 +52,7 @@ def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
-METHOD = "notes-7"
+METHOD = "notes-8"
 
 
 @dataclass(frozen=True)

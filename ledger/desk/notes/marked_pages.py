@@ -10,8 +10,8 @@ from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.notes.writing import named_round
 from ledger.desk.opening import OpenBook
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
-from ledger.judge.note_history import Moment
-from ledger.judge.note_pictures import Pictures
+from ledger.judge.notes.history import Moment
+from ledger.judge.notes.pictures import Pictures
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import page_label, page_numbers
 from ledger.model.snapshot import FileAt

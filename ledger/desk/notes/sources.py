@@ -8,7 +8,7 @@ from pathlib import Path
 from ledger.desk.notes.gathered import BookShelf
 from ledger.desk.notes.writing import named_round, newest_script
 from ledger.desk.opening import OpenBook
-from ledger.judge.note_places import find_places
+from ledger.judge.notes.places import find_places
 from ledger.model.coming_in import NotesIn
 from ledger.model.errors import Refusal
 from ledger.model.script import Draft

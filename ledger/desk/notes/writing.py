@@ -12,7 +12,7 @@ from ledger.desk.numbers import newest_round, rounds_of
 from ledger.desk.opening import OpenBook, open_book
 from ledger.gitedge.placing import put_files
 from ledger.gitedge.repository import committer
-from ledger.judge.evidence import RESTING
+from ledger.judge.notes.evidence import RESTING
 from ledger.model.entry import Round
 from ledger.model.errors import Refusal
 from ledger.model.note import Anchor, Followed, Note, NotesRound, Reply

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledger.desk.contents import Contents, Exports
 from ledger.desk.opening import OpenBook
-from ledger.judge.made_from import Sources
+from ledger.judge.resting.made_from import Sources
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import page_numbers
 from ledger.model.snapshot import FileAt

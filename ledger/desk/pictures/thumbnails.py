@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from ledger.desk.pictures.looked_at import LookedAt, looked_at
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
-from ledger.judge.exports import DECODED_FOR_DOUBLES
-from ledger.judge.made_from import blob_id
+from ledger.judge.exports.judged import DECODED_FOR_DOUBLES
+from ledger.judge.resting.made_from import blob_id
 from ledger.model.book import Pass
 from ledger.model.errors import ContentMissing
 from ledger.model.pages import PageSet, page_numbers

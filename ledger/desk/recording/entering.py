@@ -16,10 +16,10 @@ from ledger.desk.recording.upstream import older, upstream_now
 from ledger.desk.upkeep.layout import LEDGER_README, ledger_readme
 from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
 from ledger.desk.working_files import working_files
-from ledger.judge.behind import exports_behind
-from ledger.judge.late import late_change
+from ledger.judge.agreed.late import late_change
+from ledger.judge.agreed.telling import Charge, told_findings
+from ledger.judge.exports.behind import exports_behind
 from ledger.judge.levels import apply_rules
-from ledger.judge.telling import Charge, told_findings
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Round
 from ledger.model.errors import Refusal
@@ -188,7 +188,7 @@ def _own_findings(change: BookState, pass_: Pass, intake: Intake, previous: Roun
         from ledger.judge.draft import judge_draft
 
         return [*intake.findings, *judge_draft(change.draft(pass_.name), change.book)]
-    from ledger.judge.exports import judge_exports
+    from ledger.judge.exports.judged import judge_exports
 
     old = previous.files if previous else {}
     fresh = {path for path, file in intake.taken.items() if old.get(path) != file.oid}

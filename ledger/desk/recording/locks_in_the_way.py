@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from ledger.desk.judging import charges
 from ledger.desk.opening import OpenBook
-from ledger.judge.closed import closings
-from ledger.judge.late import late_change
-from ledger.judge.telling import Charge
+from ledger.judge.agreed.closed import closings
+from ledger.judge.agreed.late import late_change
+from ledger.judge.agreed.telling import Charge
 from ledger.model.entry import Lock
 from ledger.model.pages import ALL_PAGES, pages_text
 from ledger.model.script import Draft

@@ -8,7 +8,7 @@ from pathlib import Path
 from ledger.gitedge import snapshots
 from ledger.gitedge.merging import common_base, parents_of_next, settle_files
 from ledger.gitedge.repository import Repository
-from ledger.judge.ledger_rules import renumbered
+from ledger.judge.agreed.ledger_rules import renumbered
 from ledger.model.errors import Refusal
 from ledger.model.health import Health
 from ledger.model.snapshot import FileAt, Snapshot

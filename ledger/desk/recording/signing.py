@@ -14,7 +14,7 @@ from ledger.desk.recording.intake import kept_elsewhere
 from ledger.desk.wishes import class_of, pages_of, reason_of
 from ledger.gitedge.objects import has_object, missing_objects
 from ledger.gitedge.repository import Repository
-from ledger.judge.closed import closings
+from ledger.judge.agreed.closed import closings
 from ledger.model.book import Book, Pass
 from ledger.model.entry import Lock, Reopen, Round
 from ledger.model.errors import Refusal

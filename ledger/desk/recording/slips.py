@@ -13,11 +13,11 @@ from ledger.desk.recording.handing_over import signer
 from ledger.desk.staged import bases_of_next
 from ledger.desk.wishes import class_of, pages_of, reason_of
 from ledger.gitedge.placing import put_and_stage
-from ledger.judge.baseline import script_pass
-from ledger.judge.closed import Closing
-from ledger.judge.doors import standing_charges
-from ledger.judge.late import LateChange, late_change
-from ledger.judge.telling import Charge, told_findings
+from ledger.judge.agreed.baseline import script_pass
+from ledger.judge.agreed.closed import Closing
+from ledger.judge.agreed.doors import standing_charges
+from ledger.judge.agreed.late import LateChange, late_change
+from ledger.judge.agreed.telling import Charge, told_findings
 from ledger.model.entry import CLASSES, Alteration, Lock
 from ledger.model.finding import RULES, Finding
 from ledger.model.outcome import Outcome

@@ -26,7 +26,7 @@ def upstream_now(book: OpenBook, pass_: Pass, pages: tuple[str, ...], stated: st
 
     Raises Refusal for a reference that is nothing, or nothing that the pass is made from.
     """
-    from ledger.judge.stale import made_from
+    from ledger.judge.resting.findings import made_from
 
     state, basis = book.head, basis_of(book.head.entries, pass_) if book.head else {}
     if stated is not None:
@@ -68,7 +68,7 @@ def older(book: OpenBook, change: BookState, pass_: Pass, intake: Intake) -> tup
     upstream = [each for name in pass_.comes_from for each in rounds_of(change.entries, name)[1:]]
     if not pages or not upstream:
         return ()
-    from ledger.judge.older import older_pictures
+    from ledger.judge.resting.older import older_pictures
 
     return older_pictures(change, pass_, pages, _as_entered(book, upstream))
 

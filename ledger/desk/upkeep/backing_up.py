@@ -13,7 +13,7 @@ from ledger.gitedge.noted import note_copy
 from ledger.gitedge.objects import missing_objects
 from ledger.gitedge.repository import Repository
 from ledger.gitedge.worktree import differing, untracked
-from ledger.judge.large_files import large_file_rules
+from ledger.judge.exports.large_files import large_file_rules
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome

@@ -9,7 +9,7 @@ from ledger.desk.opening import OpenBook
 from ledger.gitedge.noted import newest_copy, note_said, said_before
 from ledger.gitedge.objects import content_sizes
 from ledger.gitedge.repository import Repository
-from ledger.judge.large_files import large_file_rules
+from ledger.judge.exports.large_files import large_file_rules
 from ledger.model.health import PassSize
 from ledger.model.standing import LastCopy
 from ledger.read.patterns import matches

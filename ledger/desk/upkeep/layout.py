@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import PurePosixPath
 
-from ledger.judge.large_files import LargeFileRules
+from ledger.judge.exports.large_files import LargeFileRules
 from ledger.model.book import Book, Pass
 
 #: Folders of the convention that belong to no pass.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 from ledger.desk.history.held import Guard
-from ledger.judge.ledger_rules import entries_stand
+from ledger.judge.agreed.ledger_rules import entries_stand
 from ledger.model.entry import Entry, Lock
 from ledger.model.errors import Refusal
 from ledger.model.snapshot import FileAt, Snapshot

@@ -1,0 +1,1 @@
+"""What was signed off, and what a change does to it."""

@@ -1,0 +1,1 @@
+"""Exports held against what the book asks of them."""

@@ -1,0 +1,1 @@
+"""What goes out and comes back: returns, deliveries, proofs."""

@@ -1,0 +1,1 @@
+"""What became of the places that readers' notes hang on."""

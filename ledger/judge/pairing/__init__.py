@@ -1,0 +1,1 @@
+"""Two states of a script laid side by side, page by page."""

@@ -1,0 +1,1 @@
+"""What pages rest on, and what of that has changed."""
