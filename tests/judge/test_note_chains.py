@@ -186,6 +186,24 @@ def test_a_line_said_anew_by_another_where_the_first_stood_is_not_called_cut() -
     assert (trail.evidence, [each.page for each in trail.may_be]) == ("unplaced", ["1"])
 
 
+def test_a_line_with_little_in_common_may_be_the_one_that_stood_there() -> None:
+    """Where it stood somebody else says something with a third of its words: cut, or written anew? Nobody can tell."""
+    before = swapped(
+        "T: I never promised you a boat.", "T: It smells of herring and tar in the counting house, even on a Monday."
+    )
+    after = swapped(
+        "T: I never promised you a boat.",
+        "W: Do you smell it? All the counting house is herring and wet coats, the whole day long.",
+    )
+    apart = swapped(
+        "T: I never promised you a boat.", "W: Do you hear them? Every bell of the town rings, and nobody pulls a rope."
+    )
+    note = '- [x] 1 ("and tar in the counting house") Hm.\n  - stet: it stays'
+    found = only(note, before, after)
+    assert (found.evidence, found.standing) == ("unplaced", ())
+    assert only(note, before, apart).evidence == "cut"
+
+
 def _unpaired(scene: SceneChange, place: Place) -> SceneChange:
     """A group of scenes in which a line was found nowhere."""
     return scene._replace(lines=tuple(change for change in scene.lines if change.old not in place.lines))

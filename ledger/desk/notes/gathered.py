@@ -52,7 +52,7 @@ def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
-METHOD = "notes-8"
+METHOD = "notes-9"
 
 
 @dataclass(frozen=True)

@@ -168,14 +168,13 @@ class Way:
         return Trail(there, True, self.carried(place.lines))
 
     def _lines_like(self, place: Place) -> Iterator[Line]:
-        """New lines that say much the same as a line that was not found again, beside what stood beside it. A few
-        words are anybody's: in another mouth they are no trail."""
+        """New lines that may say the same as a line that was not found again, beside what stood beside it: who calls
+        it cut must be sure. A few words are anybody's: in another mouth they are no trail."""
         few = len(places.joined(place.lines).split()) < TELLING
         mouth = places.mouth(place.lines[0].speaker, self._renamed)
         for line in self._new_lines:
-            if line not in self._before and self._beside_its_own(place, [line]) and shared(place.lines, [line]) >= LIKE:
-                if few and line.speaker != mouth:
-                    continue
+            fresh = line not in self._before and not (few and line.speaker != mouth)
+            if fresh and self._beside_its_own(place, [line]) and shared(place.lines, [line]) >= MAYBE:
                 yield line
 
     def _beside_its_own(self, place: Place, there: Sequence[Line]) -> bool:

@@ -60,7 +60,9 @@ class Score:
         for name in [*GOALS, *sorted(set(self.figures) - set(GOALS))]:
             share = self.figures[name]
             goal = f"  (goal: at {'most' if name in _MOST else 'least'} {GOALS[name]})" if name in GOALS else ""
-            rows.append(f"{name:28} {share}{goal}")
+            # One in thousands must not be read as none.
+            count = f"  {share.right} of them" if name in _MOST and share.right else ""
+            rows.append(f"{name:28} {share}{goal}{count}")
         return "\n".join(rows)
 
     def falls_short(self) -> list[str]:
