@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from ledger.compare import compare_drafts
 from ledger.judge.notes.places import Place, find_place, joined, wording
-from ledger.judge.notes.trails import Trail, Way, way_between
+from ledger.judge.notes.trail import Trail
+from ledger.judge.notes.trails import Way, way_between
 from ledger.model.book import Person
 from ledger.model.change import DraftChange, LineChange
 from ledger.model.script import Draft

@@ -68,6 +68,12 @@ def tab_to(page: Page, name: str, role: str = "button") -> None:
     raise AssertionError(f"Tab does not reach {name!r}")
 
 
+def again(page: Page) -> None:
+    """Opens the packet once more in its window, until it is usable."""
+    page.reload()
+    page.wait_for_selector("html[data-ready]")
+
+
 def type_note(page: Page, where: str, text: str, **fields: str) -> None:
     """Writes a note by keyboard: `where` ends the button's name, `fields` are the others by their labels."""
     tab_to(page, f"Add a note to {where}")
@@ -158,7 +164,7 @@ def test_what_is_kept_is_there_after_a_reload(open_page: Open, pencils: str) -> 
     page = open_page(pencils).page
     give_name(page, "Bo")
     type_note(page, "page 1", HOSTILE, Across="10", Down="90")
-    page.reload()
+    again(page)
     assert page.get_by_role("textbox", name="Your name").count() == 0
     row = page.get_by_role("region", name="Page 1").get_by_role("listitem")
     assert HOSTILE in row.inner_text() and page.locator(".page:visible .ruled").count() == 1
@@ -214,7 +220,7 @@ def test_the_same_packet_open_twice_keeps_the_notes_of_both(open_page: Open, pen
         each.get_by_text("There.").wait_for()
         assert each.locator(".notes .words").all_inner_texts() == ["Here.", "There."]
     other.close()
-    page.reload()
+    again(page)
     assert page.locator(".notes .words").all_inner_texts() == ["Here.", "There."]
 
 
@@ -448,7 +454,7 @@ def test_what_has_not_left_the_browser_is_counted(open_page: Open, pencils: str,
     assert "bear no name" in page.locator("#told").inner_text() and "downloads" in page.locator("#told").inner_text()
     assert count.inner_text() == "1 note, saved or copied."
     type_note(page, "page 1", "Two.")
-    page.reload()
+    again(page)
     assert count.inner_text().startswith("2 notes, 1 of them not yet saved or copied.")
 
 
@@ -493,7 +499,7 @@ def test_what_another_window_wrote_over_is_put_back(open_page: Open, pencils: st
             break
         page.wait_for_timeout(50)
     other.close()
-    page.reload()
+    again(page)
     assert page.locator(".notes .words").all_inner_texts() == ["Here."]
 
 
@@ -531,7 +537,7 @@ def test_a_damaged_store_loses_no_note_and_bars_no_way(open_page: Open, pencils:
         page.evaluate(
             "(kept) => localStorage.setItem(`inkledger ${document.documentElement.dataset.packet}`, kept)", kept
         )
-        page.reload()
+        again(page)
         assert page.locator(".notes .words").all_inner_texts() == there, kept
         type_note(page, "page 1", "after")
         saved = save(page, tmp_path / "saved.md")

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from ledger.judge.notes import places
 from ledger.judge.notes.places import Place
-from ledger.judge.notes.trails import Trail, Way
+from ledger.judge.notes.trail import Trail
+from ledger.judge.notes.trails import Way
 from ledger.model.script import Draft, Line
 
 #: A place that may be one of more than so many is lost (own choice).

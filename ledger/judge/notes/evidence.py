@@ -11,7 +11,7 @@ from ledger.judge.notes.history import Moment, NoteHistory
 from ledger.judge.notes.one_spot import Row, Spot, with_neighbours
 from ledger.judge.notes.pictures import Mark, Pictures, find_mark, follow_mark
 from ledger.judge.notes.places import Place, find_place, find_places, said_at, told_apart
-from ledger.judge.notes.trails import Trail
+from ledger.judge.notes.trail import Trail
 from ledger.model.note import MOST_CANDIDATES, STATES, Anchor, Followed, Note, NotesRound, Reply
 
 TOUCHED = ("reworded", "redrawn", "cut")

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from ledger.judge.notes import places
 from ledger.judge.notes.places import Place
+from ledger.judge.notes.trail import Trail
 from ledger.judge.notes.words import bag, part, phrase_words, shared, weight, words_now
 from ledger.model.change import DraftChange, LineChange, PageChange, SceneChange
 from ledger.model.script import Draft, Line, Page, Scene
@@ -25,33 +26,6 @@ MAYBE = 0.3
 NEXT = 2
 #: Of so few words a line may share none with what it became (own choice).
 _SHORT = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Trail:
-    """Where a place is in another draft (None: it was cut), whether its words changed, whether it was carried.
-
-    Where nothing tells one place from another, none is told and `may_be` are those it may be.
-    """
-
-    place: Place | None
-    changed: bool = False
-    moved: bool = False
-    may_be: tuple[Place, ...] = ()
-
-    @property
-    def evidence(self) -> str:
-        """The contract's word for it."""
-        if self.may_be:
-            return "unplaced"
-        if self.place is None:
-            return "cut"
-        return "reworded" if self.changed else "moved" if self.moved else "untouched"
-
-    @property
-    def touched(self) -> bool:
-        """Whether the place itself changed; one that was only carried elsewhere did not."""
-        return self.place is None or self.changed
 
 
 @dataclass(frozen=True)
