@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ledger.gitedge.repository import path_bytes, path_text, split_z
 from ledger.gitedge.worktree import differing, mode_on_disk, read_file, untracked
 from ledger.model.errors import ContentMissing, Refusal
-from ledger.model.snapshot import FileAt, Snapshot
+from ledger.model.snapshot import FOLDER, FileAt, Snapshot
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -191,13 +191,13 @@ def of_worktree(repo: Repository) -> Snapshot:
             files.pop(path, None)
         elif mode is None:
             # A folder in the place of a file is seen as what it is, not passed by.
-            files[path] = FileAt(path, None, "040000")
+            files[path] = FileAt(path, None, FOLDER)
         else:
             files[path] = FileAt(path, None, mode)
     new = {file.path: file for file in untracked(repo)}
     # Git knows no folders: one in the place of a page that never was is seen by what lies in it.
     for folder in {above for path in new for above in _suffixed_above(path)} - files.keys():
-        files[folder] = FileAt(folder, None, "040000")
+        files[folder] = FileAt(folder, None, FOLDER)
     files.update(new)
     return Snapshot(".", files, FolderStore(os.fsencode(repo.top_text), repo.reader))
 
@@ -239,7 +239,7 @@ def _walked(top: bytes, inside: bytes) -> Iterable[FileAt]:
         if os.path.isdir(place) and not os.path.islink(place):
             if os.path.splitext(name)[1]:
                 # A folder in the place of a file is seen as what it is, not passed by.
-                yield FileAt(path_text(below), None, "040000")
+                yield FileAt(path_text(below), None, FOLDER)
             if name != b".git":
                 yield from _walked(top, below)
         else:

@@ -3,12 +3,15 @@
 from collections.abc import Mapping
 from typing import NamedTuple, Protocol
 
+#: The mode of a folder that stands where a file belongs.
+FOLDER = "040000"
+
 
 class FileAt(NamedTuple):
     """A file in a snapshot. `oid` is git's object id, None for content git has not seen yet.
 
-    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule; "040000" a folder with a
-    suffix in its name, which stands where a file belongs.
+    `mode` is git's: "100644", "100755", "120000" a link, "160000" a submodule; `FOLDER` a folder with a suffix in
+    its name, which stands where a file belongs.
     """
 
     path: str
@@ -23,7 +26,7 @@ class FileAt(NamedTuple):
     @property
     def instead(self) -> str:
         """What lies there where it is no plain file, in words."""
-        kinds = {"120000": "a link", "160000": "another repository", "040000": "a folder"}
+        kinds = {"120000": "a link", "160000": "another repository", FOLDER: "a folder"}
         return kinds.get(self.mode, "no plain file")
 
 

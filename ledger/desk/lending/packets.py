@@ -80,8 +80,7 @@ def packet(here: Path, wish: PacketWish) -> PacketMade:
 def _draft(book: OpenBook, shelf: BookShelf, pass_: Pass, entry: Round) -> Draft:
     """The script of the round; for a drawn pass the book's script now, which tells how its pages lie."""
     if pass_.kind == "art":
-        script = book.working.book.main_script()
-        return book.working.draft(script.name) if script else Draft()
+        return book.working.script_draft()
     draft = shelf.draft(Moment(pass_.name, entry.number))
     if draft is None:
         raise Refusal(f"the content of {entry.name} is not here", remedy="fetch it: git fetch, or git lfs pull")

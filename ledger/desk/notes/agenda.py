@@ -29,10 +29,9 @@ def agenda(here: Path) -> Agenda:
     """The open notes of your files now, each where its place is now."""
     book = open_book(here)
     readers = {each.path: each.reader for each in notes_rounds(book.working)}
-    script = book.working.book.main_script()
     every = followed_notes(book, book.working)
     there = arrived(BookShelf(book, book.working), every)
-    walk = _Walk(book.working.draft(script.name) if script else Draft(), [to for to, come in there.items() if come])
+    walk = _Walk(book.working.script_draft(), [to for to, come in there.items() if come])
     found = [f for f in every if f.note.state in (*_OPEN, "carried")]
     ordered = sorted(((walk.key(f), f) for f in found), key=lambda pair: pair[0])
     stops = [

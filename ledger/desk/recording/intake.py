@@ -15,7 +15,7 @@ from ledger.model.entry import Round
 from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.finding import Finding
 from ledger.model.pages import PageSet, label_order
-from ledger.model.snapshot import FileAt, byte_order
+from ledger.model.snapshot import FOLDER, FileAt, byte_order
 from ledger.read.patterns import label_of, matches
 
 _FOLDER, _TAKE_AWAY = "a folder lies where a file belongs", "move the folder elsewhere, put the file back"
@@ -93,7 +93,7 @@ def _regular(book: OpenBook, pass_: Pass) -> list[str]:
     """Paths of the pass that are plain files. Raises Refusal for anything else."""
     found = [file for path, file in book.working.snapshot.files.items() if matches(path, pass_)]
     for file in found:
-        if file.mode == "040000":
+        if file.mode == FOLDER:
             raise Refusal(_FOLDER, path=file.path, remedy=_TAKE_AWAY)
         if not file.regular:
             raise Refusal(f"this is {file.instead}, not a file", path=file.path, remedy="put the file itself there")

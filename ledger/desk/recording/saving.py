@@ -14,7 +14,7 @@ from ledger.gitedge.record import Recording, record
 from ledger.model.errors import Refusal
 from ledger.model.finding import Finding
 from ledger.model.outcome import Outcome
-from ledger.model.snapshot import FileAt, byte_order
+from ledger.model.snapshot import FOLDER, FileAt, byte_order
 from ledger.render.plain import plural
 
 
@@ -57,7 +57,7 @@ def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
     candidates = [
         path
         for path, file in now.items()
-        if (path not in then and file.mode != "040000")
+        if (path not in then and file.mode != FOLDER)
         or (path in then and (file.oid, file.mode) != (then[path].oid, then[path].mode))
     ]
     for path in candidates:
