@@ -53,6 +53,7 @@ class Packet(NamedTuple):
     title: str
     entry: str
     pass_name: str
+    round: int
     when: date
     rtl: bool
     drawn: bool

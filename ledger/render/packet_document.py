@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from ledger.model.packet import Heading, Packet
 from ledger.model.script import Line
-from ledger.render.packet_page import leaf_name
+from ledger.render.packet_page import leaf_name, read_as
 from ledger.render.places import typed_mouth
 from ledger.render.plain import one_line
 from ledger.render.script_document import Block, script_docx
@@ -25,7 +25,7 @@ def packet_docx(packet: Packet) -> bytes:
 
 def _blocks(packet: Packet) -> Iterator[Block]:
     whom = f", for {one_line(packet.reader)}" if packet.reader else ""
-    yield Block("title", f"{one_line(packet.title)}: {packet.entry} of {day(packet.when)}{whom}")
+    yield Block("title", f"{one_line(packet.title)}: {read_as(packet)} ({day(packet.when)}){whom}")
     for row in packet.words.splitlines():
         if row.strip():
             yield Block("about", one_line(row))

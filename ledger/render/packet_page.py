@@ -20,38 +20,46 @@ def packet_html(packet: Packet) -> str:
     """The whole packet."""
     made = environment()
     made.globals |= {"name_of": leaf_name, "spelled": page_ref, "told_day": day, "words": words, "visible": visible,
-                     "speaker": speaker, "one_line": one_line, "closeness": closeness}  # fmt: skip
+                     "speaker": speaker, "one_line": one_line, "closeness": closeness, "read_as": read_as}  # fmt: skip
     return set_page("packet.html", styles=("packet.css",), scripts=("packet_notes.js", "packet.js"), packet=packet)
 
 
 class _Type(NamedTuple):
     """How a page of a script is set in print: signs to a row and rows to half a landscape A4 sheet, as measured in
-    Chromium, and the rows that a panel takes beside its words."""
+    Chromium, and the rows that a panel, a heading and a line take beside their words."""
 
     name: str
     signs: int
     rows: float
     panel: float
+    heading: float
+    line: float
 
 
-#: Nine points where a page fits so, seven and a half or six and a half where it would run over its sheet.
-_TYPES = (_Type("", 78, 42, 2.4), _Type("close", 96, 64, 1.8), _Type("closer", 112, 74, 1.8))
+#: Nine points where a page fits so, else eight, with the panels' numbers before their words. Nothing is set smaller:
+#: what is longer goes on on another sheet, between two panels.
+_TYPES = (_Type("", 78, 42, 2.4, 1.8, 0.3), _Type("close", 88, 52, 0.5, 1.3, 0.1))
 
 
 def closeness(opening: Sequence[Leaf]) -> str:
-    """How closely an opening is set in print, so that it stands on one sheet: "", "close" or "closer"."""
-    return next((each.name for each in _TYPES if all(_rows(leaf, each) <= each.rows for leaf in opening)), "closer")
+    """How closely an opening is set in print, so that it stands on one sheet if it can: "" or "close"."""
+    return next((each.name for each in _TYPES if all(_rows(leaf, each) <= each.rows for leaf in opening)), "close")
 
 
 def _rows(leaf: Leaf, kind: _Type) -> float:
     """About how many rows a page of a script takes."""
-    told = [head for panel in leaf.panels for head in panel.heads] + list(leaf.heads)
-    rows = 1.8 * len(told)
+    rows = kind.heading * len(leaf.heads)
     for panel in leaf.panels:
-        rows += kind.panel
+        rows += kind.panel + kind.heading * len(panel.heads)
         for heads, line in panel.lines:
-            rows += 1.8 * len(heads) + ceil((len(line.text) + len(speaker(line))) / kind.signs) + 0.3
+            written = ceil((len(line.text) + len(speaker(line))) / kind.signs)
+            rows += kind.heading * len(heads) + written + kind.line
     return rows
+
+
+def read_as(packet: Packet) -> str:
+    """What is read, in words that need no book of the rules: "pencils, round 3"."""
+    return f"{packet.pass_name}, round {packet.round}"
 
 
 def leaf_name(leaf: Leaf) -> str:

@@ -51,7 +51,7 @@ def commented(data: bytes, *comments: tuple[str, str, str]) -> bytes:
 def test_it_holds_every_word_of_the_round_by_page_and_panel(book: TypedBook) -> None:
     document = docx.Document(BytesIO(made(book, "--for", "E. Marsh", "--title-page", f"Dear Marsh,\n{HOSTILE}")))
     rows = [paragraph.text for paragraph in document.paragraphs]
-    assert rows[0].startswith("The Ninth Supper: script-1 of ") and rows[0].endswith(", for E. Marsh")
+    assert rows[0].startswith("The Ninth Supper: script, round 1 (") and rows[0].endswith(", for E. Marsh")
     assert "Dear Marsh," in rows and "Page 3" in rows and "Panel 2" in rows and "The far room" in rows
     said = "\n".join(rows)
     for words in ("Neither. It's the rent.", "KRRNK", "Nobody had opened the far room in nine years.", "A door swollen",

@@ -380,9 +380,10 @@ def test_where_the_reader_is_stays_in_sight(open_page: Open, pencils: str) -> No
     page.keyboard.press("ArrowRight")
     type_note(page, "page 2", "Her hand?")
     assert "Note 1 is kept" in page.locator("#told").inner_text()
-    assert page.locator("#where").inner_text() == "Page 2 and Page 3, opening 2 of 3."
+    assert page.locator("#where").text_content() == "Page 2 and Page 3. Opening 2 of 3."
     page.keyboard.press("ArrowRight")
-    assert page.locator("#where").inner_text() == "Page 4, opening 3 of 3." and page.locator("#told").inner_text() == ""
+    assert page.locator("#where").text_content() == "Page 4. Opening 3 of 3."
+    assert page.locator("#told").inner_text() == ""
 
 
 def test_any_page_is_gone_to_at_once(open_page: Open, pencils: str) -> None:
@@ -503,12 +504,8 @@ def test_what_another_window_wrote_over_is_put_back(open_page: Open, pencils: st
     assert page.locator(".notes .words").all_inner_texts() == ["Here."]
 
 
-@pytest.mark.parametrize(("panels", "words", "set_as"), [(5, 15, ""), (7, 35, "close"), (9, 60, "closer")])
-def test_a_full_page_of_script_is_printed_on_one_sheet(
-    open_page: Open, entered: TypedBook, tmp_path: Path, panels: int, words: int, set_as: str
-) -> None:
-    """Two of them side by side: nine panels of 84 words are more than any page is drawn from."""
-    book = entered.copied(tmp_path / "book")
+def full_pages(book: TypedBook, panels: int, words: int) -> str:
+    """The packet of a script of three pages with so many panels of so many words of action and two balloons each."""
     said = "the harbour at night and nobody on the stair but her, counting each step aloud and twice over"
     acted = " ".join([said] * 9).split()[:words]
     panel = f"{' '.join(acted)}.\n\nN: {said[:70]}.\nJ: {said[20:]}.\n\n"
@@ -517,11 +514,57 @@ def test_a_full_page_of_script_is_printed_on_one_sheet(
         f"[page {number}]\n{page}" for number in range(1, 4)
     ))  # fmt: skip
     book.ledger("enter", "script", "-m", "long", code=None)
-    opened = open_page(packet_html(packet(book.top, PacketWish("script")).packet)).page
+    return packet_html(packet(book.top, PacketWish("script")).packet)
+
+
+@pytest.mark.parametrize(("panels", "words", "set_as"), [(5, 15, ""), (7, 35, "close"), (9, 35, "close")])
+def test_a_full_page_of_script_is_printed_on_one_sheet(
+    open_page: Open, entered: TypedBook, tmp_path: Path, panels: int, words: int, set_as: str
+) -> None:
+    """Two of them side by side, in letters that can be read on paper."""
+    opened = open_page(full_pages(entered.copied(tmp_path / "book"), panels, words)).page
     assert opened.locator(".opening").last.get_attribute("class") == f"opening {set_as}".strip()
     _, first, second = sheets_of(opened)
     assert "Page 1" in first and "Page 2" in second and "Page 3" in second
     assert second.count("Panel") == 2 * panels
+
+
+def test_what_no_sheet_holds_is_broken_between_panels(open_page: Open, entered: TypedBook, tmp_path: Path) -> None:
+    """Nothing is set smaller than eight points for it."""
+    opened = open_page(full_pages(entered.copied(tmp_path / "book"), 9, 110)).page
+    sizes: set[float] = set()
+
+    def measured(text: str, page: list[float], row: list[float], _: object, size: float) -> None:
+        if text.strip():
+            sizes.add(round(size * abs(page[3] * row[3]), 1))
+
+    _, *sheets = PdfReader(io.BytesIO(opened.pdf(prefer_css_page_size=True))).pages
+    first, rest, second, more = (" ".join(sheet.extract_text(visitor_text=measured).split()) for sheet in sheets)
+    assert "Page 1" in first and "Page 2" in second and "Page 3" in second and "Page" not in rest + more
+    assert re.match(r"(\d+ / \d+ )?(Panel [5-9] )+the harbour", rest) and "Panel 9" in rest and "Panel 9" not in first
+    assert min(sizes) >= 8
+
+
+def test_the_first_picture_is_seen_at_once_and_its_round_said_in_words(
+    open_page: Open, entered: TypedBook, tmp_path: Path
+) -> None:
+    """On a phone too, where what is to be known before reading takes a third of the glass at most."""
+    book = entered.copied(tmp_path / "book")
+    configured = (book.top / "book.toml").read_text("utf-8")
+    book.write("book.toml", re.sub("(?m)^title = .*", 'title = "Supper"', configured))
+    page = open_page(packet_html(packet(book.top, PacketWish("pencils", reader="E. Marsh")).packet)).page
+    assert page.locator("h1").inner_text().split("\n")[-1].startswith("Pencils, round 1 (")
+    assert page.title() == "Supper: pencils, round 1, to read"
+    assert "pencils-1" not in page.locator("body").inner_text()
+    for width, most in ((360, 270), (768, 170), (1280, 130)):
+        page.set_viewport_size({"width": width, "height": 800})
+        top = page.locator(".opening:visible").bounding_box()
+        assert top and top["y"] <= most, width
+    told = page.get_by_text("How?")
+    assert "send back the file" in page.locator("summary").inner_text()
+    assert not page.get_by_text("“Copy notes” copies").is_visible()
+    told.click()
+    assert page.get_by_text("“Copy notes” copies").is_visible()
 
 
 def test_a_damaged_store_loses_no_note_and_bars_no_way(open_page: Open, pencils: str, tmp_path: Path) -> None:

@@ -71,8 +71,8 @@ def packet(here: Path, wish: PacketWish) -> PacketMade:
     openings = tuple(tuple(leaves[each.label]._replace(side=each.side) for each in opening) for opening in lying)
     before = () if drawn or not pages.everything else _before(draft)
     name = _name(entry, state.book.title, wish, leaves)
-    made = Packet(name, state.book.title, entry.name, pass_.name, entry.date, rtl, drawn, openings, wish.reader.strip(),
-                  wish.words.strip(), before)  # fmt: skip
+    made = Packet(name, state.book.title, entry.name, pass_.name, entry.number, entry.date, rtl, drawn, openings,
+                  wish.reader.strip(), wish.words.strip(), before)  # fmt: skip
     given = {path: oid for path, oid in entry.files.items() if oid and (not drawn or label_of(path, pass_) in leaves)}
     return PacketMade(made, entry, given, tuple(_unseen(openings, pass_, entry)))
 

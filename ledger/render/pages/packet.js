@@ -111,7 +111,9 @@
     if (left || focus) shown[0].focus({ preventScroll: true });
     ends();
     one("to").value = String(at);
-    one("where").textContent = `${shown.map(nameOf).join(" and ")}, opening ${at + 1} of ${openings.length}.`;
+    one("where").replaceChildren(
+      make("span", "unseen", `${shown.map(nameOf).join(" and ")}. `), `Opening ${at + 1} of ${openings.length}.`,
+    );
   };
   one("to").addEventListener("change", () => go(Number(one("to").value)));
   /* From below the pages the next ones are shown from their top: on a phone two of them are taller than the glass. */
