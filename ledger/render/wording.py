@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 from ledger.model.change import LineChange
 from ledger.model.words import normal_words, normalise
@@ -20,17 +21,21 @@ _NEAR_SHARE = 0.25
 _NEAR_WORD = 0.6
 #: Signs of two runs of words that are no longer one word in two spellings.
 _LONG = 2000
+#: So many lines are remembered with what changed in them: it is asked whether that is polish, whether it can be marked
+#: and what the marks are, scene by scene.
+_LINES = 512
 #: Below this share a line is polish whatever the words are, turning words, names and numbers apart.
 _SMALL_SHARE = 0.125
 
 Run = tuple[list[str], list[str]]
 
 
-def runs(old: str, new: str) -> Iterator[tuple[bool, list[str], list[str]]]:
+@lru_cache(maxsize=_LINES)
+def runs(old: str, new: str) -> Sequence[tuple[bool, list[str], list[str]]]:
     """The two texts as runs of words in order: (whether they are the same, old words, new words)."""
     before, after = old.split(), new.split()
-    for same, a, b, c, d in word_runs(normal_words(old), normal_words(new)):
-        yield same, before[a:b], after[c:d]
+    found = word_runs(normal_words(old), normal_words(new))
+    return [(same, before[a:b], after[c:d]) for same, a, b, c, d in found]
 
 
 def marked(old: str, new: str) -> str:
@@ -43,7 +48,7 @@ def marks_read_well(old: str, new: str) -> bool:
 
     They are while at most two places differ and half of the words stayed.
     """
-    every = list(runs(old, new))
+    every = runs(old, new)
     stayed = sum(len(after) for same, _, after in every if same)
     return sum(not same for same, _, _ in every) <= 2 and 2 * stayed >= max(len(old.split()), len(new.split()))
 
@@ -66,7 +71,7 @@ def is_polish(change: LineChange) -> bool:
     """
     if change.kind != "reworded" or change.old is None or change.new is None:
         return False
-    every = list(runs(change.old.text, change.new.text))
+    every = runs(change.old.text, change.new.text)
     changed: list[Run] = [
         (before, after) for same, before, after in every if not same and _bare(before) != _bare(after)
     ]
