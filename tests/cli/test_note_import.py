@@ -84,6 +84,19 @@ def test_a_mail_becomes_a_round(entered: TypedBook, tell: Tell) -> None:
     assert "erin-marsh-1/3: the place of this note is not there in script-1." in words
 
 
+def test_a_greeting_alone_is_told_and_taken_in_when_asked(entered: TypedBook, tell: Tell) -> None:
+    mail = MAIL.replace("All in all I liked it.", "Hi Odile, thanks!\nBest, Erin")
+    said = " ".join(take_in(entered, tell, mail).out.split())
+    assert "3 notes of Erin Marsh" in said and "Hi Odile" not in rounds(entered)["erin-marsh-1"]
+    assert "Left out as a greeting or sign-off: “Hi Odile, thanks! Best, Erin”." in said and "--whole" in said
+    again = take_in(entered, tell, mail, "--whole").out
+    once = rounds(entered)
+    assert "1 note of Erin Marsh" in again and "- [ ] 4 Hi Odile, thanks!\n  Best, Erin\n" in once["erin-marsh-1"]
+    take_in(entered, tell, mail)
+    take_in(entered, tell, mail, "--whole")
+    assert rounds(entered) == once
+
+
 def test_the_same_mail_again_adds_nothing_and_a_fuller_one_only_what_is_new(entered: TypedBook, tell: Tell) -> None:
     take_in(entered, tell, MAIL)
     once = rounds(entered)

@@ -17,13 +17,17 @@ from ledger.read.marginalia.places import Finds
 
 @dataclass(frozen=True)
 class ImportWish:
-    """What `notes import` was asked: the file's name as typed, its bytes, its options, and where it lies."""
+    """What `notes import` was asked: the file's name as typed, its bytes, its options, and where it lies.
+
+    `whole` takes a greeting or sign-off in as a note as well.
+    """
 
     source: str
     data: bytes
     reader: str | None = None
     on: str | None = None
     place: Path | None = None
+    whole: bool = False
 
 
 def source_bytes(place: Path, shown: str) -> bytes:
@@ -59,7 +63,7 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
     else:
         from ledger.read.marginalia.letters import read_letter
 
-        found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0)
+        found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0, whole=wish.whole)
     if not found.notes:
         remedy = "is it the one with the marks?" if kind or pdf else "begin a row with its place: p12.3 too dark"
         raise Refusal("it holds no notes", path=wish.source, remedy=remedy)
