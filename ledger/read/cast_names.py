@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ledger.model.finding import Finding
@@ -50,23 +50,36 @@ def _typed_names(cast: Sequence[Person]) -> Iterator[tuple[str, str]]:
 
 
 def cast_findings(book: Book) -> tuple[Finding, ...]:
-    """`name-clash` queries: one key, name or alias of two people, or one that reads as a cue."""
-    owners: dict[str, list[Person]] = {}
+    """`name-clash` queries: one key, name or alias of two people, whatever its case, or one that reads as a cue."""
+    spellings: dict[str, dict[str, list[Person]]] = {}
     for person in book.cast:
         for typed in dict.fromkeys((person.key, person.name, *person.also)):
-            owners.setdefault(typed, []).append(person)
-    found = []
+            spellings.setdefault(typed.casefold(), {}).setdefault(typed, []).append(person)
+    return tuple(finding for owners in spellings.values() for finding in _clashes(book, owners))
+
+
+def _clashes(book: Book, owners: Mapping[str, Sequence[Person]]) -> Iterator[Finding]:
+    """What is to be said of one word in the spellings in which it stands in `[cast]`, and whose each of them is."""
+    found = False
     for typed, people in owners.items():
         first, second = people[0], people[-1]
         if len(people) > 1:
-            said = (
-                f"{typed!r} in [cast] is both {_shown(first)} and {_shown(second)}; it is read as {_taken(book, typed)}"
-            )
-            found.append(_clash(said, f"give one of them another name than {typed!r}"))
+            found = True
+            said = f"is both {_shown(first)} and {_shown(second)}; it is read as {_taken(book, typed)}"
+            yield _clash(f"{typed!r} in [cast] {said}", f"give one of them another name than {typed!r}")
         elif typed in CUES or typed == EVERYBODY:
             said = f"{typed!r} in [cast] is a cue, so no line under it is read as {_shown(first)}"
-            found.append(_clash(said, "give this person another key"))
-    return tuple(found)
+            yield _clash(said, "give this person another key")
+    (typed, (first, *_)), (other, (*_, second)) = (*owners.items(),)[0], (*owners.items(),)[-1]
+    capitals = typed.upper()
+    if found or capitals in owners:
+        return
+    if capitals in CUES or capitals == EVERYBODY:
+        said = f"{capitals} is a cue, so a line under it is not read as {_shown(first)}, who is {typed!r} in [cast]"
+        yield _clash(said, "type this person's key before the line, or another name")
+    elif first is not second:
+        said = f"{typed!r} is {_shown(first)} and {other!r} is {_shown(second)} in [cast]"
+        yield _clash(f"{said}; {capitals} is read as {_taken(book, capitals)}", "give one of them another name")
 
 
 def _taken(book: Book, typed: str) -> str:

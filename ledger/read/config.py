@@ -132,6 +132,6 @@ def _person(cast: Table, key: str, said: Any) -> Person:
     person = cast.table(key, names(config_keys.PERSON))
     sheet = person.word("sheet")
     if sheet is not None:
-        stays_inside(person, "sheet", sheet)
+        sheet = stays_inside(person, "sheet", sheet)
     also = tuple(" ".join(name.split()) for name in person.words("also"))
     return Person(key, " ".join(person.needed("name").split()), also, sheet)

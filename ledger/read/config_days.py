@@ -7,6 +7,7 @@ from typing import Any
 
 from ledger.model.book import Calendar
 from ledger.read.config_table import Table, nearest
+from ledger.read.toml_values import toml_value
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 #: More days than this in one range is a slip of the keyboard.
@@ -46,7 +47,7 @@ def _days(table: Table, said: Any) -> list[date]:
         start = date.fromisoformat(first.strip())
         end = date.fromisoformat(last.strip()) if dots else start
     except ValueError:
-        table.wrong(f"{said!r} in 'days_off' is no date and no range of dates", "days_off", remedy=_REMEDY)
+        table.wrong(f"{toml_value(said)} in 'days_off' is no date and no range of dates", "days_off", remedy=_REMEDY)
     length = (end - start).days
     if not 0 <= length <= _LONGEST:
         table.wrong(f"{said!r} in 'days_off' does not run from an earlier to a later day", "days_off", remedy=_REMEDY)

@@ -91,3 +91,9 @@ REFERENCE: Mapping[str, tuple[Key, ...]] = {
 def names(keys: tuple[Key, ...]) -> tuple[str, ...]:
     """The names of these keys, in order."""
     return tuple(key.name for key in keys)
+
+
+#: Key -> the first table in which it stands; findings and the letters of the cast are no keys.
+STANDS_IN: Mapping[str, str] = {
+    key.name: table for table, keys in reversed([*REFERENCE.items()]) for key in keys if " " not in key.name
+}

@@ -45,12 +45,10 @@ def _pass(table: Table) -> Pass:
     drawn = any("{page}" in pattern for pattern in typed) or (not typed and name not in ("outline", "script"))
     kind = table.word("kind", "art" if drawn else "text", ("text", "art")) or "text"
     usual = f"{name}/*.md" if kind == "text" else f"art/{name}/p{{page}}.png"
-    files = typed or (usual,)
-    for pattern in files:
-        _fitting(table, kind, pattern)
+    files = tuple(_fitting(table, kind, pattern) for pattern in typed or (usual,))
     masters = table.word("masters")
     if masters is not None:
-        stays_inside(table, "masters", masters)
+        masters = stays_inside(table, "masters", masters)
     return Pass(
         name, kind, files, comes_from=table.words("from"), locks=_locks(table),
         ppi=table.number("ppi", above_zero=True), mode=table.word("mode", allowed=ASKED_MODES),
@@ -79,22 +77,34 @@ def _locks(table: Table) -> tuple[str, ...]:
     return scopes
 
 
-def _fitting(table: Table, kind: str, pattern: str) -> None:
-    stays_inside(table, "files", pattern)
+def _fitting(table: Table, kind: str, pattern: str) -> str:
+    pattern = stays_inside(table, "files", pattern)
     last = pattern.rpartition("/")[2].lower()
     if kind == "text" and "." in last and not last.endswith((".md", ".txt", "*")):
         table.wrong(f"{pattern!r} in 'files' can't be read as text", "files",
                     remedy="a text pass is read from .md or .txt")  # fmt: skip
+    return pattern
 
 
-def stays_inside(table: Table, key: str, pattern: str) -> None:
-    """Raises Refusal for a pattern that leaves the repository or reaches into git's own folder."""
+def stays_inside(table: Table, key: str, pattern: str) -> str:
+    """The pattern without `./` and doubled `/`, as git spells paths.
+
+    Raises Refusal for one that leaves the repository, reaches into git's own folder or names no file.
+    """
     parts = pattern.replace("\\", "/").split("/")
     if pattern.startswith(("/", "~")) or re.match(r"[A-Za-z]:", pattern) or ".." in parts:
         table.wrong(f"{pattern!r} in {key!r} leaves the book's folder", key,
                     remedy="write it from the book's own folder on, such as script/*.md")  # fmt: skip
-    if parts[0].lower() == ".git" or "\\" in pattern or "\0" in pattern:
+    if "\\" in pattern or "\0" in pattern:
         table.wrong(f"{pattern!r} in {key!r} can't be used", key, remedy="folders are parted by / in book.toml")
+    if parts[-1] in ("", "."):
+        table.wrong(f"{pattern!r} in {key!r} names a folder, no file", key,
+                    remedy="name the files in it, such as script/*.md")  # fmt: skip
+    kept = [part for part in parts if part not in ("", ".")]
+    if kept[0].lower() == ".git":
+        table.wrong(f"{pattern!r} in {key!r} can't be used: that folder is git's own", key,
+                    remedy="put the files into another folder")  # fmt: skip
+    return "/".join(kept)
 
 
 def _refuse_circle(sources: Mapping[str, tuple[str, ...]], tables: Mapping[str, Table]) -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import Any, NoReturn
+from typing import Any, ClassVar, NoReturn
 
 from ledger.model.errors import Refusal
+from ledger.read.config_keys import STANDS_IN
 from ledger.read.toml_text import KeyPath, line_of_key
 
 
@@ -14,12 +15,20 @@ class Table:
     """A table with the place it stands at; `known` are the keys it may hold. Every complaint is a Refusal."""
 
     file = "book.toml"
+    #: Key -> the table of the file in which it stands.
+    elsewhere: ClassVar[Mapping[str, str]] = STANDS_IN
 
     def __init__(self, values: Mapping[str, Any], at: KeyPath, text: str, path: str, known: Iterable[str]) -> None:
         self.values, self.at, self.text, self.path = values, at, text, path
         for key in values:
             if key not in (names := list(known)):
-                self.wrong(f"{self.called(key)} is no key of {self.file}", key, remedy=nearest(key, names))
+                self.wrong(f"{self.called(key)} is no key of {self.file}", key, remedy=self.meant(key, names))
+
+    def meant(self, key: str, known: Iterable[str]) -> str:
+        """A remedy for an unknown key: the nearest known one, here or in another table."""
+        here = list(known)
+        other = None if nearest_name(key, here) else nearest_name(key, self.elsewhere)
+        return f"did you mean {other!r} in {self.elsewhere[other]}?" if other else nearest(key, here)
 
     def wrong(self, message: str, *keys: str | int, remedy: str | None = None) -> NoReturn:
         """Raises Refusal at the line of a key of this table."""

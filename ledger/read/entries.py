@@ -14,6 +14,7 @@ from ledger.model.pages import parse_pages
 from ledger.read.entry_lines import read_plain_layout
 from ledger.read.entry_text import write_entry
 from ledger.read.toml_text import line_of_key, load_toml
+from ledger.read.toml_values import toml_value
 
 __all__ = ["entry_name", "entry_of_tag", "numbered", "read_entry", "write_entry"]
 
@@ -116,7 +117,7 @@ class _Reading:
             return default
         value = self.table[key]
         if not isinstance(value, kind) or (kind is int and isinstance(value, bool)):
-            self.wrong(key, f"{key!r} is of the wrong kind: {value!r}")
+            self.wrong(key, f"{key!r} is of the wrong kind: {toml_value(value)}")
         del self.table[key]
         return value
 
@@ -155,7 +156,7 @@ class _Reading:
         value = self.take(key, list, [])
         for name in value:
             if not isinstance(name, str) or (allowed and name not in allowed):
-                self.wrong(key, f"{name!r} can't stand in {key!r}")
+                self.wrong(key, f"{toml_value(name)} can't stand in {key!r}")
         return tuple(value)
 
     def strings(self, key: str, value: Mapping[str, Any]) -> dict[str, str]:
@@ -186,7 +187,9 @@ class _Reading:
         return value
 
 
-_REMEDY = "entries are written once and never edited; put back the file as it was recorded: git restore"
+_REMEDY = (
+    "a recorded entry is never edited: put it back as it was (git restore); one that you are typing now: mend that line"
+)
 
 
 def _round(r: _Reading, shared: Taken) -> Entry:

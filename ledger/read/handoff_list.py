@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
-from typing import Any, NoReturn
+from typing import Any, ClassVar, NoReturn
 
 from ledger.model.book import ASKED_MODES
 from ledger.model.errors import Refusal
@@ -88,6 +88,7 @@ class _Table(Table):
     """A table of the list; every complaint ends with the same way out."""
 
     file = LIST
+    elsewhere: ClassVar[Mapping[str, str]] = {}
 
     def wrong(self, message: str, *keys: str | int, remedy: str | None = None) -> NoReturn:
         super().wrong(message, *keys, remedy=_AGAIN)

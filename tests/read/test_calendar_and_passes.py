@@ -68,6 +68,11 @@ def test_what_is_no_day_is_refused_at_its_line(listed: str) -> None:
     assert "days_off" in said.message and said.remedy
 
 
+@pytest.mark.parametrize("said", ["2026-01-01T10:00:00", "10:00:00", "true", "{ a = 1 }", '"christmas"'])
+def test_what_is_no_day_is_shown_as_it_was_typed(said: str) -> None:
+    assert refused("[calendar]", f"days_off = [{said}]").message.startswith(f"{said} in 'days_off' is no date")
+
+
 def test_working_days_are_a_set() -> None:
     assert book("[calendar]", 'working_days = ["sun", "mon", "sun"]').calendar.working_days == (0, 6)
     assert book("[calendar]").calendar.working_days == (0, 1, 2, 3, 4)
@@ -155,6 +160,27 @@ def test_names_that_would_be_taken_for_something_else(name: str) -> None:
 def test_no_pattern_leaves_the_book(pattern: str, key: str) -> None:
     said = refused("[[pass]]", 'name = "inks"', f'{key} = "{pattern}"')
     assert (said.path, said.line) == ("book.toml", 6) and f"'{key}'" in said.message
+
+
+@pytest.mark.parametrize("pattern", ["./script/*.md", "script//*.md", "script/./*.md", ".//script/*.md"])
+def test_a_pattern_is_spelt_as_git_spells_paths(pattern: str) -> None:
+    """Git lists `script/01.md`, whatever way there is typed: a pass that holds no file in silence helps nobody."""
+    found = one('name = "script"', f'files = "{pattern}"', f'masters = "{pattern}"')
+    assert (found.files, found.masters) == (("script/*.md",), "script/*.md")
+    named = book(f'[cast]\nW = {{ name = "Wren", sheet = "{pattern}" }}')
+    assert named.cast[0].sheet == "script/*.md"
+
+
+@pytest.mark.parametrize("pattern", ["script/", ".", "./", "art/inks/."])
+def test_a_folder_alone_is_no_pattern(pattern: str) -> None:
+    said = refused("[[pass]]", 'name = "inks"', f'files = "{pattern}"')
+    assert (said.line, said.message) == (6, f"'{pattern}' in 'files' names a folder, no file")
+
+
+@pytest.mark.parametrize("pattern", [".git/*.md", "./.git/*.md", ".//.GIT/x.md"])
+def test_the_folder_of_git_holds_no_files_of_a_pass(pattern: str) -> None:
+    said = refused("[[pass]]", 'name = "script"', f'files = "{pattern}"')
+    assert "git's own" in said.message and said.remedy == "put the files into another folder"
 
 
 def test_a_text_pass_is_read_from_text() -> None:

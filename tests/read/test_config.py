@@ -113,6 +113,9 @@ def test_a_byte_order_mark_and_other_line_ends_make_no_difference() -> None:
     [
         ('reading = "rtl"', 'reeding = "rtl"', "'reeding' in [book]", "'reading'"),
         ("[limits]", "[limit]", "'limit'", "'limits'"),
+        ("[limits]", "[limits]\ntitel = 1", "'titel' in [limits] is no key", "'title' in [book]"),
+        ("[limits]", "[limits]\ntrim_mm = 1", "'trim_mm' in [limits] is no key", "'trim_mm' in [page]"),
+        ("[limits]", "[limits]\nxyzzy = 1", "'xyzzy' in [limits] is no key", "known here: words_per_balloon"),
         ("touch-up", "touchup", "'touchup' in [rules]", "'touch-up'"),
         ('locks = ["structure"', 'lock = ["structure"', "'lock' in [pass]", "'locks'"),
         ('also = ["Tom", "TOMAS"]', 'allso = ["Tom"]', "'allso' in [cast.T]", "'also'"),
@@ -149,7 +152,7 @@ def test_what_it_cannot_be(before: str, after: str, said: str, remedy: str) -> N
     assert before in WHOLE
     with pytest.raises(Refusal) as refused:
         read_book(WHOLE.replace(before, after, 1).encode())
-    line = WHOLE[: WHOLE.index(before)].count("\n") + 1
+    line = WHOLE[: WHOLE.index(before)].count("\n") + 1 + after.count("\n") * after.startswith(before)
     assert (refused.value.path, refused.value.line) == ("book.toml", line)
     assert said in refused.value.message
     assert remedy in (refused.value.remedy or "")
@@ -232,6 +235,38 @@ def test_one_name_of_two_people() -> None:
     assert (clash.rule, clash.level, clash.path) == ("name-clash", "query", "book.toml")
     assert "'Wren'" in clash.message
     assert "Vera (V)" in clash.message
+
+
+def test_a_key_typed_above_its_table_is_shown_the_way() -> None:
+    with pytest.raises(Refusal) as refused:
+        read_book(b'title = "The Salt Lantern"\npages = 3\n')
+    assert (refused.value.line, refused.value.remedy) == (1, "did you mean 'title' in [book]?")
+
+
+def test_names_that_differ_in_case_alone() -> None:
+    """In capitals, as speakers are typed, both are one word."""
+    cast = '[cast]\nW = "Wren"\nX = { name = "Xeno", also = ["wren"] }\n'
+    (clash,) = cast_findings(read_book((SHORT + cast).encode()))
+    assert (clash.rule, clash.level, clash.path) == ("name-clash", "query", "book.toml")
+    assert clash.message == "'Wren' is Wren (W) and 'wren' is Xeno (X) in [cast]; WREN is read as Wren"
+
+
+@pytest.mark.parametrize(
+    "cast",
+    [
+        'W = "Wren"\nw = "Wilma"',
+        'M = "MARSH"\nN = { name = "Nell", also = ["Marsh"] }',
+        'T = { name = "Tomas", also = ["TOMAS", "tomas"] }',
+    ],
+)
+def test_every_spelling_that_is_typed_out_is_one_person_s(cast: str) -> None:
+    assert cast_findings(read_book((SHORT + f"[cast]\n{cast}\n").encode())) == ()
+
+
+@pytest.mark.parametrize(("name", "cue"), [("Radio", "RADIO"), ("Cap", "CAP"), ("All", "ALL")])
+def test_a_name_that_is_a_cue_in_capitals(name: str, cue: str) -> None:
+    (clash,) = cast_findings(read_book((SHORT + f'[cast]\nR = "{name}"\n').encode()))
+    assert clash.message == f"{cue} is a cue, so a line under it is not read as {name} (R), who is '{name}' in [cast]"
 
 
 def test_a_cue_is_nobody() -> None:

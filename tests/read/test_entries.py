@@ -160,6 +160,7 @@ BROKEN: list[tuple[str, str, str, str, int]] = [
     ("a date without offset", "17:20:00+01:00", "17:20:00", "offset", 4),
     ("a date that is none", "2026-03-02T17:20:00+01:00", '"March"', "date", 4),
     ("by that is no string", 'by      = "Ines"', "by      = 7", "by", 5),
+    ("by that is a day", 'by      = "Ines"', "by      = 2026-03-02", "'by' is of the wrong kind: 2026-03-02", 5),
     ("pages that are none", '"1-24,30"', '"1-24,thirty"', "thirty", 7),
     ("an unknown scope", '["structure", "drawing"]', '["structure", "colour"]', "colour", 8),
     ("scopes that are no list", '["structure", "drawing"]', '"structure"', "scopes", 8),
