@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from ledger.cli.frame import Answer, verb
+from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 
 
 @click.argument("pass_name", metavar="[PASS]", required=False)
@@ -16,9 +16,10 @@ def _rounds(here: Path, pass_name: str | None, page: str | None) -> Answer:
     from ledger.desk.history.rounds import rounds
     from ledger.render.rounds_text import rounds_document, rounds_text
 
-    title, entries = rounds(here, pass_name, page)
+    title, entries, findings = rounds(here, pass_name, page)
     of = ", ".join(part for part in (pass_name or "", f"page {page}" if page else "") if part)
-    return Answer(rounds_text(title, entries, of), rounds_document(entries))
+    code = BLOCKED if any(finding.blocks for finding in findings) else DONE
+    return Answer(rounds_text(title, entries, of, findings), rounds_document(entries, findings), code)
 
 
 command = verb("rounds", "inkledger rounds pencils --page 12")(_rounds)

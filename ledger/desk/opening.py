@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import cached_property
 from pathlib import Path
 
@@ -67,7 +68,24 @@ class OpenBook:
 
 def open_book(here: Path) -> OpenBook:
     """Opens the book that a folder belongs to. Raises Refusal where there is none."""
-    return OpenBook(Repository.find(here))
+    repo = Repository.find(here)
+    if not os.path.lexists(repo.in_top("book.toml")):
+        _refuse_a_book_inside(here, repo)
+    return OpenBook(repo)
+
+
+def _refuse_a_book_inside(here: Path, repo: Repository) -> None:
+    """Raises Refusal where the folder, or one above it, holds a `book.toml` below the top of the repository."""
+    top = Path(repo.top).resolve()
+    folder = here.resolve()
+    while folder != top and top in folder.parents:
+        if (folder / "book.toml").is_file():
+            raise Refusal(
+                f"this book lies inside another git repository ({top}), and a book is a repository of its own",
+                path=(folder / "book.toml").relative_to(top).as_posix(),
+                remedy="in the book's folder: inkledger init",
+            )
+        folder = folder.parent
 
 
 def open_history(here: Path) -> OpenBook:

@@ -6,29 +6,35 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ledger.model.entry import CLASSES, Alteration, Delivery, Entry, Handoff, Lock, Reopen, Round
+from ledger.model.finding import Finding
 from ledger.model.pages import pages_words
+from ledger.render.finding_documents import findings_list
+from ledger.render.findings_text import findings_text
 from ledger.render.plain import beside, clip, one_line
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def rounds_text(title: str, entries: Iterable[Entry], of: str = "") -> str:
-    """The book's title, then an entry a paragraph: its date in the margin, what it says beside it."""
+def rounds_text(title: str, entries: Iterable[Entry], of: str = "", findings: Sequence[Finding] = ()) -> str:
+    """The book's title, then an entry a paragraph: its date in the margin, what it says beside it; last those that
+    can't be read."""
     kept = list(entries)
     head = clip(one_line(title) + (f": {of}" if of else ""), 80)
-    if not kept:
-        return f"{head}\n\nNothing has been entered{' for this' if of else ''} yet."
     rows = [row for entry in kept for row in beside(f"{day_of(entry):<13}", entry_sentence(entry))]
-    return "\n".join([head, "", *rows])
+    if not kept:
+        rows = [f"Nothing has been entered{' for this' if of else ''} yet."]
+    unread = ["", findings_text(findings)] if findings else []
+    return "\n".join([head, "", *rows, *unread])
 
 
-def rounds_document(entries: Iterable[Entry]) -> dict[str, Any]:
+def rounds_document(entries: Iterable[Entry], findings: Iterable[Finding] = ()) -> dict[str, Any]:
     """The general document of commands.md §3, with every entry named in order."""
     told = [
         {"name": e.name, "date": e.date.isoformat(), "by": e.by, "pages": e.pages, "text": entry_sentence(e)}
         for e in entries
     ]
-    return {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": [], "entries": told}
+    said = findings_list(findings)
+    return {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": said, "entries": told}
 
 
 def entry_sentence(entry: Entry) -> str:

@@ -49,6 +49,21 @@ def test_a_repository_without_a_book(tmp_path: Path) -> None:
     assert "inkledger init" in told.err
 
 
+def test_a_book_inside_another_repository(tmp_path: Path) -> None:
+    """It is there: the sentence must not say that there is none."""
+    bare = TypedBook(tmp_path)
+    bare.git("init", "-q", "-b", "main")
+    bare.write("lantern/book.toml", '[book]\ntitle = "The Salt Lantern"\npages = 3\n')
+    bare.write("lantern/script/01.md", "# One\n")
+    for folder in ("lantern", "lantern/script"):
+        said = " ".join(bare.ledger("-C", folder, "status", code=2).err.split())
+        assert "lantern/book.toml: this book lies inside another git repository" in said
+        assert "in the book's folder: inkledger init" in said
+    assert "there is no book.toml here" in bare.ledger("status", code=2).err
+    bare.ledger("init", "--yes", "lantern")
+    bare.ledger("-C", "lantern/script", "status")
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [

@@ -171,3 +171,39 @@ def test_at_a_commit_only_the_rounds_that_it_has_count(book: NotedBook) -> None:
     assert listed(book, "--at", "script-2")["kit-1/1"]["standing"] == ["done-but-untouched"]
     spot = listed(book, "--at", first)["osk-2/1"]
     assert (spot["evidence"], spot["place_now"], spot["standing"]) == ("unplaced", None, [])
+
+
+REPLIES = """\
+from: Osk
+on: script-1
+
+- [ ] 1 (p1) To a pass.
+  - carried to inks: when it is drawn
+- [ ] 2 (p1) To the round that comes next of it, and of one that has none.
+  - carried to script-2: soon
+  - carried to letters-1: later
+- [x] 3 (p1) In capitals.
+  - done in Script-1: cut
+- [ ] 4 (p1) To a notes round.
+  - carried to marsh-1: with hers
+- [x] 5 (p1) Far ahead.
+  - done in script-9: cut
+- [ ] 6 (p1) Nowhere.
+  - carried to nowhere: some day
+- [x] 7 (p1) A slip of the keyboard.
+  - stet in scirpt-1: it is who she is
+"""
+
+
+def test_a_reply_that_names_no_round_is_told_with_its_line(book: NotedBook) -> None:
+    """`notes answer` would not take such a name; typed by hand it is kept, and said."""
+    book.write("notes/osk-2.md", REPLIES)
+    found = book.ledger("notes", "list", "--json").document["findings"]
+    assert [(f["rule"], f["path"], f["line"]) for f in found] == [
+        ("note-unread", "notes/osk-2.md", line) for line in (14, 16, 18)
+    ]
+    assert [f["message"] for f in found] == [
+        f"a reply to osk-2/{number} names {name}, which is no pass and no round"
+        for number, name in ((5, "script-9"), (6, "nowhere"), (7, "scirpt-1"))
+    ]
+    assert listed(book)["osk-2/5"]["state"] == "done" and listed(book)["osk-2/6"]["state"] == "carried"

@@ -78,6 +78,18 @@ def test_nothing_entered_yet_and_wrong_names(tell: Tell, lantern: Book) -> None:
     assert "is no page" in tell(lantern.top, "rounds", "--page", "twelve", code=2).err
 
 
+def test_an_entry_that_cannot_be_read_is_named(tell: Tell, lantern: Book) -> None:
+    """Left out in silence it would be missed by nobody."""
+    lantern.write({"ledger/inks-2.toml": 'entry = "pass"\npass = "inks"\nround = 2\ndate = 2026-03-02\nby = 5\n'})
+    found = checked(tell(lantern.top, "rounds", "--json", code=1).out)
+    assert [entry["name"] for entry in found["entries"]] == ["script-1", "inks-1", "script-2"]
+    assert [(f["rule"], f["path"], f["line"]) for f in found["findings"]] == [
+        ("entry-changed", "ledger/inks-2.toml", 5)
+    ]
+    said = tell(lantern.top, "rounds", code=1).out
+    assert "script-2 was entered" in said and "block: entry-changed ledger/inks-2.toml:5" in said
+
+
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_a_shell_is_told_how_to_complete(tell: Tell, lantern: Book, shell: str) -> None:
     text = tell(lantern.top, "completion", shell).out

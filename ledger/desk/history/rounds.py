@@ -12,12 +12,18 @@ from ledger.gitedge.snapshots import resolve_commit
 from ledger.model.book import Pass
 from ledger.model.entry import Alteration, Delivery, Entry, Handoff, Lock, Round
 from ledger.model.errors import Refusal
+from ledger.model.finding import Finding
 from ledger.model.pages import page_label, page_numbers, parse_pages
 from ledger.read.patterns import matches
 
 
-def rounds(here: Path, pass_name: str | None = None, page: str | None = None) -> tuple[str, tuple[Entry, ...]]:
-    """The book's title and its entries in order, of one pass or one page if named. Raises Refusal for wrong names."""
+def rounds(
+    here: Path, pass_name: str | None = None, page: str | None = None
+) -> tuple[str, tuple[Entry, ...], tuple[Finding, ...]]:
+    """The book's title, its entries in order, of one pass or one page if named, and those that can't be read.
+
+    Raises Refusal for wrong names.
+    """
     book = open_book(here)
     state = book.working
     pass_ = the_pass(state.book, pass_name) if pass_name else None
@@ -27,7 +33,7 @@ def rounds(here: Path, pass_name: str | None = None, page: str | None = None) ->
         for entry in state.entries
         if (pass_ is None or about_pass(entry, pass_)) and (label is None or about_page(entry, label))
     ]
-    return state.book.title, tuple(in_order(book, chosen))
+    return state.book.title, tuple(in_order(book, chosen)), state.findings
 
 
 def _label(page: str | None) -> str | None:

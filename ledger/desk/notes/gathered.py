@@ -48,7 +48,8 @@ def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None
     rounds = notes_rounds(state) if rounds is None else rounds
     read = {each.path for each in rounds}
     others = [path for path in state.snapshot.under(FOLDER) if path not in read]
-    return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others)
+    passes = {each.name for each in state.book.passes}
+    return judge_notes(rounds, NoteHistory(BookShelf(book, state)), others, passes)
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
