@@ -1,8 +1,10 @@
 """What a verb has to say and how it is said: standard output, one JSON document, one sentence where it failed."""
 
+import errno
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.model.errors import ContentMissing, Refusal
@@ -10,6 +12,7 @@ from ledger.render.plain import visible
 
 if TYPE_CHECKING:
     from pathlib import Path
+    from typing import TextIO
 
 DONE, BLOCKED, REFUSED, FAULT = 0, 1, 2, 3
 
@@ -58,9 +61,6 @@ def guarded(work: Callable[[], int], verb: str, *, as_json: bool, fault_of: Call
     except KeyboardInterrupt:
         complain("stopped")
         return 130
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
     except Exception as fault:
         if os.environ.get("INKLEDGER_DEBUG"):
             raise
@@ -76,12 +76,11 @@ class Fault(Refusal):
 def _refuse(refusal: Refusal, verb: str | None) -> None:
     """One sentence with place and remedy; with a verb's name the same as its JSON document."""
     place = ":".join(str(part) for part in (refusal.path, refusal.line) if part is not None)
-    complain(f"{place}: {refusal.message}" if place else refusal.message)
-    if refusal.remedy:
-        sys.stderr.write(visible(f"  {refusal.remedy}") + "\n")
+    complain(f"{place}: {refusal.message}" if place else refusal.message, refusal.remedy)
     if verb is not None:
         error = {"message": refusal.message, "path": refusal.path, "line": refusal.line, "remedy": refusal.remedy}
-        write(document_text({"schema": schema_name(verb), "error": error}))
+        with suppress(Unsaid):  # the sentence is on standard error
+            write(document_text({"schema": schema_name(verb), "error": error}))
 
 
 def as_refusal(fault: Exception) -> Refusal:
@@ -94,7 +93,7 @@ def as_refusal(fault: Exception) -> Refusal:
         name = os.fsdecode(fault.filename) if isinstance(fault.filename, (str, bytes)) else ""
         return Refusal(f"{name}: {fault.strerror}" if name else fault.strerror)
     return Fault(
-        f"a fault of inkledger's own ({type(fault).__name__}); nothing was recorded by this command",
+        f"a fault of inkledger's own ({type(fault).__name__}); what it was to record is there whole or not at all",
         remedy="to see the details, run it again with INKLEDGER_DEBUG=1 in the environment",
     )
 
@@ -109,16 +108,49 @@ def folder(chosen: str | None) -> "Path":
     return here
 
 
-def complain(sentence: str) -> None:
-    """A sentence on standard error."""
-    sys.stderr.buffer.write(f"inkledger: {visible(sentence)}\n".encode("utf-8", "replace"))
-    sys.stderr.flush()
+def at_a_terminal(stream: "TextIO | None") -> bool:
+    """Whether a person sits at it; one that was closed before this process began is none."""
+    return stream is not None and stream.isatty()
+
+
+def complain(sentence: str, remedy: str | None = None) -> None:
+    """A sentence on standard error, the way out below it; where that can't be written there is nobody to tell."""
+    if sys.stderr is None:
+        return
+    way = f"  {visible(remedy)}\n" if remedy else ""
+    with suppress(OSError):
+        sys.stderr.buffer.write(f"inkledger: {visible(sentence)}\n{way}".encode("utf-8", "replace"))
+        sys.stderr.flush()
+
+
+class Unsaid(Refusal):
+    """What there is to say can't be written."""
 
 
 def write(text: str) -> None:
-    """UTF-8 whatever the locale says."""
-    sys.stdout.buffer.write(text.encode("utf-8", "replace") + b"\n")
-    sys.stdout.flush()
+    """UTF-8 whatever the locale says. A reader who has seen enough and went away is no fault.
+
+    Raises Unsaid where standard output takes nothing: the disk is full, or it is closed.
+    """
+    try:
+        if sys.stdout is None:  # closed before this process began
+            raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+        sys.stdout.buffer.write(text.encode("utf-8", "replace") + b"\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        pour_away()
+    except OSError as fault:
+        pour_away()
+        raise Unsaid(
+            f"standard output can't be written: {fault.strerror}",
+            remedy="the work itself is done; only what there was to say of it is lost",
+        ) from None
+
+
+def pour_away() -> None:
+    """Lets go of what standard output did not take, or Python would try once more at the end, and fail aloud."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def verb_of(arguments: Sequence[str]) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from ledger.cli.answer import at_a_terminal
 from ledger.cli.frame import BLOCKED, DONE, Answer, verb
 
 
@@ -28,7 +29,7 @@ def _demo(here: Path, target: str | None) -> Answer:
 
 def _progress(word: str) -> None:
     """What is being done, on one line of a terminal; no word clears the line."""
-    if sys.stderr.isatty():
+    if at_a_terminal(sys.stderr):
         sys.stderr.write(f"\r\x1b[K{word} ..." if word else "\r\x1b[K")
         sys.stderr.flush()
 

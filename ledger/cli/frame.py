@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
 import click
 
-from ledger.cli.answer import BLOCKED, DONE, Answer, as_refusal, guarded, say, verb_of, write
+from ledger.cli.answer import BLOCKED, DONE, Answer, as_refusal, guarded, pour_away, say, verb_of, write
 from ledger.cli.answer import folder as folder_of
 from ledger.cli.verbs import VERBS
 from ledger.model.errors import Refusal
@@ -90,12 +91,18 @@ def run(arguments: Sequence[str]) -> int:
 
 
 def _main(arguments: list[str]) -> int:
+    out = sys.stdout
     try:
         code = root.main(arguments, prog_name="inkledger", standalone_mode=False)
     except click.exceptions.Exit as done:
         return done.exit_code
     except click.Abort:
         raise KeyboardInterrupt from None
+    except SystemExit:
+        if sys.stdout is out:
+            raise
+        pour_away()  # a reader of the help went away, for which the library puts another stream in its place
+        return DONE
     return code if isinstance(code, int) else DONE
 
 

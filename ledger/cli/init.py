@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ledger.cli.answer import at_a_terminal
 from ledger.cli.frame import DONE, Answer, verb
 from ledger.model.errors import Refusal
 
@@ -32,7 +33,7 @@ def _init(here: Path, place: Path | None, yes: bool, like: Path | None, copy: Pa
 
     top = here / place if place else here
     plan = Plan(**wish, like=here / like if like else None, copy=here / copy if copy else None)
-    if sys.stdin.isatty() and sys.stdout.isatty() and not yes:
+    if at_a_terminal(sys.stdin) and at_a_terminal(sys.stdout) and not yes:
         for question in questions(top, plan):
             plan = _asked(question, plan)
     outcome = set_up_book(top, plan)

@@ -11,9 +11,10 @@ def main() -> None:
     arguments = sys.argv[1:]
     if arguments == ["--version"]:
         from ledger import __version__
+        from ledger.cli.answer import Answer, as_refusal, guarded, say
 
-        sys.stdout.write(f"inkledger {__version__}\n")
-        return
+        version = Answer(f"inkledger {__version__}")
+        sys.exit(guarded(lambda: say(version, "inkledger", False), "inkledger", as_json=False, fault_of=as_refusal))
     sys.exit(_run(arguments))
 
 
