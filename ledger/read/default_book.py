@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
-_ESCAPED = re.compile(r'["\\\x00-\x1f\x7f]')
+from ledger.read.toml_values import toml_string
 
 _TEXT = """\
 # What this book is. Every line can be changed at any time; a # begins a remark.
@@ -12,7 +10,7 @@ _TEXT = """\
 [book]
 title = {title}
 reading = {reading}          # "ltr" or "rtl": which way the pages are read
-pages = {pages}              # story pages, the ones the script numbers
+pages = {pages:<16} # story pages, the ones the script numbers
 front_matter = 0         # pages before story page 1; an odd number flips every side
 back_matter = 0
 signature = 16           # pages to a folded sheet: 4, 8, 12, 16, 24 or 32
@@ -122,9 +120,5 @@ def default_book_toml(
     `pages` are story pages, `reading` is "ltr" or "rtl", `script` and `outline` are patterns of files.
     """
     parts = {"title": title, "reading": reading, "script": script, "outline": outline}
-    quoted = {name: _string(text) for name, text in parts.items()}
+    quoted = {name: toml_string(text) for name, text in parts.items()}
     return (_TEXT + _PASSES).format(**quoted, pages=pages)
-
-
-def _string(text: str) -> str:
-    return '"' + _ESCAPED.sub(lambda sign: f"\\u{ord(sign[0]):04X}", text) + '"'

@@ -8,6 +8,9 @@ from typing import Any
 from ledger.plan.weight import Placed, Redo, Weight
 from ledger.render.finding_documents import findings_list
 
+#: How many days a change costs, from least to most; each is null where no pace says.
+RANGE = ("early", "likely", "late")
+
 
 def weigh_document(weight: Weight) -> dict[str, Any]:
     """`weigh`: `flipped` and `cut` are numbers of the old book, `added` and the pages of `redo` of the new one."""
@@ -39,9 +42,6 @@ def _placed(placed: Placed) -> dict[str, Any]:
 
 
 def _redo(redo: Redo) -> dict[str, Any]:
-    days = redo.days
-    told = None
-    if days is not None:
-        early, likely, late = days
-        told = {"early": round(early, 2), "likely": round(likely, 2), "late": None if late is None else round(late, 2)}
+    days = redo.days or (None, None, None)
+    told = {name: None if each is None else round(each, 2) for name, each in zip(RANGE, days, strict=True)}
     return {"pass": redo.pass_name, "pages": _labels(redo.pages), "days": told, "rate": redo.pace.source}

@@ -88,6 +88,35 @@ def empty_beside(tmp_path: Path) -> TypedBook:
     return TypedBook(top)
 
 
+def test_what_is_refused_leaves_nothing_behind(tmp_path: Path) -> None:
+    (tmp_path / "broken").mkdir()
+    (tmp_path / "broken/book.toml").write_text("[book]\ntitle = ")
+    here = TypedBook(tmp_path)
+    for like, said in (("nosuch", "holds no book.toml"), ("broken", "broken/book.toml:2: ")):
+        assert said in here.ledger("init", "new", "--like", like, code=2).err
+    assert "book.toml:2: " in here.ledger("init", "broken", code=2).err
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["broken"]
+    assert [p.name for p in (tmp_path / "broken").iterdir()] == ["book.toml"]
+
+
+@pytest.mark.parametrize(
+    "words", [["--like", "."], ["--title", "Other"], ["--pages", "8"], ["--reading", "rtl"], ["--lfs"]], ids=" ".join
+)
+def test_a_copy_is_made_again_as_it_was(entered: TypedBook, words: list[str]) -> None:
+    entered.ledger("backup", "../copy.git")
+    refused = entered.ledger("init", "../again", "--from", "../copy.git", *words, code=2)
+    assert f"so {words[0]} can't go with it\n  leave {words[0]} away" in refused.err
+    assert not (entered.top.parent / "again").exists()
+
+
+def test_a_title_in_quotes_is_written_as_a_person_would(tmp_path: Path) -> None:
+    book = TypedBook(tmp_path)
+    book.ledger("init", "--title", 'The "Salt" Lantern', "--pages", "24")
+    lines = (tmp_path / "book.toml").read_text().splitlines()
+    assert 'title = "The \\"Salt\\" Lantern"' in lines
+    assert {line.index("#") for line in lines[3:9] if "  #" in line} == {25}
+
+
 def test_on_a_terminal_five_things_are_asked(tmp_path: Path) -> None:
     """Answers typed into a real pseudo-terminal."""
     book = empty(tmp_path)

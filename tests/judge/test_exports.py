@@ -231,6 +231,12 @@ def test_more_ink_than_the_paper_takes(form: str) -> None:
     assert rules(Book(TOML).put({f"art/pencils/p001.{suffix}": heavy})) == [], "no limit, no finding"
 
 
+@pytest.mark.parametrize(("share", "told"), [(1, "100 %"), (0.25, "25 %"), (0.01, "1 %")])
+def test_how_much_of_a_page_is_over_the_limit_is_a_plain_number(share: float, told: str) -> None:
+    (finding,) = said(Book(LIMITED).put({"art/pencils/p001.tif": saved(printed((255, 255, 204, 153), share), "TIFF")}))
+    assert f"({told} of the page is over it)" in finding.message
+
+
 def test_ink_at_the_limit_is_free() -> None:
     """T-170: 255, 204, 153 and 102 of 255 make 280 per cent."""
     sheet = saved(printed((255, 204, 153, 102)), "TIFF")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
+from typing import NamedTuple
 
 from ledger.desk.upkeep.backing_up import make_again
 from ledger.desk.upkeep.layout import LEDGER_README, attributes, folders, ledger_readme, lines_for_lfs
@@ -14,6 +15,7 @@ from ledger.gitedge.placing import put_files
 from ledger.gitedge.record import Recording, record
 from ledger.gitedge.repository import Repository
 from ledger.gitedge.snapshots import resolve_commit
+from ledger.model.book import Book
 from ledger.model.errors import Refusal
 from ledger.model.outcome import Outcome
 from ledger.read.book_like import book_like
@@ -77,9 +79,11 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     if plan.lfs and not set_up.lfs_is_here():
         raise Refusal("git-lfs is not installed here", remedy="install git-lfs, or lay the book out without --lfs")
     if plan.copy is not None:
+        _refuse_beside_a_copy(plan)
         return _again(place, plan.copy)
     if place.exists() and not place.is_dir():
         raise Refusal("this is a file, not a folder", path=str(place), remedy="name a folder for the book")
+    _as_laid_out(place, plan)  # what can't be read is refused before anything is made
     place.mkdir(parents=True, exist_ok=True)
     repo, made = _repository(place)
     written = _lay_out(repo, plan)
@@ -98,6 +102,17 @@ def set_up_book(place: Path, plan: Plan) -> Outcome:
     set_up.lays_out(repo, ())
     said.append(_next(repo.top))
     return Outcome(bool(written or made), tuple(said), commit=commit, paths=tuple(written))
+
+
+def _refuse_beside_a_copy(plan: Plan) -> None:
+    """A copy holds the whole book: what a new one would be like is not asked then. Raises Refusal."""
+    beside = {"--title": plan.title, "--pages": plan.pages, "--reading": plan.reading, "--like": plan.like,
+              "--lfs": plan.lfs or None}  # fmt: skip
+    given = [option for option, said in beside.items() if said is not None]
+    if given:
+        raise Refusal(
+            f"--from makes the book as it was, so {given[0]} can't go with it", remedy=f"leave {given[0]} away"
+        )
 
 
 def _again(place: Path, copy: Path) -> Outcome:
@@ -130,12 +145,27 @@ def _repository(place: Path) -> tuple[Repository, bool]:
     return set_up.make_repository(place), True
 
 
+class _LaidOut(NamedTuple):
+    """The book as it will be: the `book.toml` to write, None where one is there, and what it says."""
+
+    text: str | None
+    book: Book
+
+
+def _as_laid_out(place: Path, plan: Plan) -> _LaidOut:
+    """Raises Refusal for a `book.toml` that can't be read, the other book's too."""
+    there = place / "book.toml"
+    if there.exists():
+        return _LaidOut(None, read_book(there.read_bytes()))
+    text = _book_text(place, plan)
+    return _LaidOut(text, read_book(text.encode()))
+
+
 def _lay_out(repo: Repository, plan: Plan) -> list[str]:
     """Writes what is not there yet; gives the paths written, those of an `init` that was killed included."""
     top = repo.top
-    book_toml = top / "book.toml"
-    contents = {} if book_toml.exists() else {"book.toml": _book_text(top, plan)}
-    book = read_book(contents.get("book.toml", "").encode() or book_toml.read_bytes())
+    text, book = _as_laid_out(top, plan)
+    contents = {} if text is None else {"book.toml": text}
     contents[".gitattributes"] = attributes(book, lfs=plan.lfs)
     contents[LEDGER_README] = ledger_readme()
     for folder in folders(book):

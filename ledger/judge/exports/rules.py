@@ -97,7 +97,7 @@ def ink(export: Export) -> Iterator[Finding]:
     if limit is None or export.ink is None or not export.ink.over:
         return
     share = 100 * export.ink.over
-    area = f"{share:.2g} %" if share >= 0.01 else "less than 0.01 %"
+    area = f"{share:.0f} %" if share >= 10 else f"{share:.2g} %" if share >= 0.01 else "less than 0.01 %"
     yield export.says(
         "ink-limit", f"lays up to {export.ink.most:.0f} % ink on one spot; the book's limit is {limit:g} % "
         f"({area} of the page is over it)",

@@ -157,6 +157,15 @@ def test_a_new_page_is_made_in_every_pass_that_has_a_round(weir: TypedBook) -> N
     assert [each["days"]["likely"] for each in told] == [1, 0.5]
 
 
+def test_without_a_pace_the_days_are_there_and_empty(weir: TypedBook) -> None:
+    toml = (weir.top / "book.toml").read_text()
+    weir.write("book.toml", "\n".join(line for line in toml.splitlines() if not line.startswith("per_day")))
+    told = document(_what_if(weir, add="1@14"))["redo"]
+    assert [(each["rate"], each["days"]) for each in told] == [
+        ("none", {"early": None, "likely": None, "late": None}),
+    ] * 2
+
+
 def test_pages_carried_elsewhere(weir: TypedBook) -> None:
     told = document(_what_if(weir, move="4-5@9"))
     assert told["spreads"] == [
