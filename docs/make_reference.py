@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from importlib import import_module
+from inspect import cleandoc
 from pathlib import Path
 
 import click
@@ -38,7 +39,7 @@ def _sections(command: click.Command, name: str, above: click.Context) -> list[s
     if isinstance(command, click.Group):
         return [part for sub, each in sorted(command.commands.items()) for part in _sections(each, sub, context)]
     usage = command.get_usage(context).removeprefix("Usage: ").strip()
-    said = [f"## `{context.command_path}`\n", f"{(command.help or '').strip()}\n", f"```\n{usage}\n```\n"]
+    said = [f"## `{context.command_path}`\n", f"{cleandoc(command.help or '')}\n", f"```\n{usage}\n```\n"]
     rows = [row for param in command.get_params(context) if (row := param.get_help_record(context))]
     own = [row for row in rows if not row[0].startswith(("-C", "--json", "-h", "--help", "["))]
     if own:

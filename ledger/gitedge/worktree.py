@@ -112,10 +112,13 @@ def mode_on_disk(place: bytes) -> str | None:
     return "160000" if stat.S_ISDIR(mode) else None
 
 
-def read_file(place: bytes) -> bytes:
-    """The bytes of a plain file. Raises OSError, for a pipe or a device too, which are never waited for."""
+def read_file(place: bytes, most: int = -1) -> bytes:
+    """The bytes of a plain file, the first `most` of them if that is given.
+
+    Raises OSError, for a pipe or a device too, which are never waited for.
+    """
     file = os.open(place, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
     with open(file, "rb") as opened:
         if not stat.S_ISREG(os.fstat(file).st_mode):
             raise OSError(0, "it is no plain file")
-        return opened.read()
+        return opened.read(most)

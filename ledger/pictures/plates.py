@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ledger.model.plate import Shown
 from ledger.pictures.assistants import allow_for
 from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
+from ledger.read.made_here import DIFFERENCE_PICTURE
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -33,8 +34,6 @@ TAG, LARGE_TAG = 1 / 42, 1 / 24
 _LEAST_SIDE = 400
 #: Long side in px of each of the three pictures of a difference.
 DIFFERENCE = 1600
-#: What marks a difference picture as one of ours.
-OURS = "inkledger difference picture"
 #: Strokes and gaps of a dashed line, in widths of the line.
 _STROKE, _GAP = 5, 3
 
@@ -146,15 +145,10 @@ def difference(old: bytes, new: bytes, frames: Sequence[Frame], on_old: Sequence
         sheet.paste(each, (left, gap))
         left += each.width + gap
     about = PngImagePlugin.PngInfo()
-    about.add_text("Software", OURS)
+    about.add_text("Software", DIFFERENCE_PICTURE)
     out = io.BytesIO()
     sheet.save(out, "PNG", pnginfo=about)
     return out.getvalue()
-
-
-def is_ours(data: bytes) -> bool:
-    """Whether a file is a difference picture made here, by what stands in its first bytes."""
-    return data.startswith(b"\x89PNG\r\n\x1a\n") and b"tEXtSoftware\0" + OURS.encode() in data[:512]
 
 
 def _small(page: Image.Image, side: int) -> Image.Image:

@@ -13,6 +13,8 @@ from datetime import date
 from html import escape
 from typing import NamedTuple
 
+from ledger.read.made_here import DOCUMENT_PARTS
+
 
 class Block(NamedTuple):
     """A paragraph: its kind, and its words; a balloon has its number on the page, and who says it."""
@@ -71,19 +73,17 @@ def script_docx(blocks: Iterable[Block], when: date, foot: str) -> bytes:
     headings = _HEADINGS[0 if any(block.kind in _HEADINGS[:2] for block in every) else 2 :]
     levels = {kind: level for level, kind in enumerate(headings, 1)}
     body = "".join(_paragraph(block, levels) for block in every)
-    parts = {
-        "[Content_Types].xml": _TYPES,
-        "_rels/.rels": _related((("officeDocument", "word/document.xml"),)),
-        "word/document.xml": _part("document", f"<w:body>{body}{_SHEET}</w:body>"),
-        "word/_rels/document.xml.rels": _related((("styles", "styles.xml"), ("footer", "footer1.xml"))),
-        "word/styles.xml": _part(
-            "styles", "".join(_style(kind, levels) for kind in _STYLES if kind in levels or kind not in _HEADINGS)
-        ),
-        "word/footer1.xml": _part("ftr", _foot(foot)),
-    }
+    parts = (
+        _TYPES,
+        _related((("officeDocument", "word/document.xml"),)),
+        _part("document", f"<w:body>{body}{_SHEET}</w:body>"),
+        _related((("styles", "styles.xml"), ("footer", "footer1.xml"))),
+        _part("styles", "".join(_style(kind, levels) for kind in _STYLES if kind in levels or kind not in _HEADINGS)),
+        _part("ftr", _foot(foot)),
+    )
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
-        for name, text in parts.items():
+        for name, text in zip(DOCUMENT_PARTS, parts, strict=True):
             stamp = zipfile.ZipInfo(name, (max(when.year, 1980), when.month, when.day, 0, 0, 0))
             stamp.create_system, stamp.compress_type = 3, zipfile.ZIP_DEFLATED
             packed.writestr(stamp, text.encode())

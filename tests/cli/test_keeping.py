@@ -22,6 +22,31 @@ def test_save_is_judged_as_a_commit_is(signed: TypedBook) -> None:
     assert signed.git("rev-parse", "HEAD") == head
 
 
+def test_what_was_made_to_be_read_is_named_and_left_out(entered: TypedBook) -> None:
+    """A packet in the book's folder is for its reader: it is taken in when git was told to, or among the memos."""
+    entered.ledger("packet", "script")
+    entered.ledger("packet", "script", "--for", "Bede", "--out", "notes/for-bede.docx")
+    entered.ledger("wallchart", "--out", "art/Wall.HTML")
+    entered.ledger("audit", "--out", "audit.json")
+    entered.ledger("memo", "--out", "memos/for-marsh.html")
+    entered.write("designs/nell.md", "Nell\n")
+    entered.write("designs/nell.html", "<!doctype html>\n<title>my own page</title>\n")
+    told = entered.ledger("save", "-m", "on the train").out
+    left = ["art/Wall.HTML", "audit.json", "notes/for-bede.docx", "packet-script-1.html"]
+    assert f"Left out: {', '.join(left)}, made by inkledger for somebody to read" in " ".join(told.split())
+    assert "git add art/Wall.HTML" in told and "Saved 3 files" in told
+    assert entered.git("status", "--porcelain", "-uall").split() == [x for path in left for x in ("??", path)]
+    assert entered.git("ls-tree", "-r", "--name-only", "HEAD", "memos").split() == ["memos/for-marsh.html"]
+    again = entered.ledger("save").out
+    assert "recorded already" in again and "packet-script-1.html" in again
+    backup = " ".join(entered.ledger("backup", "../copy").out.split())
+    assert "not recorded yet" not in backup and "packet-script-1.html" in backup
+    entered.git("add", "packet-script-1.html")
+    assert "Saved 1 file;" in entered.ledger("save").out
+    entered.write("packet-script-1.html", (entered.top / "packet-script-1.html").read_bytes() + b"\n")
+    assert entered.ledger("save", "--json").document["paths"] == ["packet-script-1.html"], "it is part of the book now"
+
+
 def test_undo_takes_the_last_round_back(entered: TypedBook) -> None:
     before = entered.git("rev-parse", "HEAD")
     entered.change("script/01.md", "N: Listen.", "N: Listen!")

@@ -8,7 +8,8 @@ import pytest
 from PIL import Image, ImageDraw
 
 from ledger.pictures.header import Unreadable
-from ledger.pictures.plates import Frame, difference, framed, is_ours, plate
+from ledger.pictures.plates import Frame, difference, framed, plate
+from ledger.read.made_here import is_difference_picture
 from tests.pictures.drawn import coloured, inked, saved, shaded
 
 UPPER = (0.06, 0.05, 0.88, 0.42)
@@ -122,7 +123,7 @@ def test_pages_of_two_sizes_are_laid_in_one() -> None:
 
 def test_a_difference_picture_is_known_as_ours() -> None:
     made = difference(saved(inked(1)), saved(inked(2)), [], [])
-    assert is_ours(made)
-    assert is_ours(made[:512])
+    assert is_difference_picture(made)
+    assert is_difference_picture(made[:512])
     for other in (b"", saved(inked(1)), b"inkledger difference picture", made[8:]):
-        assert not is_ours(other)
+        assert not is_difference_picture(other)

@@ -12,6 +12,7 @@ from ledger.gitedge.one_file import put_whole
 from ledger.model.change import PictureChange
 from ledger.model.errors import Refusal
 from ledger.model.pages import page_numbers
+from ledger.read.made_here import is_difference_picture
 
 
 def write_differences(old: Contents, new: Contents, pictures: Sequence[PictureChange], to: Path) -> list[Path]:
@@ -45,8 +46,6 @@ def _written(sheets: PageFiles, places: Mapping[Path, PictureChange]) -> Iterato
 
 def _free(place: Path, to: Path) -> None:
     """Raises Refusal where a difference picture can't be put without touching what is somebody else's."""
-    from ledger.pictures.plates import is_ours
-
     for above in (to, place.parent):
         if (above.exists() or above.is_symlink()) and not above.is_dir():
             raise Refusal("this is no folder", path=str(above), remedy="name another folder after --out")
@@ -54,7 +53,7 @@ def _free(place: Path, to: Path) -> None:
         raise Refusal("this is no difference picture", path=str(place), remedy="name another folder after --out")
     if place.exists():
         with place.open("rb") as opened:
-            ours = is_ours(opened.read(512))
+            ours = is_difference_picture(opened.read(512))
         if not ours:
             raise Refusal(
                 "this file is no difference picture, so it was not written over; nothing was written",

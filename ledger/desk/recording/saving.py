@@ -1,11 +1,15 @@
-"""`save`: everything in the book as it is now becomes one commit, judged as a commit is; no round is entered."""
+"""`save`: everything in the book as it is now becomes one commit, judged as a commit is; no round is entered.
+
+What inkledger wrote into the book's folder for somebody to read is no part of the book: it is named and left out.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from ledger.desk.judging import judged, would_be
+from ledger.desk.made_to_be_read import left_out, made_to_be_read, taken_all_the_same
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import refuse_unready, signer
 from ledger.desk.recording.slips import admittable
@@ -23,9 +27,11 @@ def save(here: Path, message: str | None) -> Outcome:
     book = open_book(here)
     refuse_unready(book.repo)
     signer(book.repo)
-    taken, removed = changed_files(book)
+    aside = made_to_be_read(book.repo)
+    taken, removed = changed_files(book, aside)
+    also = (left_out(aside), taken_all_the_same(aside)) if aside else ()
     if not taken and not removed:
-        return Outcome(False, ("Everything is recorded already.",))
+        return Outcome(False, ("Everything is recorded already.", *also))
     findings = judged(book, would_be(book, taken=taken, removed=removed))
     if any(finding.blocks for finding in findings):
         return Outcome(False, _not_saved(findings), findings=findings)
@@ -35,9 +41,8 @@ def save(here: Path, message: str | None) -> Outcome:
         book.repo,
         Recording(taken=taken, removed=tuple(sorted(removed)), message=headline, base=book.head_commit),
     )
-    return Outcome(
-        True, (f"Saved {plural(len(paths), 'file')}; no round was entered.",), None, done.commit, None, paths, findings
-    )
+    said = (f"Saved {plural(len(paths), 'file')}; no round was entered.", *also)
+    return Outcome(True, said, None, done.commit, None, paths, findings)
 
 
 def _not_saved(findings: Sequence[Finding]) -> tuple[str, ...]:
@@ -48,8 +53,9 @@ def _not_saved(findings: Sequence[Finding]) -> tuple[str, ...]:
     return (said, 'To agree to it: git add -A, then inkledger alter --reason "why it is changed", then save again.')
 
 
-def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
-    """Files that differ from the newest commit, as git would keep them, and paths that are gone.
+def changed_files(book: OpenBook, aside: Collection[str] = ()) -> tuple[dict[str, FileAt], frozenset[str]]:
+    """Files that differ from the newest commit, as git would keep them, and paths that are gone; new ones that are to
+    be left `aside` are not among them.
 
     Raises Refusal for another repository inside the book: git would keep its name and none of its files.
     """
@@ -57,7 +63,7 @@ def changed_files(book: OpenBook) -> tuple[dict[str, FileAt], frozenset[str]]:
     candidates = [
         path
         for path, file in now.items()
-        if (path not in then and file.mode != FOLDER)
+        if (path not in then and file.mode != FOLDER and path not in aside)
         or (path in then and (file.oid, file.mode) != (then[path].oid, then[path].mode))
     ]
     for path in candidates:

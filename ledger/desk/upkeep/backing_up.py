@@ -6,6 +6,7 @@ import os
 import shutil
 from pathlib import Path
 
+from ledger.desk.made_to_be_read import left_out, made_to_be_read
 from ledger.desk.opening import OpenBook, open_book
 from ledger.gitedge import backups, set_up
 from ledger.gitedge.history import shallow
@@ -35,8 +36,11 @@ def back_up(here: Path, place: Path) -> Outcome:
         said.append(f"It keeps what the book has let go: {', '.join(copied.kept)}.")
     if _same_disk(book.repo, target):
         said.append("It lies on the same disk as the book: what breaks one breaks both. Make one on another disk too.")
-    if unrecorded := _unrecorded(book):
+    aside = made_to_be_read(book.repo)
+    if unrecorded := _unrecorded(book, len(aside)):
         said.append(f"Not in it, because not recorded yet: {plural(unrecorded, 'file')}. Record them: inkledger save")
+    if aside:
+        said.append(left_out(aside))
     said.append(f"To have the book again from it: inkledger init NEW-FOLDER --from {target}")
     return Outcome(True, tuple(said), paths=(target,), findings=_not_here(book))
 
@@ -64,13 +68,13 @@ def _same_disk(repo: Repository, target: str) -> bool:
     return Path(target).stat().st_dev == repo.git_dir.stat().st_dev
 
 
-def _unrecorded(book: OpenBook) -> int:
-    """Files that differ from the newest commit: no copy of history can hold them."""
+def _unrecorded(book: OpenBook, aside: int) -> int:
+    """Files that differ from the newest commit: no copy of history can hold them. `aside` of them count for nothing."""
     known = book.head_snapshot.files
     index = {path: file for path, file in book.staged.snapshot.files.items() if known.get(path) != file}
     changed = {path for path, _ in differing(book.repo, book.staged.snapshot.files)}
-    return len(changed | set(index) | (known.keys() - book.staged.snapshot.files.keys())
-               | {file.path for file in untracked(book.repo)})  # fmt: skip
+    gone = known.keys() - book.staged.snapshot.files.keys()
+    return len(changed | set(index) | gone | {file.path for file in untracked(book.repo)}) - aside
 
 
 def _not_here(book: OpenBook) -> tuple[Finding, ...]:

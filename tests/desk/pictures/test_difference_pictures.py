@@ -10,7 +10,7 @@ from ledger.desk.comparing import compare_contents, sides
 from ledger.desk.pictures.difference_pictures import write_differences
 from ledger.desk.reference import open_desk
 from ledger.model.errors import Refusal
-from ledger.pictures.plates import is_ours
+from ledger.read.made_here import is_difference_picture
 from tests.judge.test_stale import four_panels, touched
 from tests.pictures.drawn import inked, saved
 
@@ -36,7 +36,7 @@ def write(folders: Path, to: Path) -> list[str]:
 def test_every_changed_page_that_both_have(folders: Path) -> None:
     to = folders / "out" / "deep"
     assert write(folders, to) == ["pages/cover.png", "pages/p001.png"]
-    assert all(is_ours(each.read_bytes()) for each in to.rglob("*.png"))
+    assert all(is_difference_picture(each.read_bytes()) for each in to.rglob("*.png"))
 
 
 def test_written_again_over_our_own(folders: Path) -> None:
