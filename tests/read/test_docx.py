@@ -39,6 +39,36 @@ def test_headings_by_look() -> None:
     assert [row for row in said.split("\n") if row.startswith("#")] == ["# The slipway", "## The boat shed"]
 
 
+def headings(said: str) -> list[str]:
+    return [row for row in said.split("\n") if row.startswith("#")]
+
+
+_BOLD, _CENTRED = "<w:b/>", '<w:jc w:val="center"/>'
+_QUIET = [p("Rain on tin, all the way down to the slip.") for _ in range(4)]
+
+
+def test_headings_in_capitals_are_told_from_names_and_sounds() -> None:
+    """Set off or of one word, a line in bold capitals is a heading beside others that look the same."""
+    shed, loft, slip = (p(r(said, _BOLD), more=_CENTRED) for said in ("THE BOAT SHED", "LOFT", "ON THE SLIP"))
+    title = p(r("Low water", '<w:b/><w:sz w:val="40"/>'), more=_CENTRED)
+    said = typed(title, shed, *_QUIET, loft, *_QUIET, slip, *_QUIET, p(r("CRASH!", _BOLD), more=_CENTRED), *_QUIET)
+    assert headings(said) == ["# Low water", "## THE BOAT SHED", "## LOFT", "## ON THE SLIP"]
+    assert headings(typed(shed, *_QUIET, *_QUIET)) == [], "one alone may be a name, a sound or THE END"
+
+
+def test_a_name_that_comes_again_or_stands_above_words_set_off_is_no_heading() -> None:
+    name, words = p(r("OLD NELL", _BOLD), more=_CENTRED), p("Push!", more=_CENTRED)
+    other = p(r("THE OTHERS", _BOLD), more=_CENTRED)
+    assert headings(typed(*[name, words, other, words, *_QUIET] * 2)) == []
+    assert headings(typed(*[name, *_QUIET] * 3, other, words, *_QUIET)) == []
+
+
+def test_a_scene_as_screenplays_type_it_is_one_however_it_looks() -> None:
+    said = typed(p(r("The slipway", '<w:b/><w:sz w:val="36"/>')), p("INT. BOAT SHED - NIGHT"), *_QUIET,
+                 p("EXT. SLIP - DAWN"), p("Int. means inside, she says."), *_QUIET)  # fmt: skip
+    assert headings(said) == ["# The slipway", "## INT. BOAT SHED - NIGHT", "## EXT. SLIP - DAWN"]
+
+
 def test_a_chapter_is_one_by_its_words() -> None:
     said = typed(p("CHAPTER TWO: The far room"), p("Chapter and verse, she says."), p("Prologue"), p("Part IV"))
     assert [row for row in said.split("\n") if row.startswith("#")] == [

@@ -12,7 +12,7 @@ from ledger.read.word_processor.document import Paragraph
 #: Parts of the names of styles under which templates set a speaker's name (common practice, no source).
 _NAME_STYLES = ("character", "speaker")
 #: A word in capitals alone on its line is a name, not a sound, if it stands so this often (own choice).
-_OFTEN = 3
+OFTEN = 3
 
 
 class Speeches:
@@ -68,7 +68,7 @@ class Speeches:
         text = each.text.strip()
         mouth = self.mouths.alone(text)
         by_style = any(part in each.style for part in _NAME_STYLES)
-        return by_style or self.often[text] >= _OFTEN or (mouth is None or not mouth.loose)
+        return by_style or self.often[text] >= OFTEN or (mouth is None or not mouth.loose)
 
     def _spoken(self, name: Paragraph, words: Paragraph) -> bool:
         """Whether what stands below a name is its speech."""
