@@ -122,7 +122,17 @@ def audit(here: Path, references: Sequence[str], *, since_lock: bool = False, ou
     from ledger.desk.history.auditing import audit_report
 
     report = audit_report(here, *references, since_lock=since_lock)
-    text, document = _judged(report.findings, "Nothing found: history holds what was agreed.")
+
+    def text() -> str:
+        from ledger.render.audit_text import audit_text
+
+        return audit_text(report)
+
+    def document() -> Document:
+        from ledger.render.documents import judged_document
+
+        return judged_document(report.findings)
+
     if out is None:
         return Answer(text, document, _code(report.findings))
     from ledger.gitedge.one_file import put_whole

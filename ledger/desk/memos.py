@@ -91,12 +91,12 @@ def _became_stale(book: OpenBook | None, old: Contents, new: Contents) -> Stale:
 
 
 def _slips(old: Contents, new: Contents) -> tuple[Alteration, ...]:
-    """The alteration slips that the new side has and the old one had not."""
+    """The alteration slips that the new side has and the old one had not, then the reopenings, which count as well."""
     if old.state is None or new.state is None:
         return ()
     known = {entry.name for entry in old.state.entries}
-    found = [e for e in new.state.entries if isinstance(e, Alteration) and not isinstance(e, Reopen)]
-    return tuple(sorted((e for e in found if e.name not in known), key=lambda e: e.number))
+    found = [e for e in new.state.entries if isinstance(e, Alteration) and e.name not in known]
+    return tuple(sorted(found, key=lambda e: (isinstance(e, Reopen), e.number)))
 
 
 def _notes(book: OpenBook, old: Contents, new: Contents) -> Iterable[Followed]:

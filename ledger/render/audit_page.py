@@ -10,6 +10,7 @@ from ledger.model.audit import AuditReport, Looked
 from ledger.model.entry import CLASSES, Alteration, Lock, Reopen
 from ledger.model.finding import Finding
 from ledger.model.pages import pages_words
+from ledger.render.audit_text import alterations_words
 from ledger.render.findings_text import LEVEL_WORDS, place_text
 from ledger.render.page import set_page
 from ledger.render.plain import one_line, plural
@@ -51,8 +52,8 @@ def audit_html(report: AuditReport) -> str:
     return set_page(
         "audit.html", styles=("letter.css", "audit.css"), report=report, verdict=verdict_words(report.findings),
         looked_at=looked_words(report), blocks=groups(report, blocks), looks=groups(report, looks),
-        agreed=[agreed_row(entry, commit) for entry, commit in report.agreed], when=when_words,
-        line=one_line,
+        agreed=[agreed_row(entry, commit) for entry, commit in report.agreed],
+        counted=alterations_words(report), when=when_words, line=one_line,
     )  # fmt: skip
 
 

@@ -59,7 +59,7 @@ def memo_letter(comparison: Comparison, facts: MemoFacts) -> Letter:
         ("Pictures", [*_pictures(comparison.pictures), *gallery(facts.plates, facts.old_name, facts.new_name)]),
         ("Notes from others" if theirs else "Notes", notes(others)),
         ("What was made before this change", stale(facts.stale)),
-        ("Alteration slips", alterations(facts.slips)),
+        ("Alterations", alterations(facts.slips)),
     ]
     old, new = words(side_text(facts.old_name)), words(side_text(facts.new_name))
     return Letter(

@@ -1,16 +1,15 @@
-"""What a memo says of readers' notes, of pages that rest on older content, and of alteration slips."""
+"""What a memo says of readers' notes, of pages that rest on older content, and of alteration slips and reopenings."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 
-from ledger.model.entry import CLASSES, Alteration
+from ledger.model.entry import Alteration, Reopen
 from ledger.model.note import Followed
 from ledger.model.stale import Stale, for_one_reason
 from ledger.render.letter import Block, Paragraph, items
 from ledger.render.places import pages_ref
-from ledger.render.plain import plural
+from ledger.render.rounds_text import alterations_counted
 from ledger.render.told import in_a_row, sentence, strong, words
 
 _ANSWERED = ("done", "stet", "declined")
@@ -104,17 +103,14 @@ def stale(found: Stale) -> list[Block]:
     return [*items([*told, *(sentence(words(said)) for said in found.reworded)])]
 
 
-def alterations(slips: Iterable[Alteration]) -> list[Block]:
-    """How many slips of each class, then each of them."""
-    kept = list(slips)
-    counts = Counter(slip.alteration_class for slip in kept)
-    if not kept:
-        return []
-    told = in_a_row([f"{counts[sign]} {sign} ({whose})" for sign, whose in CLASSES.items() if counts[sign]])
-    return [Paragraph(f"{plural(len(kept), 'slip')}: {told}."), *items(map(_slip, kept))]
+def alterations(agreed: Iterable[Alteration]) -> list[Block]:
+    """How many slips and reopenings of each class, then each of them."""
+    kept = list(agreed)
+    return [Paragraph(f"{words(alterations_counted(kept))}."), *items(map(_alteration, kept))] if kept else []
 
 
-def _slip(slip: Alteration) -> str:
-    pages = f", p{slip.pages}" if slip.pages and slip.pages[:1].isdigit() else ""
-    asked = f" Asked for by {words(slip.asked_by)}." if slip.asked_by else ""
-    return f"{words(slip.name)} ({slip.alteration_class}{pages}): {sentence(words(slip.reason))}{asked}"
+def _alteration(agreed: Alteration) -> str:
+    pages = f", p{agreed.pages}" if agreed.pages and agreed.pages[:1].isdigit() else ""
+    opened = " opened pages again" if isinstance(agreed, Reopen) else ""
+    asked = f" Asked for by {words(agreed.asked_by)}." if agreed.asked_by else ""
+    return f"{words(agreed.name)}{opened} ({agreed.alteration_class}{pages}): {sentence(words(agreed.reason))}{asked}"

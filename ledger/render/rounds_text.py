@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -10,7 +11,7 @@ from ledger.model.finding import Finding
 from ledger.model.pages import pages_words
 from ledger.render.finding_documents import findings_list
 from ledger.render.findings_text import findings_text
-from ledger.render.plain import beside, clip, one_line
+from ledger.render.plain import beside, clip, one_line, plural
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -114,6 +115,20 @@ def _message(entry: Entry) -> str:
 def _name(by: str) -> str:
     """The name without the address."""
     return one_line(by.partition("<")[0].strip() or by)
+
+
+def alterations_counted(agreed: Iterable[Alteration]) -> str:
+    """How many slips and reopenings of each class: `2 slips and 1 reopening: 1 PE (printer's error), 2 AA (author's)`.
+
+    A class is a label between people: nothing is charged (trade facts, T-126). "" where there is none.
+    """
+    kept = list(agreed)
+    counts = Counter(each.alteration_class for each in kept)
+    reopened = sum(isinstance(each, Reopen) for each in kept)
+    kinds = [plural(len(kept) - reopened, "slip")] if len(kept) > reopened else []
+    kinds += [plural(reopened, "reopening")] if reopened else []
+    classes = [f"{counts[sign]} {sign} ({whose})" for sign, whose in CLASSES.items() if counts[sign]]
+    return f"{listed(kinds)}: {listed(classes)}" if kept else ""
 
 
 def listed(names: Sequence[str]) -> str:

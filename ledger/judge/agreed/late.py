@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ledger.judge.agreed.differences import Difference
 from ledger.judge.agreed.telling import Charge
 from ledger.model.entry import Lock
 from ledger.model.pages import PageSet, page_numbers
@@ -33,9 +34,9 @@ class LateChange:
 
 
 def late_change(charges: Iterable[Charge], chosen: PageSet) -> LateChange | None:
-    """What stops a change on the chosen pages, of the charges against it; None where nothing does."""
-    stopped = [(c, d) for c in charges if c.level == "block" and (d := c.difference) is not None]
-    mine = [(c, d) for c, d in stopped if chosen.everything or any(page in chosen for page in d.pages)]
+    """What a slip can admit of a change on the chosen pages, of the charges against it; None where there is nothing."""
+    closed = [(c, d) for c in charges if (d := c.difference) is not None and _needs_a_slip(c, d)]
+    mine = [(c, d) for c, d in closed if chosen.everything or any(page in chosen for page in d.pages)]
     if not mine:
         return None
     named = [d for _, d in mine if not d.renumbered] or [d for _, d in mine]
@@ -48,6 +49,12 @@ def late_change(charges: Iterable[Charge], chosen: PageSet) -> LateChange | None
         tuple({c.lock.path: c.lock for c, d in mine if c.lock is not None and d.scope != "drawing"}.values()),
         tuple(dict.fromkeys(d.path for _, d in mine if d.scope == "drawing" and d.path)),
     )
+
+
+def _needs_a_slip(charge: Charge, difference: Difference) -> bool:
+    """What stops a commit does; so does a picture that was touched up, which goes through but is not what was signed
+    off, so that it could never be delivered."""
+    return charge.level == "block" or (difference.rule == "touch-up" and charge.reopen is None)
 
 
 def _halves(label: str) -> list[str]:
