@@ -21,11 +21,15 @@ class BroughtFile:
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """A file that is there and was changed since, or was never brought: both versions; None for a picture."""
+    """A file that is there and was changed since, or was never brought: both versions; None for a picture.
+
+    `of` is the other draft that it was brought from, where that is why.
+    """
 
     path: str
     yours: bytes | None = None
     brought: bytes | None = None
+    of: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

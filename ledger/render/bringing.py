@@ -61,7 +61,10 @@ def _cause(group: Sequence[Finding]) -> dict[str, Any]:
 def _script_text(found: BroughtScript) -> str:
     if found.clashes:
         shown = [_clash_text(clash) for clash in found.clashes]
-        return "\n".join([_stopped(len(shown)), *shown, wrapped(_TO_DO_CLASH)])
+        others = [clash.path for clash in found.clashes if clash.of is not None]
+        said = _stopped(len(shown)) if len(others) < len(shown) else wrapped(_OTHER_DRAFT)
+        todo = _TO_DO_OTHER.format(path=one_line(others[0])) if others else _TO_DO_CLASH
+        return "\n".join([said, *shown, wrapped(todo)])
     head = f"{one_line(found.source)} becomes {plural(len(found.files), 'file')} of the pass {found.pass_name}:"
     parts = [wrapped(head), *(_file_row(file) for file in found.files)]
     if found.others:
@@ -95,9 +98,17 @@ _TO_DO_CLASH = (
 )
 
 
+_OTHER_DRAFT = "Stopped: another draft was brought here and is not recorded yet. Both are shown, nothing was written."
+_TO_DO_OTHER = (
+    "To do: bring this one elsewhere with --to, or record what is there first (inkledger save); "
+    "--to {path} writes over it."
+)
+
+
 def _clash_text(clash: Clash) -> str:
     """The two versions of a file, what only one has marked with the side it is on."""
-    head = wrapped(f"{one_line(clash.path)}: lines of yours begin with -, lines of the draft with +")
+    whose = "yours" if clash.of is None else one_line(clash.of)
+    head = wrapped(f"{one_line(clash.path)}: lines of {whose} begin with -, lines of the draft with +")
     if clash.yours is None or clash.brought is None:
         return wrapped(f"{one_line(clash.path)} is there and is another picture")
     yours, brought = _lines(clash.yours), _lines(clash.brought)

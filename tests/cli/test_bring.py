@@ -73,6 +73,31 @@ def test_another_draft_takes_no_file_away(book: TypedBook) -> None:
     assert "script/02.md stays as it is" in book.ledger("bring", "../one.docx", "--to", "script/01.md").out
 
 
+TIDE = docx(p("The tide turns before noon", style="Kapitel") + p("NELL: We row with it or not at all."))
+
+
+def test_a_draft_of_another_chapter_never_replaces_one_that_is_not_recorded(book: TypedBook) -> None:
+    bring(book, "draft.docx", DRAFT_FILE)
+    there = text(book, "script/01.md")
+    assert bring(book, "tide.docx", TIDE, "--cast", code=1)["clashes"] == ["script/01.md"]
+    assert text(book, "script/01.md") == there and "MARLO" not in text(book, "book.toml")
+    told = book.ledger("bring", "../tide.docx", code=1).out
+    assert told.startswith("Stopped: another draft was brought here and is not recorded yet.")
+    assert "script/01.md: lines of draft.docx begin with -" in told and "+NELL: We row with it or not at all." in told
+    assert "--to script/01.md writes over it" in " ".join(told.split())
+
+
+def test_what_is_recorded_may_be_replaced_and_so_may_an_earlier_version(book: TypedBook) -> None:
+    bring(book, "draft.docx", DRAFT_FILE)
+    later = DRAFT.replace("Is that you?", "Is that really you?")
+    for name, data in (("draft two.docx", docx(later)), ("draft.docx", DRAFT_FILE)):
+        states = [file["state"] for file in bring(book, name, data)["files"]]  # type: ignore[attr-defined]
+        assert states == ["replaced", "unchanged"]
+    book.ledger("save")
+    replaced = bring(book, "tide.docx", TIDE)["files"]
+    assert [file["state"] for file in replaced] == ["replaced"]  # type: ignore[attr-defined]
+
+
 def test_a_file_that_was_changed_since_is_shown_and_kept(book: TypedBook) -> None:
     bring(book, "draft.docx", DRAFT_FILE)
     book.change("script/02.md", "NELL: Push.", "NELL: Push harder.")

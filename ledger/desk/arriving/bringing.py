@@ -85,16 +85,17 @@ def _bring_script(book: OpenBook, here: Path, source: Path, wish: BringWish) -> 
         people = as_people(unknown, state.book.cast)
         taken = _taken(book, source.name, data, people, pass_, to)
         unknown = unknown_speakers(taken.lines, (*state.book.cast, *people))
-    return _written(book, pass_, taken, people, unknown, str(wish.source))
+    return _written(book, pass_, taken, people, unknown, wish)
 
 
 def _written(
-    book: OpenBook, pass_: Pass, taken: _Taken, people: tuple[Person, ...], unknown: Counter[str], source: str
+    book: OpenBook, pass_: Pass, taken: _Taken, people: tuple[Person, ...], unknown: Counter[str], wish: BringWish
 ) -> BroughtScript:
-    """Writes the files, or nothing where one was changed since."""
-    record = Record(book.repo)
+    """Writes the files, or nothing where one was changed since, or another draft would be lost."""
+    record, source = Record(book.repo), str(wish.source)
     states = {path: state_of(record, path, piece.data) for path, piece in taken.pieces.items()}
-    clashes = [path for path, state in states.items() if state == "clash"]
+    drafts = {} if wish.to is not None else _other_drafts(book, record, source, taken.pieces, states)
+    clashes = [path for path, state in states.items() if state == "clash" or path in drafts]
     clashes += [path for path in taken.gone if not record.ours(path)]
     lines: dict[str, list[Line]] = {path: [] for path in states}
     for line in taken.lines:
@@ -102,7 +103,8 @@ def _written(
     files = tuple(_file(path, taken.pieces[path], states[path], lines[path]) for path in states)
     found = BroughtScript(
         source, pass_.name, (*files, *(BroughtFile(path, "gone") for path in taken.gone)),
-        tuple(_clash(book, path, taken.pieces) for path in clashes), tuple(unknown.most_common()), people,
+        tuple(_clash(book, path, taken.pieces, drafts.get(path)) for path in clashes),
+        tuple(unknown.most_common()), people,
         _by_cause(taken.findings), tuple(p for p in book.working.paths(pass_) if p not in (*states, *taken.gone)),
     )  # fmt: skip
     if clashes:
@@ -122,6 +124,37 @@ def _written(
 def _along(source: str, pieces: Mapping[str, Piece]) -> str:
     """What the files of one draft have in common: its name and the place where it begins."""
     return f"{Path(source).name}|{next(iter(pieces))}"
+
+
+def _other_drafts(
+    book: OpenBook, record: Record, source: str, pieces: Mapping[str, Piece], states: Mapping[str, str]
+) -> dict[str, str]:
+    """Files that would be replaced, but hold a text that came from a draft of another name: path -> that name.
+
+    A later version under another name has lines in common with what it replaces, and what is recorded is not lost.
+    """
+    found: dict[str, str] = {}
+    for path in (path for path, state in states.items() if state == "replaced"):
+        name = record.came_with(path).rpartition("|")[0]
+        there = (book.repo.top / path).read_bytes()
+        recorded = path in book.head_snapshot.files and book.head_snapshot.read(path) == there
+        if name != Path(source).name and not recorded and not _alike(there, pieces[path].data):
+            found[path] = name
+    return found
+
+
+#: Share of the lines of the shorter text that two versions of one text have in common at least, and how many words a
+#: line has that says something of it: marks and names stand in every draft.
+_IN_COMMON, _TELLING = 0.2, 3
+
+
+def _alike(one: bytes, other: bytes) -> bool:
+    """Whether two texts are versions of one, by the lines that both have."""
+    old, new = ({row.strip() for row in text.decode("utf-8", "replace").splitlines()} - {""} for text in (one, other))
+    telling = [{row for row in rows if len(row.split()) >= _TELLING} for rows in (old, new)]
+    if all(telling):
+        old, new = telling
+    return len(old & new) >= _IN_COMMON * min(len(old), len(new))
 
 
 def _gone(record: Record, source: str, pieces: Mapping[str, Piece]) -> tuple[str, ...]:
@@ -212,9 +245,9 @@ def _file(path: str, piece: Piece, state: str, lines: Sequence[Line]) -> Brought
     return BroughtFile(path, state, piece.title, words, len({line.scene for line in lines}))
 
 
-def _clash(book: OpenBook, path: str, pieces: Mapping[str, Piece]) -> Clash:
+def _clash(book: OpenBook, path: str, pieces: Mapping[str, Piece], of: str | None) -> Clash:
     brought = pieces[path].data if path in pieces else b""
-    return Clash(path, (book.repo.top / path).read_bytes(), brought)
+    return Clash(path, (book.repo.top / path).read_bytes(), brought, of)
 
 
 def _by_cause(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:

@@ -40,6 +40,10 @@ class Record:
         """The digest of a file as it was written here."""
         return self.files[path].digest
 
+    def came_with(self, path: str) -> str:
+        """The name under which a file was written here."""
+        return self.files[path].along
+
     def with_the_same(self, along: str) -> list[str]:
         """Files that came together under this name."""
         return [path for path, known in self.files.items() if known.along == along]
