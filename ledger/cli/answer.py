@@ -88,7 +88,7 @@ def as_refusal(fault: Exception) -> Refusal:
     if isinstance(fault, Refusal):
         return fault
     if isinstance(fault, ContentMissing):
-        return Refusal(f"{fault.name} is not here ({fault.why})", remedy="see what is missing: inkledger doctor")
+        return Refusal(f"{fault.name} can't be read ({fault.why})", remedy="see what is missing: inkledger doctor")
     if isinstance(fault, OSError) and fault.strerror:
         name = os.fsdecode(fault.filename) if isinstance(fault.filename, (str, bytes)) else ""
         return Refusal(f"{name}: {fault.strerror}" if name else fault.strerror)

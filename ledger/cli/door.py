@@ -108,7 +108,7 @@ def _refused(hook: str, fault: Exception) -> int:
         remedy = f"install inkledger again, then: inkledger hook install{' --server' * (hook == 'pre-receive')}"
     elif message is None:
         why = getattr(fault, "strerror", None) or getattr(fault, "why", None)
-        message = f"{getattr(fault, 'name', None) or 'something'} is not here ({why})" if why else None
+        message = f"{getattr(fault, 'name', None) or 'something'} can't be read ({why})" if why else None
     if message is None:
         message = f"a fault of inkledger's own ({type(fault).__name__})"
         remedy = "to see the details, run it again with INKLEDGER_DEBUG=1 in the environment"

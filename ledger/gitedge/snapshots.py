@@ -75,7 +75,7 @@ class FolderStore:
         except OSError as fault:
             if file.oid is not None and self._reader is not None:
                 return GitStore(self._reader).read(file)
-            raise ContentMissing(file.path, f"it can't be read: {fault.strerror}") from None
+            raise ContentMissing(file.path, fault.strerror or "it can't be opened") from None
         return data if self._reader is None else self._reader.followed(data, file.path)
 
     def blob(self, oid: str) -> bytes:

@@ -19,9 +19,9 @@ class Refusal(Exception):
 
 
 class ContentMissing(Exception):
-    """An object that is named but not here: not fetched, or lost.
+    """Content that is named but can't be had: not fetched, lost, or a file that can't be read.
 
-    `why` is a short phrase such as "not fetched".
+    `why` is a short phrase that can stand in brackets: "not fetched", "Permission denied".
     """
 
     def __init__(self, name: str, why: str) -> None:

@@ -48,7 +48,7 @@ class Side:
         try:
             return self.read(file)
         except ContentMissing as fault:
-            raise self.lose(label, fault.why.removeprefix("it can't be read: ")) from fault
+            raise self.lose(label, fault.why) from fault
         except OSError as fault:
             raise self.lose(label, fault.strerror or "it can't be opened") from fault
 

@@ -11,7 +11,7 @@ from ledger.render.finding_documents import Document, findings_list
 
 if TYPE_CHECKING:
     from ledger.model.note import Followed
-    from ledger.model.standing import PassStanding, Standing
+    from ledger.model.standing import Away, PassStanding, Standing
 
 
 def judged_document(findings: Iterable[Finding]) -> Document:
@@ -47,15 +47,24 @@ def _note(followed: Followed) -> Document:
 
 
 def status_document(standing: Standing) -> Document:
-    """`status`: passes in the book's order; `pages` of a text pass is null."""
+    """`status`: passes in the book's order; `pages` of a text pass is null. `away` tells who has what."""
     from ledger.model.note import STATES
 
     return {
         "passes": [_pass(each) for each in standing.passes],
         "notes": {state: standing.notes.get(state, 0) for state in STATES},
+        "away": [
+            *(_away(each, packet=False) for each in standing.away),
+            *(_away(each, packet=True) for each in standing.reading),
+        ],
         "next": [{"what": step.what, "why": step.why, "command": step.command} for step in standing.next],
         "findings": findings_list(standing.findings),
     }
+
+
+def _away(away: Away, *, packet: bool) -> Document:
+    return {"entry": away.entry, "pass": away.pass_name, "pages": away.pages, "to": away.to,
+            "since": away.since.isoformat()[:10], "packet": packet}  # fmt: skip
 
 
 def _pass(standing: PassStanding) -> Document:

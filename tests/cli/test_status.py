@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -80,6 +81,15 @@ def test_who_has_what(tell: Tell, lantern: Book) -> None:
     text = tell(lantern.top, "status").out
     assert "With Ines since 2026-03-02: pages 3-4 of inks (handoff-2)." in text
     assert "handoff-1" not in text
+    packet = {**hand, "pass_name": "script", "to": "E. Marsh", "packet": True, "round": 2}
+    recorded(lantern, Handoff(path="ledger/handoff-4.toml", number=4, pages=None, **packet))
+    assert checked(tell(lantern.top, "status", "--json").out)["away"] == [
+        {"entry": "handoff-2", "pass": "inks", "pages": "3-4", "to": "Ines", "since": "2026-03-02", "packet": False},
+        {"entry": "handoff-4", "pass": "script", "pages": None, "to": "E. Marsh", "since": "2026-03-02",
+         "packet": True},
+    ]  # fmt: skip
+    lantern.write({"notes/marsh.md": "from: E. Marsh\non: script-2\n\n- [ ] 1 (p2) Why?\n"})
+    assert [each["entry"] for each in checked(tell(lantern.top, "status", "--json").out)["away"]] == ["handoff-2"]
 
 
 def test_a_new_book_says_where_to_begin(tell: Tell, tmp_path: Path) -> None:
@@ -155,3 +165,10 @@ def test_a_redrawn_picture_is_decoded_once(tell: Tell, lantern: Book) -> None:
     assert "stale: p1" in tell(lantern.top, "status").out
     memory.write_bytes(b"\xff nonsense\n1 2 better\n")
     assert "stale: p1" in tell(lantern.top, "status").out
+
+
+def test_a_script_that_can_not_be_read_is_named_with_the_reason(tell: Tell, lantern: Book) -> None:
+    (lantern.top / "script/01.md").unlink()
+    os.mkfifo(lantern.top / "script/01.md")
+    said = tell(lantern.top, "status", code=2).err
+    assert "script/01.md can't be read (it is no plain file)" in said and said.count("can't be read") == 1

@@ -104,7 +104,7 @@ def test_a_pipe_in_the_place_of_a_file_is_not_waited_for(new_repo: Maker, tmp_pa
     os.mkfifo(book.top / "a.md")
     os.mkfifo(book.top / "new.md")
     now = snapshots.of_worktree(Repository.find(book.top))
-    with pytest.raises(ContentMissing, match=r"a\.md: it can't be read: it is no plain file"):
+    with pytest.raises(ContentMissing, match=r"^a\.md: it is no plain file$"):
         now.read("a.md")
     assert "new.md" not in now.files
     folder = snapshots.of_folder(book.top)
@@ -341,7 +341,7 @@ def test_a_plain_folder_needs_no_repository(tmp_path: Path) -> None:
     with pytest.raises(Refusal, match="no such folder"):
         snapshots.of_folder(top / "nowhere")
     (top / "script/01.md").unlink()
-    with pytest.raises(ContentMissing, match="can't be read"):
+    with pytest.raises(ContentMissing, match=r"^script/01.md: No such file"):
         snapshot.read("script/01.md")
 
 

@@ -112,7 +112,7 @@ def _open(reading: _Reading, file: FileAt) -> None:
     except Unreadable as fault:
         reading.faults[file.path] = fault.reason
     except ContentMissing as fault:
-        reading.faults[file.path] = fault.why.removeprefix("it can't be read: ")
+        reading.faults[file.path] = fault.why
     except OSError as fault:
         reading.faults[file.path] = fault.strerror or "it can't be opened"
 
