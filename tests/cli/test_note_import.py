@@ -204,6 +204,12 @@ def test_comments_of_a_word_processor_become_a_round_for_each_reader(entered: Ty
     assert rounds(entered)["ida-kestrel-1"].removeprefix(once["ida-kestrel-1"]).startswith("- [ ] 2 New.")
 
 
+def test_who_has_no_name_of_their_own_in_a_draft_goes_by_the_one_that_is_said(entered: TypedBook, tell: Tell) -> None:
+    said = draft(comment(0, "An old joke.", "Unknown Author"), comment(1, "Good.", "Bede Lorn"))
+    take_in(entered, tell, said, "--from", "Erin Marsh", name="draft.docx")
+    assert list(rounds(entered)) == ["bede-lorn-1", "erin-marsh-1"], "a name in the file is believed"
+
+
 def test_new_answers_to_a_comment_are_put_under_its_note(entered: TypedBook, tell: Tell) -> None:
     def noted(*answers: str) -> bytes:
         said = "".join(

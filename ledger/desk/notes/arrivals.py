@@ -23,6 +23,12 @@ from ledger.read.notes import round_name, with_numbers
 from ledger.read.notes_edit import Fresh, add_notes, add_replies, new_round, number_notes
 from ledger.read.notes_rounds import FOLDER, notes_rounds
 
+#: What word processors write for the author where nobody told them a name, or where names were taken out, in the
+#: languages that their makers speak most (from memory).
+_NO_NAMES = frozenset(
+    ("author", "autor", "auteur", "autore", "unknown author", "unbekannter autor", "auteur inconnu",
+     "autor desconocido", "autore sconosciuto", "autor desconhecido", "onbekende auteur", "unknown", "user")
+)  # fmt: skip
 #: More notes than this come from no reader (own choice); a file that holds more is refused whole.
 MOST_NOTES = 50_000
 
@@ -84,13 +90,14 @@ def _own_round(book: OpenBook, place: Path | None) -> ArrivingRound | None:
 
 
 def _by_reader(found: NotesIn, asked: str | None) -> dict[str, list[tuple[NoteIn, str]]]:
-    """Reader -> notes with their keys. `asked` stands in for a reader that the file does not name; a letter is from
-    whoever it is said to be from."""
+    """Reader -> notes with their keys. `asked` stands in for a reader that the file does not name, or by no name of
+    theirs; a letter is from whoever it is said to be from."""
     letter = all(note.kind in ("mail", "text", "round") for note in found.notes)
     groups: dict[str, list[tuple[NoteIn, str]]] = {}
     for note, key in keyed(found.notes):
         author = one_row(note.author)
-        reader = one_row(asked) if asked and (letter or not author) else author
+        nobody = not author or author.lower() in _NO_NAMES
+        reader = one_row(asked) if asked and (letter or nobody) else author
         groups.setdefault(reader, []).append((note._replace(author=reader), key))
     return groups
 
