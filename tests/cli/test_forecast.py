@@ -87,3 +87,23 @@ def test_no_word_ranks_blames_or_hurries(tell: Tell, entered: TypedBook) -> None
 def test_a_book_before_any_entry(tell: Tell, tmp_path: Path, laid_out: TypedBook) -> None:
     found = checked(tell(laid_out.top, "forecast", "--json").out)
     assert found["book"]["basis"].startswith("no date: there is no pace for pencils, inks, letters")
+
+
+def test_a_forecast_says_what_it_was_computed_from(tell: Tell, entered: TypedBook) -> None:
+    """Common practice, no source (T-183): as-of date, rate, window, number of observations, range, days off, what is
+    left out, all seven."""
+    entered.write("book.toml", BOOK.replace("[cast]", "[calendar]\ndays_off = [2026-03-16]\n\n[cast]"))
+    for day, page in enumerate((1, 2, 3, 1, 2), 9):
+        entered.draw("inks", f"{page:03}", 10 * day)
+        entered.ledger("enter", "inks", env={"GIT_COMMITTER_DATE": f"2026-03-{day:02}T12:00:00+0000"})
+    found = checked(tell(entered.top, "forecast", "--as-of", "2026-03-13", "--json").out)
+    inks = next(each for each in found["passes"] if each["name"] == "inks")
+    rate = inks["rate"]
+    assert found["as_of"] == "2026-03-13"
+    assert (rate["source"], rate["observations"], rate["missing"]) == ("measured", 5, 0) and rate["value"] > 0
+    assert rate["from"] < rate["to"] == "2026-03-13"
+    assert None not in inks["range"].values() and inks["range"]["early"] > found["as_of"]
+    assert inks["days_off"] == ["2026-03-16"]
+    assert isinstance(inks["left_out"], list)
+    said = " ".join(tell(entered.top, "forecast", "--as-of", "2026-03-13").out.split())
+    assert "as of 2026-03-13" in said and "2026-03-16" in said and "5 " in said

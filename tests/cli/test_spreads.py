@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+from PIL import Image
+
 from tests.books import Book
 from tests.cli.conftest import Tell
+from tests.pictures.drawn import inked, saved
 from tests.plan.typed import script_text
 from tests.schema_check import checked
 
@@ -92,3 +96,24 @@ def test_a_rule_can_make_a_side_block(tell: Tell, tmp_path: Path) -> None:
     book = weir(tmp_path)
     book.write({"book.toml": TOML.format(reading="ltr", front=0, signature=8) + '\n[rules]\nspread-side = "block"\n'})
     assert "block: spread-side" in tell(book.top, "spreads", code=1).out
+
+
+@pytest.mark.parametrize(("reading", "panel"), [("ltr", 2), ("rtl", 1)])
+def test_the_halves_of_a_spreads_picture(tell: Tell, tmp_path: Path, reading: str, panel: int) -> None:
+    """Derived (T-006): in rtl the even page of a spread is the right half of its picture, and is read first."""
+    book = weir(tmp_path, reading=reading)
+    book.write({"book.toml": TOML.format(reading=reading, front=0, signature=8) + '\n[[pass]]\nname = "inks"\n'})
+    halves = [inked(seed, (240, 360)).convert("L") for seed in (1, 2, 3)]
+    for right in (1, 2):
+        both = Image.new("L", (480, 360), 255)
+        both.paste(halves[0].crop((0, 0, 240, 175)), (0, 0))
+        both.paste(halves[right].crop((0, 0, 240, 175)), (240, 0))
+        book.write({"art/inks/p004-005.png": saved(both)})
+        if right == 1:
+            tell(book.top, "enter", "inks")
+    (told,) = checked(tell(book.top, "compare", "--json").out)["pictures"]
+    changed = [(each["index"], each["box"][0] > 0.5) for each in told["panels"] if each["changed"] > 0.05]
+    assert (told["page"], changed) == ("4-5", [(panel, True)])
+    opening = checked(tell(book.top, "spreads", "--json").out)["openings"][2]
+    even = opening["right" if reading == "rtl" else "left"]
+    assert (even["page"], opening["spread"]) == ("4", True)
