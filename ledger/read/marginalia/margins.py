@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
@@ -19,15 +18,13 @@ from ledger.read.marks import trade_heading
 from ledger.read.word_processor.document import Comment, Document, Margin
 from ledger.read.word_processor.docx import read_docx
 from ledger.read.word_processor.odt import read_odt
+from ledger.read.word_processor.packet_head import packet_of
 from ledger.read.word_processor.typed import typed_rows
 
 #: What a tracked change asks for.
 _ASKS = {"insertion": "insert", "deletion": "cut", "move": "move here"}
 #: So many words before an insertion are its place.
 _BEFORE = 6
-
-#: The name of a packet, and in how many paragraphs at the head of the file it is looked for.
-_PACKET, _HEAD = re.compile(r"\bpacket-([a-z0-9-]{1,60}-[0-9]{1,6})-[0-9a-f]{8}\b"), 60
 
 
 def read_margins(source: str, kind: str, data: bytes, cast: Sequence[Person], finds: Finds) -> NotesIn:
@@ -39,15 +36,7 @@ def read_margins(source: str, kind: str, data: bytes, cast: Sequence[Person], fi
     headings = {at for at, row in rows if row.startswith("#") and not trade_heading(row.lstrip("# "))}
     margin = _Reading(document, _Here(drafting.draft([source]), headings), finds)
     left = [Left(kind) for kind in ("macro",) if document.counted[kind]]
-    return NotesIn(source, tuple(margin.notes()), tuple(left), _packet_of(document))
-
-
-def _packet_of(document: Document) -> str:
-    """The round that a packet made for a word processor says it is of; "" for any other file."""
-    for paragraph in document.paragraphs[:_HEAD]:
-        if found := _PACKET.search(paragraph.text):
-            return found[1]
-    return ""
+    return NotesIn(source, tuple(margin.notes()), tuple(left), packet_of(document.paragraphs))
 
 
 class _Where(NamedTuple):

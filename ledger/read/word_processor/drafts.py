@@ -12,6 +12,7 @@ from ledger.read.blocks import blocks_of
 from ledger.read.drafting import Drafting
 from ledger.read.script import read_typed
 from ledger.read.word_processor.document import Document
+from ledger.read.word_processor.packet_head import said_to_the_reader
 from ledger.read.word_processor.typed import typed_rows, typed_script
 
 #: Formats of word processors that are read, by the ending of the name.
@@ -60,15 +61,18 @@ def as_typed(path: str, data: bytes, cast: Sequence[Person], *, outline: bool = 
 
 def document_findings(document: Document) -> list[Finding]:
     """What a document held beside its words, each kind once, at the paragraph that held it first."""
-    said = [("insertion", _changes(document), "look them through in the word processor if that is not meant")] * bool(
-        document.changes
-    )
+    said: list[tuple[str, str, str | None]] = []
+    if document.changes:
+        said = [("insertion", _changes(document), "look them through in the word processor if that is not meant")]
     said += [(kind, _counted(document.counted[kind], words), remedy) for kind, words, remedy in _KINDS
              if document.counted[kind]]  # fmt: skip
     first = {
         **document.first,
         "insertion": min((document.first[k] for k in _TRACKED if k in document.first), default=1),
     }
+    if apart := said_to_the_reader(document.paragraphs):
+        said.append(("packet", "what a packet says to its reader was left out: it is no script", None))
+        first["packet"] = min(apart)
     return [Finding("text-dropped", "query", words, document.path, first[kind], remedy=remedy)
             for kind, words, remedy in said]  # fmt: skip
 

@@ -12,6 +12,7 @@ from ledger.read.plain_words import plain_words
 from ledger.read.typed_text import Row
 from ledger.read.word_processor.document import Document, Paragraph, Run
 from ledger.read.word_processor.headings import heading_levels
+from ledger.read.word_processor.packet_head import said_to_the_reader
 from ledger.read.word_processor.speeches import Speeches, aside_cue
 
 _ODD_BLANK = re.compile(r"[^\S\n\r\t ]")
@@ -21,12 +22,14 @@ _EDGES = re.compile(r"(\s*)(.*?)(\s*)\Z", re.DOTALL)
 def typed_rows(document: Document, cast: Sequence[Person], *, outline: bool = False) -> list[Row]:
     """The rows of a script, each with the number of its paragraph; an empty row stands between paragraphs.
 
-    With `outline` the items of lists are typed as items.
+    With `outline` the items of lists are typed as items. What a packet says to its reader is no row.
     """
     rows: list[Row] = []
     mouths = Mouths(cast)
-    levels = heading_levels(document.paragraphs, mouths)
-    for group in Speeches(document.paragraphs, levels, mouths).groups():
+    apart = said_to_the_reader(document.paragraphs)
+    paragraphs = [each for each in document.paragraphs if each.number not in apart]
+    levels = heading_levels(paragraphs, mouths)
+    for group in Speeches(paragraphs, levels, mouths).groups():
         typed = list(_speech(group)) if len(group) > 1 else _alone(group[0], levels.get(group[0].number, 0), outline)
         if typed and rows:
             rows.append((rows[-1][0], ""))
