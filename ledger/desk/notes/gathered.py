@@ -53,7 +53,7 @@ def findings_of_notes(book: OpenBook, rounds: Sequence[NotesRound] | None = None
 
 
 #: Raised when following a note finds out something else, so that nothing older is believed.
-METHOD = "notes-9"
+METHOD = "notes-10"
 
 
 @dataclass(frozen=True)
