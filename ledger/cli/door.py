@@ -93,7 +93,9 @@ def _surely_free() -> bool:
 def _answer(hook: str, found: tuple[Finding, ...]) -> int:
     from ledger.render.refusal import door_text
 
-    stopped, text = door_text(hook, _ACTS[hook], found)
+    # For `commit -a` and `commit FILE` git asks about an index of its own, which it drops when it is stopped.
+    unstaged = os.environ.get("GIT_INDEX_FILE", "").endswith(".lock")
+    stopped, text = door_text(hook, _ACTS[hook], found, unstaged=unstaged)
     _say(text)
     return int(stopped)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import tomllib
 
 import pytest
@@ -76,6 +77,23 @@ def test_a_slip_admits_what_is_staged_and_nothing_else(signed: TypedBook) -> Non
     signed.ledger("enter", "script", "-m", "after the slip")
     assert "alteration/1" in signed.git("tag", "-l")
     assert signed.git("rev-parse", "alteration/1^{commit}") == signed.git("rev-parse", "HEAD~1")
+
+
+@pytest.mark.parametrize("how", ["add", "-a", "-- script/01.md"])
+def test_the_way_out_that_a_refused_commit_tells_is_one(signed: TypedBook, how: str) -> None:
+    """Typed as it stands there; what `commit -a` took in is not staged any more once it is stopped."""
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    if how == "add":
+        signed.git("add", "-A")
+    said = signed.git("commit", "-m", "late", *([] if how == "add" else how.split()), code=1)
+    told = [row.strip() for row in said.partition("Or agree to it")[2].splitlines()[1:] if row.startswith("  ")]
+    assert ("git add -- script/01.md" in told) == (how != "add")
+    signed.env["GIT_EDITOR"] = "echo late >"
+    for row in told:
+        program, *words = shlex.split(row)
+        assert program == "git" or words[0] == "alter"
+        signed.git(*words) if program == "git" else signed.ledger(*words)
+    assert signed.git("status", "--porcelain") == "" and "alteration-1.toml" in signed.git("show", "--stat", "HEAD")
 
 
 def test_nothing_to_admit(signed: TypedBook) -> None:

@@ -33,6 +33,13 @@ def test_a_late_edit_is_refused_with_both_ways_out() -> None:
     assert door_text("pre-commit", "commit", [CUT]) == (True, REFUSED)
 
 
+def test_what_git_took_in_for_this_commit_alone_is_staged_first() -> None:
+    unstaged = REFUSED.replace("  inkledger alter", "  git add -- script/01.md\n  inkledger alter")
+    assert door_text("pre-commit", "commit", [CUT], unstaged=True) == (True, unstaged)
+    many = [CUT._replace(path=f"script/0{number}.md") for number in range(1, 6)]
+    assert "\n  git add -u\n  inkledger alter" in door_text("pre-commit", "commit", many, unstaged=True)[1]
+
+
 def test_a_ledger_finding_has_no_slip_as_its_way_out() -> None:
     stopped, said = door_text("pre-commit", "commit", [EDITED])
     assert stopped and "does not keep to the" in said
