@@ -9,12 +9,12 @@ from typing import Any
 
 import click
 
-from ledger.cli.answer import BLOCKED, DONE, Answer, as_refusal, guarded, pour_away, say, verb_of, write
+from ledger.cli.answer import BLOCKED, DONE, REFUSED, Answer, as_refusal, guarded, pour_away, say, verb_of, write
 from ledger.cli.answer import folder as folder_of
 from ledger.cli.verbs import VERBS
 from ledger.model.errors import Refusal
 
-__all__ = ["BLOCKED", "DONE", "Answer", "root", "run", "verb"]
+__all__ = ["BLOCKED", "DONE", "Answer", "root", "run", "verb", "verb_of_two"]
 
 
 class Verbs(click.Group):
@@ -73,7 +73,7 @@ def verb(name: str, example: str, *, group: str = "") -> Callable[[Callable[...,
         callback.__doc__ = work.__doc__
         params = list(reversed(getattr(work, "__click_params__", [])))
         params += [
-            click.Option(["-C", "folder"], metavar="DIR", default=None, help="Work in this folder's book."),
+            _elsewhere(),
             click.Option(["--json", "as_json"], is_flag=True, help="One JSON document on standard output."),
         ]
         return click.Command(
@@ -82,6 +82,24 @@ def verb(name: str, example: str, *, group: str = "") -> Callable[[Callable[...,
         )  # fmt: skip
 
     return make
+
+
+def verb_of_two(name: str, does: str) -> click.Group:
+    """The first word of verbs of two, such as `notes`; `-C` may stand between the two words as well."""
+
+    def callback(folder: str | None) -> None:
+        if folder is not None:
+            click.get_current_context().find_root().obj = folder
+
+    return click.Group(name, help=does, callback=callback, params=[_elsewhere()])
+
+
+def _elsewhere() -> click.Option:
+    return click.Option(["-C", "folder"], metavar="DIR", default=None, help="Work in this folder's book.")
+
+
+#: What the library raises where no verb is named, from 8.2 on; its message is the help.
+_BARE: Any = getattr(click.exceptions, "NoArgsIsHelpError", ())
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -96,6 +114,9 @@ def _main(arguments: list[str]) -> int:
         code = root.main(arguments, prog_name="inkledger", standalone_mode=False)
     except click.exceptions.Exit as done:
         return done.exit_code
+    except _BARE as bare:
+        click.echo(bare.format_message(), err=True)
+        return REFUSED
     except click.Abort:
         raise KeyboardInterrupt from None
     except SystemExit:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ledger.cli.frame import Answer, verb
+from ledger.cli.frame import Answer, verb, verb_of_two
 
 if TYPE_CHECKING:
     from ledger.model.outcome import Outcome
@@ -34,6 +34,6 @@ def _remove(here: Path) -> Answer:
     return _answer(take_out(here))
 
 
-command = click.Group("hook", help="Put git's hooks in or take them out.", no_args_is_help=False)
+command = verb_of_two("hook", "Put git's hooks in or take them out.")
 command.add_command(verb("install", "inkledger hook install", group="hook")(_install))
 command.add_command(verb("remove", "inkledger hook remove", group="hook")(_remove))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import click
 
-from ledger.cli.frame import Answer, verb
+from ledger.cli.frame import Answer, verb, verb_of_two
 from ledger.cli.looking import list_notes
 from ledger.cli.note_import import import_notes
 
@@ -63,14 +64,13 @@ def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: s
 def _agenda(here: Path) -> Answer:
     """What is open among the notes, by scene and page in reading order, as Markdown to print or to tick."""
     from ledger.desk.notes.agenda import agenda
-    from ledger.render.agenda import agenda_markdown
-    from ledger.render.documents import notes_document
+    from ledger.render.agenda import agenda_document, agenda_markdown
 
     found = agenda(here)
-    return Answer(lambda: agenda_markdown(found), lambda: notes_document([e.followed for e in found.errands], []))
+    return Answer(partial(agenda_markdown, found), partial(agenda_document, found))
 
 
-command = click.Group("notes", help="Readers' notes and what became of them.")
+command = verb_of_two("notes", "Readers' notes and what became of them.")
 for _name, _example, _work in (
     ("list", "inkledger notes list", _list),
     ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from itertools import groupby
+from typing import Any
 
 from ledger.model.agenda import Agenda, Errand, Stop
+from ledger.model.outcome import Outcome
 from ledger.model.pages import page_name
+from ledger.render.documents import notes_document
 from ledger.render.markdown import markdown, words
 from ledger.render.note_words import STANDING_WORDS
+from ledger.render.outcome import outcome_document
 from ledger.render.plain import plural
 from ledger.render.told import day
 
@@ -17,6 +21,13 @@ _HEADS = {
     "gone": "Their places are cut or could not be found",
     "later": "Put off",
 }
+
+
+def agenda_document(agenda: Agenda) -> dict[str, Any]:
+    """`notes agenda`: the general document, the notes as `notes list` has them, and the Markdown as `text`."""
+    general = outcome_document(Outcome(False))
+    listed = notes_document([errand.followed for errand in agenda.errands], [])
+    return general | {"notes": listed["notes"], "text": agenda_markdown(agenda)}
 
 
 def agenda_markdown(agenda: Agenda) -> str:

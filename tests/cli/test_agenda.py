@@ -74,7 +74,10 @@ def test_open_notes_stand_in_the_order_of_the_book(entered: TypedBook, tell: Tel
     entered.write("notes/bede-1.md", "from: Bede\non: script-1\n\n- [ ] 1 (p4) Who listens?\n")
     said = tell(entered.top, "notes", "agenda").out
     assert re.sub(r"\n\d+ \w+ \d{4}\. ", "\nDAY. ", said, count=1) == SAID
-    listed = checked(tell(entered.top, "notes", "agenda", "--json").out)["notes"]
+    document = checked(tell(entered.top, "notes", "agenda", "--json").out)
+    nothing = {"done": False, "entry": None, "commit": None, "tag": None, "paths": [], "findings": []}
+    assert document | nothing == document and document["text"] == said
+    listed = document["notes"]
     assert {note["state"] for note in listed} == {"open", "query", "carried"} and len(listed) == 9
 
 

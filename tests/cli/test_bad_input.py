@@ -223,3 +223,17 @@ def test_wrong_use_is_no_fault_of_ours(book: TypedBook) -> None:
     ):
         told = book.ledger(*words, code=2)
         assert told.err.startswith("inkledger: "), told.err
+
+
+@pytest.mark.parametrize("words", [[], ["notes"], ["hook"]], ids=["no verb", "notes", "hook"])
+def test_without_a_verb_the_help_is_shown_as_it_is(book: TypedBook, words: list[str]) -> None:
+    told = book.ledger(*words, code=2)
+    assert told.out == "" and told.err == book.ledger(*words, "--help").out
+
+
+def test_another_folder_may_be_named_before_between_and_after(book: TypedBook) -> None:
+    away, there = TypedBook(book.top.parent), ["-C", book.top.name]
+    lines = ([*there, "notes", "list"], ["notes", *there, "list"], ["notes", "list", *there])
+    for words in (*lines, ["-C", "nowhere", "notes", *there, "list"]):
+        assert away.ledger(*words, "--json").document["schema"] == "inkledger/notes/1"
+    assert "nowhere: no such folder" in away.ledger("notes", "-C", "nowhere", "list", code=2).err
