@@ -50,6 +50,13 @@ def test_every_kind_with_author_date_and_name() -> None:
     assert one("StrikeOut", Contents="no").text == "strikeout: no" and one("Caret", Contents="yes").text == "caret: yes"
 
 
+def test_a_date_behind_a_name_is_no_part_of_it() -> None:
+    """As a word processor writes its comments into a PDF."""
+    assert one("Text", Contents="too dark", T="Ida Kestrel, 02/20/26, ").author == "Ida Kestrel"
+    assert one("Text", Contents="too dark", T="Ida Kestrel, 20.2.2026").author == "Ida Kestrel"
+    assert one("Text", Contents="too dark", T="Studio 24/7").author == "Studio 24/7"
+
+
 @pytest.mark.parametrize(("kind", "said"), [("Text", "note"), ("Highlight", "highlight"), ("Underline", "underline"),
                          ("StrikeOut", "strikeout"), ("Caret", "caret"), ("Ink", "ink stroke"), ("Square", "square"),
                          ("FreeText", "words typed on the page")])  # fmt: skip

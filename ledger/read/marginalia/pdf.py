@@ -34,6 +34,7 @@ ON_WORDS = ("Highlight", "Underline", "Squiggly", "StrikeOut")
 _AGAIN = "open it where it was marked and save it again"
 Found = TypeVar("Found")
 _DATE = re.compile(r"(?:D:)?(\d{4})-?(\d{2})?-?(\d{2})?")
+_DATE_BEHIND = r",\s*\d{1,4}([./-])\d{1,2}\1\d{1,4}\.?,?\s*\Z"
 
 
 class Mark(NamedTuple):
@@ -199,7 +200,7 @@ def _mark(
     at = -1 if target is None else places.get(id(target), names.get(_text(target), -1))
     own = places[id(each)]
     return Mark(
-        number, kind, _words(each), one_row(_text(each.get("/T"))), _day(each), one_row(_text(each.get("/NM"))),
+        number, kind, _words(each), _author(each), _day(each), one_row(_text(each.get("/NM"))),
         view.spot(covered), " ".join(f"{n:.0f}" for n in _numbers(each.get("/Rect"))[:4]),
         view.words_under(quads) if quads else "", -1 if at in (-1, own) else before + at,
         str(_object(each.get("/RT"))) == "/Group",
@@ -221,6 +222,11 @@ def _text(value: Any) -> str:
     if isinstance(found, bytes):
         return plain(found.decode("latin-1"))
     return plain(found) if isinstance(found, str) else ""
+
+
+def _author(each: dict[str, Any]) -> str:
+    """Who made a mark; a word processor that writes its comments into a PDF puts their date behind the name."""
+    return re.sub(_DATE_BEHIND, "", one_row(_text(each.get("/T"))))
 
 
 def _words(each: dict[str, Any]) -> str:
