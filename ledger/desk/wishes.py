@@ -33,6 +33,11 @@ def reason_of(text: str) -> str:
     return text.strip()
 
 
+def message_of(text: str | None) -> str:
+    """What something is about, in words; blanks alone are none."""
+    return (text or "").strip()
+
+
 def date_of(text: str) -> datetime | date:
     """A stated date, 2025-03-01 or with a time, which is the clock's here where it names no offset. Raises Refusal."""
     try:

@@ -103,3 +103,16 @@ def test_a_rule_of_the_ledger_that_is_lowered_is_told(book: TypedBook) -> None:
     told = [f for f in found if "changes nothing" in f["message"]]
     assert [(f["rule"], "entry-changed" in f["message"]) for f in told] == [("rules-loosened", True)]
     assert told[0]["level"] == "query" and told[0]["path"] == "book.toml"
+
+
+@pytest.mark.parametrize("blank", ["", " ", " \t\n"])
+def test_a_message_of_blanks_is_none(entered: TypedBook, blank: str) -> None:
+    entered.change("script/01.md", "N: Listen.", "N: Listen!")
+    assert entered.ledger("enter", "script", "-m", blank).out.startswith("script-2 entered.\n")
+    entered.ledger("lock", "pencils", "-m", blank)
+    entered.write("notes/marsh.md", "- [ ] 1 Louder.\n")
+    entered.ledger("save", "-m", blank)
+    entries = [(entered.top / f"ledger/{name}.toml").read_text() for name in ("script-2", "lock-pencils-1")]
+    assert not any("message" in entry for entry in entries)
+    assert entered.git("log", "-3", "--format=%s").split("\n")[:3] == ["save 1 file", "lock-pencils-1", "script-2"]
+    assert "needs a reason" in entered.ledger("enter", "pencils", "--stands", "-m", blank, code=2).err

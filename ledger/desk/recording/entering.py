@@ -14,7 +14,7 @@ from ledger.desk.recording.intake import Intake, gather, same_as_round
 from ledger.desk.recording.slips import admittable, slip_for, too_narrow
 from ledger.desk.recording.upstream import older, upstream_now
 from ledger.desk.upkeep.layout import LEDGER_README, ledger_readme
-from ledger.desk.wishes import class_of, date_of, pages_of, reason_of
+from ledger.desk.wishes import class_of, date_of, message_of, pages_of, reason_of
 from ledger.desk.working_files import working_files
 from ledger.judge.agreed.late import late_change
 from ledger.judge.agreed.telling import Charge, told_findings
@@ -52,6 +52,7 @@ class Wish:
 
 def enter(here: Path, wish: Wish) -> Outcome:
     """Enters a round. Raises Refusal for wrong use; findings that block are in the outcome, nothing recorded."""
+    wish = replace(wish, message=message_of(wish.message))
     _sensible(wish)
     book = open_book(here)
     refuse_unready(book.repo)

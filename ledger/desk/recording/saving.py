@@ -13,6 +13,7 @@ from ledger.desk.made_to_be_read import left_out, made_to_be_read, taken_all_the
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import refuse_unready, signer
 from ledger.desk.recording.slips import admittable
+from ledger.desk.wishes import message_of
 from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
 from ledger.model.errors import Refusal
@@ -36,7 +37,7 @@ def save(here: Path, message: str | None) -> Outcome:
     if any(finding.blocks for finding in findings):
         return Outcome(False, _not_saved(findings), findings=findings)
     paths = tuple(sorted({*taken, *removed}, key=byte_order))
-    headline = message or f"save {plural(len(paths), 'file')}"
+    headline = message_of(message) or f"save {plural(len(paths), 'file')}"
     done = record(
         book.repo,
         Recording(taken=taken, removed=tuple(sorted(removed)), message=headline, base=book.head_commit),

@@ -11,7 +11,7 @@ from ledger.desk.numbers import free_number, locks_of, newest_round, next_number
 from ledger.desk.opening import OpenBook, open_book, recorded
 from ledger.desk.recording.handing_over import record_entry, refuse_unready, signer
 from ledger.desk.recording.intake import kept_elsewhere
-from ledger.desk.wishes import class_of, pages_of, reason_of
+from ledger.desk.wishes import class_of, message_of, pages_of, reason_of
 from ledger.gitedge.objects import has_object, missing_objects
 from ledger.gitedge.repository import Repository
 from ledger.judge.agreed.closed import closings
@@ -68,8 +68,9 @@ def sign_off(here: Path, wish: SignOff) -> Outcome:
     newest = newest_round(head.entries, pass_.name)
     entry = Lock(
         path=f"ledger/lock-{pass_.name}-{number}.toml", pass_name=pass_.name, number=number, date=sign.when, by=sign.by,
-        message=wish.message or "", pages=pages.text(), scopes=pass_.locks, round=newest.number if newest else None,
-        approved_by=wish.approved_by, how=wish.how, files=closed_files(head, pass_, pages),
+        message=message_of(wish.message), pages=pages.text(), scopes=pass_.locks,
+        round=newest.number if newest else None, approved_by=wish.approved_by, how=wish.how,
+        files=closed_files(head, pass_, pages),
     )  # fmt: skip
     unseen = _not_here(book.repo, entry.files)
     findings = (*judged(book, would_be(book, contents={entry.path: write_entry(entry)})), *unseen)
