@@ -11,7 +11,7 @@ from ledger.desk.notes.finding import PlacedNote, placed_notes
 from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.script_states import ScriptStates, script_states
-from ledger.desk.standing import stale_now
+from ledger.desk.stale_pages import stale_now
 from ledger.judge.notes.places import Place, page_of
 from ledger.model.book import Book
 from ledger.model.change import DraftChange, LineChange, PageChange

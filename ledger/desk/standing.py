@@ -9,7 +9,7 @@ from pathlib import Path
 from ledger.desk.next_steps import beside_sheets, next_steps
 from ledger.desk.numbers import locks_of, newest_round
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.pictures.picture_memory import remember, remembered
+from ledger.desk.stale_pages import stale_now
 from ledger.desk.upkeep.disk import last_copy, much_art
 from ledger.judge.exports.large_files import large_file_rules
 from ledger.model.book import Pass
@@ -155,18 +155,6 @@ def _reading(state: BookState, rounds: Sequence[NotesRound]) -> tuple[Away, ...]
 def _delivered(state: BookState) -> Delivery | None:
     sent = [entry for entry in state.entries if isinstance(entry, Delivery)]
     return max(sent, key=lambda entry: entry.number, default=None)
-
-
-def stale_now(book: OpenBook, state: BookState) -> Stale:
-    """The stale pages of a state; a picture that was looked at before is not decoded again."""
-    from ledger.judge.resting.findings import stale
-
-    kinds = remembered(book.repo)
-    known = len(kinds)
-    found = stale(state, kinds)
-    if len(kinds) > known:
-        remember(book.repo, kinds)
-    return found
 
 
 def _drawn_before(book: OpenBook, state: BookState) -> tuple[DrawnBefore, ...]:

@@ -15,7 +15,6 @@ from ledger.gitedge.placing import Later, ready, refuse_in_the_way, written_besi
 from ledger.gitedge.renaming import renames
 from ledger.gitedge.repository import path_bytes, path_text
 from ledger.gitedge.settling import carry_out, index_facts
-from ledger.gitedge.snapshots import resolve_commit
 from ledger.gitedge.standing import branch_of, refuse_unless_ready
 from ledger.gitedge.tags import missing_tags, ref_of, tag_of, write_tag
 from ledger.model.entry import Alteration, Entry
@@ -77,7 +76,7 @@ def record(repo: Repository, recording: Recording) -> Recorded:
 
 def _planned(journal: Journal, recording: Recording) -> Plan:
     repo = journal.repo
-    branch, head = branch_of(repo), resolve_commit(repo, "HEAD")
+    branch, head = branch_of(repo), repo.reader.commit("HEAD")
     assert branch is not None
     if recording.base is not None and recording.base != head:
         raise Refusal("something was committed meanwhile, so nothing was recorded", remedy="try again")
@@ -124,14 +123,13 @@ def _entry(path: str, data: bytes) -> Entry | None:
 
 def _slips(repo: Repository) -> list[Entry]:
     """The slips of the newest commit that can be read."""
-    said = repo.run("ls-tree", "-z", "HEAD", "ledger/", check=False)
     found: list[Entry] = []
-    for line in said.split(b"\0")[:-1]:
-        facts, _, name = line.partition(b"\t")
-        named = entry_name(path_text(name))
+    for name, oid in repo.reader.folder("HEAD:ledger").items():
+        path = f"ledger/{name}"
+        named = entry_name(path)
         if named and named[0] == "alteration":
             try:
-                entry = read_entry(path_text(name), repo.reader.content(facts.split()[2].decode()))
+                entry = read_entry(path, repo.reader.content(oid))
             except (Refusal, ContentMissing):
                 continue
             found.append(entry)

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from ledger.gitedge.objects import Reader
     from ledger.gitedge.standing import Hindrance
 
+#: Configuration that tells what a content filter runs, and whether objects may be left out of a clone.
+_OF_CONTENT = r"^(filter\..*|extensions\.partialclone|remote\..*\.promisor)$"
+
 
 def path_text(data: bytes) -> str:
     """A path as git gives it, as text; bytes that are no UTF-8 stand as lone surrogates, whatever the locale."""
@@ -39,16 +42,14 @@ def split_z(data: bytes) -> list[bytes]:
 class Repository:
     """A repository with a working tree. Paths are absolute; `object_format` is "sha1" or "sha256"."""
 
-    __slots__ = ("_common", "_dropped", "_filters", "_git", "_partial", "_reader", "_top",
-                 "object_format")  # fmt: skip
+    __slots__ = ("_common", "_configured", "_dropped", "_git", "_reader", "_top", "object_format")
 
     def __init__(
         self, top: str, git_dir: str, common_dir: str, object_format: str = "sha1", *, dropped: tuple[str, ...] = ()
     ) -> None:
         self._top, self._git, self._common, self._dropped = top, git_dir, common_dir, dropped
         self.object_format = object_format
-        self._filters: tuple[str, ...] | None = None
-        self._partial: bool | None = None
+        self._configured: tuple[str, ...] | None = None
         self._reader: Reader | None = None
 
     @classmethod
@@ -114,10 +115,7 @@ class Repository:
     @property
     def partial(self) -> bool:
         """Whether git may leave objects out until they are asked for (a partial clone)."""
-        if self._partial is None:
-            said = self.run("config", "--get-regexp", r"^(extensions\.partialclone|remote\..*\.promisor)$", check=False)
-            self._partial = bool(said.strip())
-        return self._partial
+        return any(not name.startswith("filter.") for name in self._said_of_content)
 
     def in_top(self, path: str) -> bytes:
         """Where a file of the book lies on disk."""
@@ -192,12 +190,17 @@ class Repository:
 
     def without_filters(self) -> tuple[str, ...]:
         """Options that blank every configured content filter, for reading the working tree."""
-        if self._filters is None:
-            out, _ = self.ask("config", "-z", "--name-only", "--get-regexp", r"^filter\.")
-            names = {path_text(n).rpartition(".")[0] for n in split_z(out)}
-            kinds = ("clean", "smudge", "process", "required")
-            self._filters = tuple(f"--config-env={n}.{kind}=INKLEDGER_BLANK" for n in sorted(names) for kind in kinds)
-        return self._filters
+        names = {name.rpartition(".")[0] for name in self._said_of_content if name.startswith("filter.")}
+        kinds = ("clean", "smudge", "process", "required")
+        return tuple(f"--config-env={n}.{kind}=INKLEDGER_BLANK" for n in sorted(names) for kind in kinds)
+
+    @property
+    def _said_of_content(self) -> tuple[str, ...]:
+        """Names that git's configuration has of content filters, and of leaving objects out; asked for once."""
+        if self._configured is None:
+            out, _ = self.ask("config", "-z", "--name-only", "--get-regexp", _OF_CONTENT)
+            self._configured = tuple(path_text(name) for name in split_z(out))
+        return self._configured
 
 
 def state_of(repo: Repository) -> Hindrance | None:

@@ -67,8 +67,9 @@ def make_missing_tags(repo: Repository, entries: Iterable[Entry]) -> tuple[str, 
 
 def missing_tags(repo: Repository, entries: Iterable[Entry]) -> dict[str, str]:
     """Tag -> id of the tag object, written but not yet referred to, for entries whose tag is not there."""
-    there = tags_there(repo)
-    without = {tag: entry for entry in entries if (tag := tag_of(entry)) and tag not in there}
+    tagged = {tag: entry for entry in entries if (tag := tag_of(entry))}
+    there = tags_there(repo) if tagged else {}
+    without = {tag: entry for tag, entry in tagged.items() if tag not in there}
     if not without:
         return {}
     bytes_of = recorded_as(repo, [entry.path for entry in without.values()])

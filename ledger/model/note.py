@@ -1,8 +1,6 @@
 """Readers' notes, their replies, and what became of their place."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ledger.model.finding import Finding
 
@@ -20,8 +18,7 @@ OF_A_PROOF = "proof-"
 MOST_CANDIDATES = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Anchor:
+class Anchor(NamedTuple):
     """Where a note hangs. `typed` is the words between the brackets, "" for a note on the whole book.
 
     `spot` is (across, down) as fractions of the page picture; `chapter` counts chapters from 1.
@@ -36,8 +33,7 @@ class Anchor:
     spot: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Reply:
+class Reply(NamedTuple):
     """A reply under a note. `state` is one of STATES, or "answer", "seen", "mark", or "" for plain words.
 
     `where` is the pass or round named (`done in script-4`, `carried to inks`), `at` the place named.
@@ -50,8 +46,7 @@ class Reply:
     at: Anchor | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """One note. `number` is None for a note typed without one; `line` to `end_line` its span."""
 
     round: str
@@ -82,8 +77,7 @@ class Note:
         return last.where if last and self.state == "carried" else None
 
 
-@dataclass(frozen=True, slots=True)
-class NotesRound:
+class NotesRound(NamedTuple):
     """One file of notes from one reader; `on` is the entry the notes were made on, `on_line` where that stands."""
 
     name: str
@@ -97,8 +91,7 @@ class NotesRound:
     on_line: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Followed:
+class Followed(NamedTuple):
     """A note with what became of its place. Places are in the notes' own spelling, None where there is none.
 
     `beside` are the ids of the notes of other rounds on the same spot; `candidates` the places that an anchor may mean
@@ -111,7 +104,7 @@ class Followed:
     place_then: str | None = None
     place_now: str | None = None
     evidence: str = "untouched"
-    standing: tuple[str, ...] = field(default=())
+    standing: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
     candidates: tuple[str, ...] = ()
     words_then: str = ""

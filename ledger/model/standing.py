@@ -1,18 +1,16 @@
 """Where a book stands: its passes, sign-offs, notes, and what to do next."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
+from types import MappingProxyType
+from typing import NamedTuple
 
 from ledger.model.entry import Delivery
 from ledger.model.finding import Finding
 from ledger.model.stale import NOTHING_STALE, Stale
 
 
-@dataclass(frozen=True, slots=True)
-class SignedOff:
+class SignedOff(NamedTuple):
     """A sign-off that stands: its entry, the pages it closes as the ledger writes them (None for all), its scopes."""
 
     entry: str
@@ -20,8 +18,7 @@ class SignedOff:
     scopes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PageCount:
+class PageCount(NamedTuple):
     """Pages of an art pass: how many the book has, how many were entered, which are stale (labels)."""
 
     total: int
@@ -29,8 +26,7 @@ class PageCount:
     stale: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PassStanding:
+class PassStanding(NamedTuple):
     """One pass. `round` is the newest one, None before the first; `pages` is None for a text pass.
 
     `changed` is how many of its files now differ from the newest round (all of them before the first);
@@ -47,8 +43,7 @@ class PassStanding:
     hands: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Away:
+class Away(NamedTuple):
     """Pages that went to somebody and have not come back; `pages` as the ledger writes them, None for all."""
 
     entry: str
@@ -58,8 +53,7 @@ class Away:
     since: date
 
 
-@dataclass(frozen=True, slots=True)
-class NextStep:
+class NextStep(NamedTuple):
     """One thing to do next: what, why, and the command line that does it."""
 
     what: str
@@ -67,16 +61,14 @@ class NextStep:
     command: str
 
 
-@dataclass(frozen=True, slots=True)
-class LastCopy:
+class LastCopy(NamedTuple):
     """The newest backup that the book knows of: how many days old, and where it was made."""
 
     days: int
     place: str
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnBefore:
+class DrawnBefore(NamedTuple):
     """Pages (labels) of an art pass that were entered before the design sheet of somebody on them changed.
 
     `sheets` are the files of the sheet that changed.
@@ -88,8 +80,7 @@ class DrawnBefore:
     pages: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """The whole answer of `status`. `notes` counts every state of a note; `stale` are the stale pages and why.
 
     `away` is with helpers, `reading` are packets with readers whose notes have not come back.
@@ -99,7 +90,7 @@ class Standing:
 
     title: str
     passes: tuple[PassStanding, ...] = ()
-    notes: Mapping[str, int] = field(default_factory=dict)
+    notes: Mapping[str, int] = MappingProxyType({})
     next: tuple[NextStep, ...] = ()
     findings: tuple[Finding, ...] = ()
     away: tuple[Away, ...] = ()

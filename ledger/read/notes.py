@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
 
 from ledger.model.finding import Finding
 from ledger.model.note import Anchor, Note, NotesRound, Reply
@@ -71,8 +70,8 @@ def with_numbers(notes: NotesRound) -> NotesRound:
     for note in notes.notes:
         number = next_number(taken) if note.number is None else note.number
         taken.add(number)
-        numbered.append(replace(note, number=number))
-    return replace(notes, notes=tuple(numbered))
+        numbered.append(note._replace(number=number))
+    return notes._replace(notes=tuple(numbered))
 
 
 def _note(name: str, path: str, block: NoteBlock, findings: list[Finding]) -> Note:

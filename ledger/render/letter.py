@@ -3,52 +3,44 @@
 Every text in it is a told sentence (`ledger.render.told`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
 
 from ledger.model.plate import Shown
 
 
-@dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(NamedTuple):
     """One sentence or several."""
 
     told: str
 
 
-@dataclass(frozen=True, slots=True)
-class Subhead:
+class Subhead(NamedTuple):
     """The name of a chapter inside a section."""
 
     told: str
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(NamedTuple):
     """A list."""
 
     items: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Quoted:
+class Quoted(NamedTuple):
     """Lines of the script in full, each with its place."""
 
     rows: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Polish:
+class Polish(NamedTuple):
     """How many small changes there are; `one_by_one` tells them, for a letter that can fold them away."""
 
     told: str
-    one_by_one: Callable[[], list[Block]]
+    one_by_one: "Callable[[], list[Block]]"
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """A picture with the words above it and, for those who do not see it, what it shows; None where it is missing."""
 
     told: str
@@ -56,8 +48,7 @@ class Sheet:
     picture: Shown | None
 
 
-@dataclass(frozen=True, slots=True)
-class PagePlate:
+class PagePlate(NamedTuple):
     """A page in pictures, side by side, with its sentence."""
 
     told: str
@@ -70,8 +61,7 @@ class PagePlate:
         return "pair" if len(self.sheets) > 1 else "spread" if alone and alone.width > alone.height else "single"
 
 
-@dataclass(frozen=True, slots=True)
-class Gallery:
+class Gallery(NamedTuple):
     """Pages in pictures; only a letter that can hold pictures shows them.
 
     `legend` says how they are read, "" where nothing has to be said.
@@ -81,8 +71,7 @@ class Gallery:
     plates: tuple[PagePlate, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """A row of a table, as many cells as the table has heads; the first one names it. `picture` has a column of its
     own, which only a letter that can hold pictures shows."""
 
@@ -90,8 +79,7 @@ class Row:
     picture: Sheet | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """Facts side by side under their heads; `name` says what they are about, `pictures` heads the column of pictures,
     "" where there is none. Heads and name are the teller's own words."""
 
@@ -101,19 +89,17 @@ class Table:
     pictures: str = ""
 
 
-Block = Paragraph | Subhead | Items | Quoted | Polish | Gallery | Table
+Block: TypeAlias = Paragraph | Subhead | Items | Quoted | Polish | Gallery | Table
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A part of the letter under its title; the title is the teller's own words."""
 
     title: str
     blocks: tuple[Block, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+class Letter(NamedTuple):
     """The book's title and what the letter is about, for whom and of which days, and what it says.
 
     `short` is the whole in a few sentences; `message` is "" where there is none.

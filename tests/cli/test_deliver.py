@@ -427,3 +427,19 @@ def test_under_another_locale_and_with_strange_words(book: TypedBook) -> None:
     bag = bagit.Bag(str(book.top.parent / "aus\u00e4"))
     bag.validate()
     assert "\x1b" not in json.dumps(bag.info) and "X" not in bag.info
+
+
+def test_git_is_asked_few_things_and_none_twice(book: TypedBook, tmp_path: Path) -> None:
+    """A git costs more than most of what it is asked: what one that runs can answer starts no other."""
+    real, asked = shutil.which("git"), tmp_path / "asked"
+    (tmp_path / "bin").mkdir()
+    wrapper = tmp_path / "bin/git"
+    wrapper.write_text(f'#!/bin/sh\nprintf "%s\\n" "$*" >> {asked}\nexec {real} "$@"\n')
+    wrapper.chmod(0o755)
+    book.git("status")
+    book.ledger("deliver", "inks", "--pages", "1", "--to", "../out",
+                env={"PATH": f"{wrapper.parent}{os.pathsep}{os.environ['PATH']}"})  # fmt: skip
+    told = asked.read_text("utf-8").splitlines()
+    assert len(told) <= 25, told
+    for words in ("config -z", "ls-tree -r", "for-each-ref", "cat-file --batch-check"):
+        assert sum(words in each for each in told) <= 1, words

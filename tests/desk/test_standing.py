@@ -209,5 +209,5 @@ def test_of_one_pass_and_one_page(book: Book) -> None:
 def test_before_the_first_commit(tmp_path: Path) -> None:
     book = Book.new(tmp_path / "book", {})
     book.write({"book.toml": TOML})
-    assert rounds(book.top) == ("The Salt Lantern", ())
+    assert rounds(book.top) == ("The Salt Lantern", (), ())
     assert [each.round for each in standing(book.top).passes] == [None, None, None]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -50,7 +48,7 @@ def test_the_tick_mirrors_the_state() -> None:
 
 def test_where_to_look_and_where_it_went() -> None:
     at = read_anchor("p30.2")
-    assert b"  - done in script-4 at p30.2: cut to two lines\n" in add_reply(ROUND, 2, replace(DONE, at=at))
+    assert b"  - done in script-4 at p30.2: cut to two lines\n" in add_reply(ROUND, 2, DONE._replace(at=at))
     assert b"  - carried to inks: later\n" in add_reply(ROUND, 2, Reply("carried", "later", 0, "inks"))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -101,7 +100,7 @@ def test_a_note_with_its_last_reply() -> None:
     note = Note("marsh", 2, "open", "Too blunt?", Anchor("p1"), "notes/marsh.md", 5, 5)
     assert note_text(NoteOn(note, "E. Marsh", "script-3")) == "note marsh/2, E. Marsh on script-3: Too blunt? - open"
     replies = (Reply("done", "softer", 6, "script-4"),)
-    assert note_text(NoteOn(replace(note, replies=replies, text=""), "", None)) == (
+    assert note_text(NoteOn(note._replace(replies=replies, text=""), "", None)) == (
         "note marsh/2: (no words) - done in script-4: softer"
     )
 

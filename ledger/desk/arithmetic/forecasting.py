@@ -6,7 +6,8 @@ from datetime import date
 from pathlib import Path
 
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.standing import stale_now, story_pages
+from ledger.desk.stale_pages import stale_now
+from ledger.desk.standing import story_pages
 from ledger.judge.resting.upstream import pictures_in
 from ledger.model.book import Pass
 from ledger.model.entry import Round

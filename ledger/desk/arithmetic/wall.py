@@ -8,7 +8,8 @@ from pathlib import Path
 
 from ledger.desk.notes.gathered import followed_notes
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.standing import pages_away, stale_now
+from ledger.desk.stale_pages import stale_now
+from ledger.desk.standing import pages_away
 from ledger.model.errors import Refusal
 from ledger.model.pages import page_numbers, parse_pages
 from ledger.model.script import Draft

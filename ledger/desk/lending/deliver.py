@@ -24,7 +24,7 @@ from ledger.desk.opening import OpenBook, open_book, recorded
 from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
 from ledger.desk.pictures.thumbnails import DELIVERED, thumbnails
 from ledger.desk.recording.handing_over import Signer, record_entry, refuse_unready, signer
-from ledger.desk.standing import stale_now
+from ledger.desk.stale_pages import stale_now
 from ledger.desk.wishes import pages_of
 from ledger.gitedge.complaints import of_the_machine
 from ledger.gitedge.going_out import FRESH, Parcel, drop, left_behind, parcel, sealed
@@ -259,9 +259,12 @@ class _Whole:
         """Records the entry; from then on the bundle stays, even where something ends us right after it."""
         entry = self._entry()
         try:
-            return record_entry(self.wanted.book, entry, tag=None)
-        finally:
-            made.recorded = entry.path in OpenBook(self.wanted.book.repo).head_snapshot.files
+            done = record_entry(self.wanted.book, entry, tag=None)
+            made.recorded = True
+        except BaseException:
+            made.recorded = self.wanted.book.repo.reader.named(f"HEAD:{entry.path}") is not None
+            raise
+        return done
 
     def _outcome(self, bundle: Bundle, done: Outcome, made: Parcel) -> Outcome:
         told = [*delivery_said(bundle, str(self.wish.to)), *done.said]

@@ -177,14 +177,18 @@ def _holds(wanted: Order, entry: Alteration) -> bool:
 def notes_of(wanted: Order) -> tuple[OpenNote, ...]:
     """Notes that wait for somebody, on pages that go out or on the whole book."""
     labels = PageSet(frozenset(label for pass_ in wanted.passes for label in wanted.files(pass_)))
-    rounds = notes_rounds(wanted.book.working)
+    rounds = [
+        each._replace(notes=waiting)
+        for each in notes_rounds(wanted.book.working)
+        if (waiting := tuple(note for note in each.notes if note.state in ("open", "query")))
+    ]
     if not rounds:
         return ()
     from ledger.desk.notes.gathered import followed_notes
 
     found = []
     for each in followed_notes(wanted.book, wanted.head, rounds=rounds):
-        if each.note.state not in ("open", "query") or each.evidence == "cut":
+        if each.evidence == "cut":
             continue
         place = each.place_now or each.place_then or each.note.anchor.typed
         anchor = read_anchor(each.place_now or each.place_then or "") or each.note.anchor

@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from ledger.desk.arriving.bringing_pages import place_of
 from ledger.desk.numbers import newest_round, the_pass
 from ledger.desk.opening import OpenBook
-from ledger.desk.standing import stale_now
+from ledger.desk.stale_pages import stale_now
 from ledger.judge.exports.size import wanted_size
 from ledger.judge.resting.made_from import Sources
 from ledger.model.book import Book, Pass

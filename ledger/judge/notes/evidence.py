@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from ledger.judge.notes.chains import settled
@@ -32,7 +32,7 @@ def follow_notes(rounds: Sequence[NotesRound], history: NoteHistory) -> list[Fol
 def _told(round_: NotesRound, traced: _Traced) -> Followed:
     base = traced.base
     on = f"{base.pass_name}-{base.number}" if base else round_.on
-    return replace(traced.followed(), reader=round_.reader, on=on)
+    return traced.followed()._replace(reader=round_.reader, on=on)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import islice
 from typing import NamedTuple
 
@@ -67,7 +66,7 @@ def _beside(at: int, rows: Sequence[Row], near: Mapping[object, Mapping[str, Seq
     if not others:
         return followed
     beside = tuple(rows[other].followed.note.id for other in sorted(others)[:MOST_CANDIDATES])
-    return replace(followed, standing=(*followed.standing, "two-on-one-spot"), beside=beside)
+    return followed._replace(standing=(*followed.standing, "two-on-one-spot"), beside=beside)
 
 
 def _fine(spot: Spot | None) -> bool:
