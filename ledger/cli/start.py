@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
 
 def main() -> None:
     """Runs the command line and exits with the contract's codes."""
+    _in_utf8()
     arguments = sys.argv[1:]
     if arguments == ["--version"]:
         from ledger import __version__
@@ -16,6 +18,16 @@ def main() -> None:
         version = Answer(f"inkledger {__version__}")
         sys.exit(guarded(lambda: say(version, "inkledger", False), "inkledger", as_json=False, fault_of=as_refusal))
     sys.exit(_run(arguments))
+
+
+def _in_utf8() -> None:
+    """Begins again in Python's UTF-8 mode (PEP 540) where the locale has another encoding.
+
+    Books, git and this program's words are UTF-8 whatever the locale says; without it words of the command line and
+    names of files would be taken for other ones.
+    """
+    if sys.getfilesystemencoding() != "utf-8" and sys.executable:
+        os.execv(sys.executable, [sys.executable, "-X", "utf8", *sys.orig_argv[1:]])
 
 
 def _run(arguments: list[str]) -> int:
