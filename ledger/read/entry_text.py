@@ -32,8 +32,21 @@ def write_entry(entry: Entry) -> bytes:
     try:
         return "\n".join(blocks).encode()
     except UnicodeEncodeError as fault:
-        raise Refusal("the name of a file is not valid UTF-8, so an entry can't name it", path=entry.path,
-                      remedy="give the file another name") from fault  # fmt: skip
+        raise _unwritable(entry) from fault
+
+
+def _unwritable(entry: Entry) -> Refusal:
+    """Which name or words of an entry are no Unicode."""
+    odd = next((path for path in ({} if isinstance(entry, Reopen) else entry.files) if not _is_unicode(path)), None)
+    if odd is not None:
+        return Refusal("the name of this file is not valid UTF-8, so an entry can't name it", path=odd,
+                       remedy="give the file another name")  # fmt: skip
+    return Refusal("words of it are not valid UTF-8, so it can't hold them", path=entry.path,
+                   remedy="give them again, typed in UTF-8")  # fmt: skip
+
+
+def _is_unicode(text: str) -> bool:
+    return not any("\ud800" <= sign <= "\udfff" for sign in text)
 
 
 def _keys(entry: Entry) -> Iterator[tuple[str, Any]]:

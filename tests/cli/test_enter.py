@@ -325,10 +325,17 @@ def test_an_unreadable_page_is_no_late_change(entered: TypedBook) -> None:
 def test_a_name_that_is_no_utf_8(entered: TypedBook) -> None:
     entered.write(os.fsdecode(b"script/odd\xff.md"), "# Later\n")
     told = entered.ledger("enter", "script", code=2)
-    assert "not valid UTF-8" in told.err
+    assert told.err.startswith("inkledger: script/odd\\xff.md: the name of this file is not valid UTF-8")
     assert entered.ledger("save", "--json").document["done"] is True
     assert entered.git("status", "--porcelain") == ""
     entered.ledger("undo")
+
+
+def test_words_that_are_no_utf_8(entered: TypedBook) -> None:
+    entered.change("script/01.md", "Push.", "Push harder.")
+    told = entered.ledger("enter", "script", "-m", os.fsdecode(b"later\xff"), code=2)
+    assert told.err.startswith("inkledger: ledger/script-2.toml: words of it are not valid UTF-8")
+    assert not (entered.top / "ledger/script-2.toml").exists()
 
 
 def test_what_a_sparse_checkout_leaves_out_is_not_gone(entered: TypedBook) -> None:
