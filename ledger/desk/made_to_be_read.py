@@ -35,9 +35,13 @@ def _made_here(repo: Repository, path: str) -> bool:
 
 def left_out(paths: Sequence[str]) -> str:
     """What to say where they are left out."""
+    return f"Left out: {few_of(paths)}, made by inkledger for somebody to read, so no part of the book."
+
+
+def few_of(paths: Sequence[str]) -> str:
+    """Paths in a sentence; of many the first, and how many more there are."""
     named = ", ".join(map(one_line, paths[:_NAMED]))
-    more = f" and {len(paths) - _NAMED} more" if len(paths) > _NAMED else ""
-    return f"Left out: {named}{more}, made by inkledger for somebody to read, so no part of the book."
+    return named + (f" and {len(paths) - _NAMED} more" if len(paths) > _NAMED else "")
 
 
 def taken_all_the_same(paths: Sequence[str]) -> str:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from ledger.desk.made_to_be_read import few_of
+from ledger.gitedge.repository import Repository
+from ledger.gitedge.worktree import untracked
 from ledger.judge.exports.behind import WorkingFile
-from ledger.model.book import Pass
-from ledger.read.patterns import label_of
+from ledger.model.book import Book, Pass
+from ledger.model.snapshot import byte_order
+from ledger.read.patterns import fits, label_of, matches
 from ledger.read.state import BookState
 
 
@@ -21,6 +25,19 @@ def working_files(top: Path, state: BookState) -> Iterator[WorkingFile]:
     for pass_ in state.book.passes:
         if pass_.kind == "art" and pass_.masters:
             yield from _of_pass(top, state, pass_, pass_.masters)
+
+
+def masters_aside(repo: Repository, book: Book) -> tuple[str, ...]:
+    """Working files that git does not know, in byte order: they are not in git unless somebody adds them."""
+    patterns = [pass_.masters for pass_ in book.passes if pass_.kind == "art" and pass_.masters]
+    new = [file.path for file in untracked(repo) if file.regular] if patterns else []
+    found = (path for path in new if any(fits(path, pattern) for pattern in patterns))
+    return tuple(sorted((p for p in found if not any(matches(p, each) for each in book.passes)), key=byte_order))
+
+
+def masters_words(paths: Sequence[str]) -> str:
+    """What to say where they are left out."""
+    return f"Left out: {few_of(paths)}, named by masters in book.toml, so not in git unless you add it."
 
 
 def _of_pass(top: Path, state: BookState, pass_: Pass, masters: str) -> Iterator[WorkingFile]:

@@ -47,6 +47,18 @@ def test_a_copy_holds_every_ref_and_git_finds_nothing_wrong(book: TypedBook) -> 
     assert not list(book.top.parent.glob("*.inkledger-new"))
 
 
+def test_working_files_that_are_not_in_git_are_named(book: TypedBook) -> None:
+    """`save` would not take them in, so that it is no way to have them in the copy."""
+    book.change("book.toml", 'locks = ["structure"]', 'locks = ["structure"]\nmasters = "work/p{page}.*"')
+    book.ledger("save")
+    book.write("work/p001.psd", b"8BPS in layers")
+    told = " ".join(book.ledger("backup", "../copy.git").out.split())
+    assert "Left out: work/p001.psd, named by masters in book.toml, so not in git unless you add it." in told
+    assert "not recorded yet" not in told
+    book.write("book.toml", "[book\n")
+    assert "not recorded yet: 2 files" in " ".join(book.ledger("backup", "../copy.git").out.split())
+
+
 def test_again_adds_what_is_new_and_keeps_what_is_gone(book: TypedBook) -> None:
     book.ledger("backup", "../copy.git")
     book.ledger("reopen", "pencils", "--pages", "2", "--reason", "a new door")

@@ -47,6 +47,27 @@ def test_what_was_made_to_be_read_is_named_and_left_out(entered: TypedBook) -> N
     assert entered.ledger("save", "--json").document["paths"] == ["packet-script-1.html"], "it is part of the book now"
 
 
+def test_working_files_are_not_in_git_unless_somebody_adds_them(entered: TypedBook) -> None:
+    """`masters` are the layered files, often a hundred times an export: nothing takes them in unasked."""
+    entered.change("book.toml", 'locks = ["structure"]', 'locks = ["structure"]\nmasters = "work/p{page}.*"')
+    for page in (1, 2):
+        entered.write(f"work/p00{page}.psd", b"8BPS in layers")
+    entered.write("work/brushes.txt", "round 4\n")
+    entered.git("add", "work/p002.psd")
+    told = entered.ledger("save", "-m", "on the train").out
+    assert "Saved 3 files" in told
+    assert "Left out: work/p001.psd, named by masters in book.toml, so not in git unless you add it." in " ".join(
+        told.split()
+    )
+    assert entered.git("ls-tree", "-r", "--name-only", "HEAD", "work").split() == ["work/brushes.txt", "work/p002.psd"]
+    assert entered.git("status", "--porcelain", "-uall").split() == ["??", "work/p001.psd"]
+    entered.write("work/p002.psd", b"8BPS in other layers")
+    assert "work/p002.psd" in entered.ledger("save", "--json").document["paths"]
+    assert "git add work/p001.psd, then save again" in entered.ledger("save").out
+    entered.git("add", "work/p001.psd")
+    assert entered.ledger("save", "--json").document["paths"] == ["work/p001.psd"]
+
+
 def test_undo_takes_the_last_round_back(entered: TypedBook) -> None:
     before = entered.git("rev-parse", "HEAD")
     entered.change("script/01.md", "N: Listen.", "N: Listen!")

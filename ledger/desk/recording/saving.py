@@ -1,6 +1,7 @@
 """`save`: everything in the book as it is now becomes one commit, judged as a commit is; no round is entered.
 
-What inkledger wrote into the book's folder for somebody to read is no part of the book: it is named and left out.
+What inkledger wrote into the book's folder for somebody to read is no part of the book, and layered working files are
+not in git unless somebody adds them: both are named and left out.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from ledger.desk.opening import OpenBook, open_book
 from ledger.desk.recording.handing_over import refuse_unready, signer
 from ledger.desk.recording.slips import admittable
 from ledger.desk.wishes import message_of
+from ledger.desk.working_files import masters_aside, masters_words
 from ledger.gitedge.intake import kept_as
 from ledger.gitedge.record import Recording, record
 from ledger.model.errors import Refusal
@@ -28,9 +30,11 @@ def save(here: Path, message: str | None) -> Outcome:
     book = open_book(here)
     refuse_unready(book.repo)
     signer(book.repo)
-    aside = made_to_be_read(book.repo)
-    taken, removed = changed_files(book, aside)
-    also = (left_out(aside), taken_all_the_same(aside)) if aside else ()
+    made, masters = made_to_be_read(book.repo), masters_aside(book.repo, book.book_now)
+    taken, removed = changed_files(book, {*made, *masters})
+    also = (left_out(made), taken_all_the_same(made)) if made else ()
+    if masters:
+        also = (*also, masters_words(masters), taken_all_the_same(masters))
     if not taken and not removed:
         return Outcome(False, ("Everything is recorded already.", *also))
     findings = judged(book, would_be(book, taken=taken, removed=removed))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+from contextlib import suppress
 from pathlib import Path
 
 from ledger.desk.made_to_be_read import left_out, made_to_be_read
 from ledger.desk.opening import OpenBook, open_book
+from ledger.desk.working_files import masters_aside, masters_words
 from ledger.gitedge import backups, set_up
 from ledger.gitedge.history import shallow
 from ledger.gitedge.noted import note_copy
@@ -36,11 +38,13 @@ def back_up(here: Path, place: Path) -> Outcome:
         said.append(f"It keeps what the book has let go: {', '.join(copied.kept)}.")
     if _same_disk(book.repo, target):
         said.append("It lies on the same disk as the book: what breaks one breaks both. Make one on another disk too.")
-    aside = made_to_be_read(book.repo)
-    if unrecorded := _unrecorded(book, len(aside)):
+    aside, masters = made_to_be_read(book.repo), _masters(book)
+    if unrecorded := _unrecorded(book, len(aside) + len(masters)):
         said.append(f"Not in it, because not recorded yet: {plural(unrecorded, 'file')}. Record them: inkledger save")
     if aside:
         said.append(left_out(aside))
+    if masters:
+        said.append(masters_words(masters))
     said.append(f"To have the book again from it: inkledger init NEW-FOLDER --from {target}")
     return Outcome(True, tuple(said), paths=(target,), findings=_not_here(book))
 
@@ -66,6 +70,13 @@ def _refuse_unfit(book: OpenBook, target: str) -> None:
 
 def _same_disk(repo: Repository, target: str) -> bool:
     return Path(target).stat().st_dev == repo.git_dir.stat().st_dev
+
+
+def _masters(book: OpenBook) -> tuple[str, ...]:
+    """Working files that are not in git; a `book.toml` that can't be read now names none and stops no copy."""
+    with suppress(Refusal):
+        return masters_aside(book.repo, book.book_now)
+    return ()
 
 
 def _unrecorded(book: OpenBook, aside: int) -> int:
