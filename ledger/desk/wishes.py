@@ -9,12 +9,12 @@ from ledger.model.errors import Refusal
 from ledger.model.pages import PageSet, parse_pages
 
 
-def pages_of(text: str | None) -> PageSet:
-    """Pages as typed ("1-24,30"). Raises Refusal."""
+def pages_of(text: str | None, option: str = "--pages") -> PageSet:
+    """Pages as typed ("1-24,30"). Raises Refusal naming the option."""
     try:
         return parse_pages(text)
     except ValueError as fault:
-        raise Refusal(f"--pages: {fault}", remedy="write them as 1-24,30") from None
+        raise Refusal(f"{option}: {fault}", remedy="write them as 1-24,30") from None
 
 
 def class_of(text: str | None) -> str:

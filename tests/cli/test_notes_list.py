@@ -88,7 +88,7 @@ def test_a_page_is_where_the_place_is_now(book: NotedBook) -> None:
         (("--state", "opne"), "did you mean open?"),
         (("--from", "Nobody"), "one of: E. Marsh, Osk"),
         (("--pass", "pencls"), "did you mean pencils?"),
-        (("--page", "twelve"), "twelve"),
+        (("--page", "twelve"), "--page: 'twelve'"),
     ],
 )
 def test_what_is_nothing_is_refused_with_a_way_out(book: NotedBook, words: tuple[str, ...], remedy: str) -> None:

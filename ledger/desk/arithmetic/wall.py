@@ -41,12 +41,19 @@ def wallchart(here: Path, chapter: str | None = None) -> Wall:
     return Wall(state.book.title, tuple(column.name for column in columns), rows, stale, name, _away(state, rows))
 
 
+def _called(title: str) -> tuple[str, ...]:
+    """What a chapter may be called by: its whole title, and what stands behind its colon."""
+    _, colon, words = title.casefold().partition(":")
+    return (title.casefold(), words.strip()) if colon else (title.casefold(),)
+
+
 def _chapter(draft: Draft, typed: str | None) -> tuple[set[str] | None, str]:
-    """The pages of a chapter, by its number in order or its title, and what it is called."""
+    """The pages of a chapter, by its number in order or its title (also without `Chapter 2:`), and what it is called."""
     if typed is None:
         return None, ""
     chapters = {scene.number_of_chapter: scene.chapter for scene in draft.scenes if scene.number_of_chapter}
-    wanted = [n for n, title in chapters.items() if typed in (str(n), title)]
+    said = typed.strip().casefold()
+    wanted = [n for n, title in chapters.items() if said in (str(n), *_called(title))]
     if not wanted:
         known = f"1 to {max(chapters)}" if chapters else "none"
         raise Refusal(f"there is no chapter {typed!r}", remedy=f"chapters in order: {known}")

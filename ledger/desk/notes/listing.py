@@ -100,7 +100,7 @@ def _wanted(book: OpenBook, found: Iterable[Followed], wish: NotesWish) -> list[
         name = the_pass(book.working.book, wish.pass_name).name
         kept = [each for each in kept if _of_pass(each.on, name) or _of_pass(each.note.carried_to, name)]
     if wish.pages:
-        pages = pages_of(wish.pages)
+        pages = pages_of(wish.pages, "--page")
         kept = [each for each in kept if _on_pages(each, pages)]
     return kept
 
