@@ -48,7 +48,7 @@ def _called(title: str) -> tuple[str, ...]:
 
 
 def _chapter(draft: Draft, typed: str | None) -> tuple[set[str] | None, str]:
-    """The pages of a chapter, by its number in order or its title (also without `Chapter 2:`), and what it is called."""
+    """The pages of a chapter, by its number or title (also without `Chapter 2:`), and what it is called."""
     if typed is None:
         return None, ""
     chapters = {scene.number_of_chapter: scene.chapter for scene in draft.scenes if scene.number_of_chapter}
