@@ -55,8 +55,14 @@ def test_working_files_that_are_not_in_git_are_named(book: TypedBook) -> None:
     told = " ".join(book.ledger("backup", "../copy.git").out.split())
     assert "Left out: work/p001.psd, named by masters in book.toml, so not in git unless you add it." in told
     assert "not recorded yet" not in told
+
+
+def test_a_broken_book_toml_stops_no_copy(book: TypedBook) -> None:
+    """What is recorded is whole; least of all is it to be without a copy while somebody mends a line."""
     book.write("book.toml", "[book\n")
-    assert "not recorded yet: 2 files" in " ".join(book.ledger("backup", "../copy.git").out.split())
+    for _ in range(2):
+        assert "not recorded yet: 1 file." in " ".join(book.ledger("backup", "../copy.git").out.split())
+        book.git("add", "book.toml")
 
 
 def test_again_adds_what_is_new_and_keeps_what_is_gone(book: TypedBook) -> None:

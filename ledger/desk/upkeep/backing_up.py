@@ -15,6 +15,7 @@ from ledger.gitedge.history import shallow
 from ledger.gitedge.noted import note_copy
 from ledger.gitedge.objects import missing_objects
 from ledger.gitedge.repository import Repository
+from ledger.gitedge.snapshots import of_index
 from ledger.gitedge.worktree import differing, untracked
 from ledger.judge.exports.large_files import large_file_rules
 from ledger.model.errors import Refusal
@@ -81,11 +82,10 @@ def _masters(book: OpenBook) -> tuple[str, ...]:
 
 def _unrecorded(book: OpenBook, aside: int) -> int:
     """Files that differ from the newest commit: no copy of history can hold them. `aside` of them count for nothing."""
-    known = book.head_snapshot.files
-    index = {path: file for path, file in book.staged.snapshot.files.items() if known.get(path) != file}
-    changed = {path for path, _ in differing(book.repo, book.staged.snapshot.files)}
-    gone = known.keys() - book.staged.snapshot.files.keys()
-    return len(changed | set(index) | gone | {file.path for file in untracked(book.repo)}) - aside
+    known, staged = book.head_snapshot.files, of_index(book.repo).files
+    index = {path for path, file in staged.items() if known.get(path) != file}
+    changed = {path for path, _ in differing(book.repo, staged)}
+    return len(changed | index | (known.keys() - staged.keys()) | {file.path for file in untracked(book.repo)}) - aside
 
 
 def _not_here(book: OpenBook) -> tuple[Finding, ...]:
