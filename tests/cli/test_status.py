@@ -79,7 +79,7 @@ def test_who_has_what(tell: Tell, lantern: Book) -> None:
     recorded(lantern, Handoff(path="ledger/handoff-2.toml", number=2, pages="3-4", **hand))
     recorded(lantern, Handoff(path="ledger/handoff-3.toml", number=3, pages="1-2", returns=1, **hand))
     text = tell(lantern.top, "status").out
-    assert "With Ines since 2026-03-02: pages 3-4 of inks (handoff-2)." in text
+    assert "With Ines since 2 March 2026: pages 3-4 of inks (handoff-2)." in text
     assert "handoff-1" not in text
     packet = {**hand, "pass_name": "script", "to": "E. Marsh", "packet": True, "round": 2}
     recorded(lantern, Handoff(path="ledger/handoff-4.toml", number=4, pages=None, **packet))

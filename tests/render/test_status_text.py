@@ -69,8 +69,8 @@ def test_who_has_what_since_when() -> None:
         Away("handoff-2", "flats", None, "Bo", date(2026, 4, 1)),
     )
     told = status_text(Standing("x", away=away))
-    assert "With Ines since 2026-03-02: pages 1-12 of inks (handoff-1).\n" in told
-    assert "With Bo since 2026-04-01: all pages of flats (handoff-2).\n" in told
+    assert "With Ines since 2 March 2026: pages 1-12 of inks (handoff-1).\n" in told
+    assert "With Bo since 1 April 2026: all pages of flats (handoff-2).\n" in told
 
 
 def test_steps_with_their_commands() -> None:
