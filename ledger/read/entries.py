@@ -152,8 +152,8 @@ class _Reading:
             self.wrong("pages", str(fault))
         return value
 
-    def names(self, key: str, allowed: tuple[str, ...] = ()) -> tuple[str, ...]:
-        value = self.take(key, list, [])
+    def names(self, key: str, allowed: tuple[str, ...] = (), *, needed: bool = False) -> tuple[str, ...]:
+        value = self.take(key, list, ... if needed else [])
         for name in value:
             if not isinstance(name, str) or (allowed and name not in allowed):
                 self.wrong(key, f"{toml_value(name)} can't stand in {key!r}")
@@ -201,7 +201,7 @@ def _round(r: _Reading, shared: Taken) -> Entry:
 
 def _lock(r: _Reading, shared: Taken) -> Entry:
     return Lock(
-        **shared, scopes=r.names("scopes", SCOPES), round=r.count("round"),
+        **shared, scopes=r.names("scopes", SCOPES, needed=True), round=r.count("round"),
         approved_by=r.take("approved_by", str, None), how=r.take("how", str, None),
     )  # fmt: skip
 

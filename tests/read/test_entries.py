@@ -163,6 +163,7 @@ BROKEN: list[tuple[str, str, str, str, int]] = [
     ("by that is a day", 'by      = "Ines"', "by      = 2026-03-02", "'by' is of the wrong kind: 2026-03-02", 5),
     ("pages that are none", '"1-24,30"', '"1-24,thirty"', "thirty", 7),
     ("an unknown scope", '["structure", "drawing"]', '["structure", "colour"]', "colour", 8),
+    ("no scopes", 'scopes  = ["structure", "drawing"]\n', "", "the key 'scopes' is missing", 1),
     ("scopes that are no list", '["structure", "drawing"]', '"structure"', "scopes", 8),
     ("a round that is none", "round   = 3", "round   = 0", "round", 9),
     ("an unknown key", 'how     = "mail', 'howl    = "mail', "howl", 11),
