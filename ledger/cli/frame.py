@@ -58,10 +58,13 @@ def _version(ctx: click.Context, wanted: bool) -> None:
         ctx.exit()
 
 
-def verb(name: str, example: str, *, group: str = "") -> Callable[[Callable[..., Answer]], click.Command]:
+def verb(
+    name: str, example: str, *, group: str = "", does: str | None = None
+) -> Callable[[Callable[..., Answer]], click.Command]:
     """Makes a command of a function that takes `here` (a folder) and its own options and gives an Answer.
 
-    `example` is a command line that runs in the example book; `group` is the first word of a verb of two.
+    `example` is a command line that runs in the example book; `group` is the first word of a verb of two, `does` what
+    its help says of it in one line.
     """
 
     def make(work: Callable[..., Answer]) -> click.Command:
@@ -77,8 +80,8 @@ def verb(name: str, example: str, *, group: str = "") -> Callable[[Callable[...,
             click.Option(["--json", "as_json"], is_flag=True, help="One JSON document on standard output."),
         ]
         return click.Command(
-            name, callback=callback, params=params, help=work.__doc__, epilog=f"\b\nExample:\n  {example}",
-            context_settings={"help_option_names": ["-h", "--help"]},
+            name, callback=callback, params=params, help=work.__doc__, short_help=does,
+            epilog=f"\b\nExample:\n  {example}", context_settings={"help_option_names": ["-h", "--help"]},
         )  # fmt: skip
 
     return make

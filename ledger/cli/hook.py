@@ -35,5 +35,7 @@ def _remove(here: Path) -> Answer:
 
 
 command = verb_of_two("hook", "Put git's hooks in or take them out.")
-command.add_command(verb("install", "inkledger hook install", group="hook")(_install))
-command.add_command(verb("remove", "inkledger hook remove", group="hook")(_remove))
+command.add_command(
+    verb("install", "inkledger hook install", group="hook", does="Put the hooks into this repository.")(_install)
+)
+command.add_command(verb("remove", "inkledger hook remove", group="hook", does="Take them out again.")(_remove))

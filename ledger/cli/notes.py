@@ -71,11 +71,13 @@ def _agenda(here: Path) -> Answer:
 
 
 command = verb_of_two("notes", "Readers' notes and what became of them.")
-for _name, _example, _work in (
-    ("list", "inkledger notes list", _list),
-    ("add", 'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
-    ("answer", 'inkledger notes answer lorn/5 done "said once" --in script-4', _answer),
-    ("agenda", "inkledger notes agenda", _agenda),
-    ("import", "inkledger notes import notes/osk.md", import_notes),
-):
-    command.add_command(verb(_name, _example, group="notes")(_work))
+for _name, _does, _example, _work in (
+    ("list", "Every note and what became of it.", "inkledger notes list", _list),
+    ("add", "Put a note into a round.",
+     'inkledger notes add marsh-1 "The door should open inward." --at p12.3', _add),
+    ("answer", "Put a reply under a note.", 'inkledger notes answer lorn/5 done "said once" --in script-4', _answer),
+    ("agenda", "What is open, in working order, to print or tick.", "inkledger notes agenda", _agenda),
+    ("import", "Take in mails, texts, packets, PDFs and documents.", "inkledger notes import notes/osk.md",
+     import_notes),
+):  # fmt: skip
+    command.add_command(verb(_name, _example, group="notes", does=_does)(_work))

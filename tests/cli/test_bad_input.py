@@ -229,6 +229,7 @@ def test_wrong_use_is_no_fault_of_ours(book: TypedBook) -> None:
 def test_without_a_verb_the_help_is_shown_as_it_is(book: TypedBook, words: list[str]) -> None:
     told = book.ledger(*words, code=2)
     assert told.out == "" and told.err == book.ledger(*words, "--help").out
+    assert "..." not in told.err.partition("Commands:")[2], "what a verb does is said in a line"
 
 
 def test_another_folder_may_be_named_before_between_and_after(book: TypedBook) -> None:
