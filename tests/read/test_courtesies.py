@@ -32,7 +32,7 @@ def test_courtesies_are_no_notes(words: str) -> None:
     "Thanks. Beautiful.", "Thanks! Beautiful work.", "Thank you for the quiet pages", "Great!", "Love it",
     "Best scene so far", "Best, but cut the end.", "Best.|Cut Lusk", "Best,|Cut Lusk", "Love the ending",
     "Cheers to the colourist", "Bye bye, lamp", "Good night, moon", "Marsh scene is slow", "", "...", ":)",
-    " ".join(["Thanks!"] * 50),
+    " ".join(["Thanks!"] * 50), f"Thanks{'!' * 400}",
 ])  # fmt: skip
 def test_what_only_begins_like_one_is_a_note(words: str) -> None:
     """Praise, questions, numbers, and names that are no sign-off: all of it stays."""

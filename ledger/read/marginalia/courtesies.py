@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-#: More words than this are said for more than courtesy.
-_MOST_WORDS = 40
+#: More words or signs than this are said for more than courtesy.
+_MOST_WORDS, _MOST_SIGNS = 40, 400
 _MOST_NAMES = 3
 
 _GREETINGS = re.compile(
@@ -69,7 +69,7 @@ def is_courtesy(rows: Sequence[str], author: str) -> bool:
     `author` is who wrote it, "" where that is not known.
     """
     text = "\n".join(row.strip() for row in rows if row.strip())
-    if not text or re.search(r"[?\d]", text) or len(text.split()) > _MOST_WORDS:
+    if len(text) > _MOST_SIGNS or len(text.split()) > _MOST_WORDS or re.search(r"[?\d]", text):
         return False
     parts = list(_parts(text))
     closed = ""
