@@ -117,3 +117,14 @@ def test_on_a_reopened_page_there_is_nothing_to_admit(tell: Tell, touched: Typed
     touched.ledger("reopen", "pencils", "--pages", "1", "--reason", "a stray line")
     touched.git("add", "art")
     assert "nothing was written" in tell(touched.top, "alter", "--reason", "a stray line", code=1).out
+
+
+def test_a_late_change_that_is_recorded_already_is_pointed_to(tell: Tell, signed: TypedBook) -> None:
+    signed.change("script/01.md", "N: Push.", "J: Push.")
+    signed.git("commit", "-qam", "past the hooks", "--no-verify")
+    said = " ".join(tell(signed.top, "alter", "--reason", "he is nearer", code=1).out.split())
+    assert "A late change is recorded already. To admit that: inkledger alter --late" in said
+    assert "recorded already" not in tell(signed.top, "alter", "--pages", "4", "--reason", "no", code=1).out
+    tell(signed.top, "alter", "--late", "--reason", "he is nearer")
+    signed.git("commit", "-qm", "the slip")
+    assert "recorded already" not in tell(signed.top, "alter", "--reason", "again", code=1).out

@@ -113,8 +113,11 @@ def _nothing(book: OpenBook, head: BookState, wish: SlipWish, others: bool) -> t
         return ("What is recorded holds no late change: nothing was written.",)
     if not any(isinstance(entry, Lock) for entry in head.entries):
         return ("Nothing is signed off yet, so there is nothing to admit: just record your change.",)
+    said = "What is staged touches nothing that is closed: nothing was written."
+    if late_change(_against(book, head, late=True), pages_of(wish.pages)) is not None:
+        return (said, 'A late change is recorded already. To admit that: inkledger alter --late --reason "..."')
     return (
-        "What is staged touches nothing that is closed: nothing was written.",
+        said,
         "If your change is not staged yet: git add it, then run this again.",
     )
 
