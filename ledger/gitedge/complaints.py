@@ -16,6 +16,9 @@ _BRANCH_MOVED = re.compile(
     r"cannot lock ref 'refs/heads/([^']*)': (?:is at|reference already exists|unable to resolve)"
 )
 
+_LOST = re.compile(
+    r"unable to read [0-9a-f]{40}|missing (?:blob|tree|commit|tag) [0-9a-f]{40}|possible repository corruption"
+)
 _NAME_TAKEN = re.compile(r"'([^']*)' exists; cannot create '([^']*)'")
 
 
@@ -103,6 +106,9 @@ def _plain(said: str, folder: str) -> tuple[str | None, str | None, str | None]:
     if any(words in said for words in ("Please tell me who you are", "empty ident name", "auto-detection is disabled")):
         refusal = nameless()
         return refusal.message, None, refusal.remedy
+    if _LOST.search(said):
+        return ("git has lost something that was recorded here, so it could not do this", None,
+                "see what is missing: inkledger doctor; then bring it back from a copy or another clone")  # fmt: skip
     # Nothing here talks to a remote: what hangs up is the filter, killed before it could say what it misses.
     if "the remote end hung up unexpectedly" in said or (
         "git-lfs" in said and ("not found" in said or "filter 'lfs' failed" in said)

@@ -136,6 +136,15 @@ def test_a_damaged_copy_is_told(book: TypedBook, which: str) -> None:
     assert not (book.top.parent / "again").exists()
 
 
+def test_a_book_of_which_git_has_lost_something_is_told(book: TypedBook) -> None:
+    lost = book.git("rev-parse", "HEAD:script/01.md").strip()
+    (book.top / ".git/objects" / lost[:2] / lost[2:]).unlink()
+    told = book.ledger("backup", "../copy.git", code=2)
+    assert told.err.startswith("inkledger: git has lost something that was recorded here")
+    assert "inkledger doctor" in told.err and not (book.top.parent / "copy.git").exists()
+    assert "script/01.md" in book.ledger("doctor", code=1).out
+
+
 def test_a_part_of_history_is_no_copy(book: TypedBook) -> None:
     book.git("clone", "-q", "--depth", "1", book.top.as_uri(), "../part")
     part = TypedBook(book.top.parent / "part")

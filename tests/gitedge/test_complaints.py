@@ -45,6 +45,13 @@ SAMPLES = [
         "inkledger rounds",
     ),
     (
+        "remote: fatal: unable to read 4d439dc9392a02ff265843bfeed6b5b5333582a4\nerror: git upload-pack:"
+        " git-pack-objects died with error.\nremote: aborting due to possible repository corruption on the"
+        " remote side.\nfatal: the remote end hung up unexpectedly",
+        "git has lost something that was recorded here, so it could not do this",
+        "see what is missing: inkledger doctor",
+    ),
+    (
         "error: unable to write file .git/objects/ab/tmp_obj_1: No space left on device\nfatal: x",
         "the disk is full; nothing was recorded",
         "make room",
