@@ -16,8 +16,8 @@ from ledger.render.plain import visible
 @click.argument("source", metavar="FILE|-")
 @click.option("--from", "reader", metavar="NAME", help="Whose notes these are; marks that name somebody stay theirs.")
 @click.option("--on", metavar="ENTRY", help="The round that was read, such as script-3; the newest script if left out.")
-@click.option("--whole", is_flag=True, help="Take in a greeting or sign-off that stands alone, too.")
-def import_notes(here: Path, source: str, reader: str | None, on: str | None, *, whole: bool) -> Answer:
+@click.option("--no-greeting", is_flag=True, help="Leave out a greeting or sign-off that stands alone.")
+def import_notes(here: Path, source: str, reader: str | None, on: str | None, *, no_greeting: bool) -> Answer:
     """Take notes in: a mail (.eml or its words), plain text, a saved round, a PDF with marks, the margin of a draft
     (.docx, .odt). In plain words a line that begins with a place (p12.3, page 24-25, ch 2) opens a note; the rest is a
     note on the whole book; quoted mail is left out."""
@@ -30,7 +30,9 @@ def import_notes(here: Path, source: str, reader: str | None, on: str | None, *,
     if place is None and at_a_terminal(sys.stdin):
         click.echo("Paste the mail here; end with Ctrl-D on a line of its own (twice if nothing happens).", err=True)
     data = source_bytes(place, source) if place else _typed_in()
-    arrival = read_arrival(here, ImportWish(source if place else "standard input", data, reader, on, place, whole))
+    arrival = read_arrival(
+        here, ImportWish(source if place else "standard input", data, reader, on, place, not no_greeting)
+    )
     as_json = bool(click.get_current_context().params.get("as_json"))
     if arrival.fresh and at_a_terminal(sys.stdout) and not as_json:
         click.echo(visible(preview_text(arrival)))

@@ -113,9 +113,10 @@ def _verb(left: Left) -> str:
 
 _LEFT: dict[str, Callable[[Left], str]] = {
     "quoted": lambda left: f"{plural(left.times, 'line')} of quoted mail {_verb(left)} left out.",
-    "courtesy": lambda left: (
-        f"Left out as a greeting or sign-off: \u201c{one_line(left.name)}\u201d. "
-        "The same command with --whole takes it in as a note on the whole book."
+    "courtesy": lambda left: f"Left out as a greeting or sign-off: \u201c{one_line(left.name)}\u201d.",
+    "greeting": lambda left: (
+        f"\u201c{one_line(left.name)}\u201d is a greeting or sign-off and nothing else, taken for a note on the whole "
+        "book. With --no-greeting such a one is left out."
     ),
     "signature": lambda left: f"A signature of {plural(left.times, 'line')} was left out.",
     "enclosure": lambda left: f"Enclosed and not read: {one_line(left.name)}. Save it and take it in by itself.",

@@ -84,16 +84,17 @@ def test_a_mail_becomes_a_round(entered: TypedBook, tell: Tell) -> None:
     assert "erin-marsh-1/3: the place of this note is not there in script-1." in words
 
 
-def test_a_greeting_alone_is_told_and_taken_in_when_asked(entered: TypedBook, tell: Tell) -> None:
+def test_a_greeting_alone_is_told_and_left_out_when_asked(entered: TypedBook, tell: Tell) -> None:
     mail = MAIL.replace("All in all I liked it.", "Hi Odile, thanks!\nBest, Erin")
-    said = " ".join(take_in(entered, tell, mail).out.split())
+    said = " ".join(take_in(entered, tell, mail, "--no-greeting").out.split())
     assert "3 notes of Erin Marsh" in said and "Hi Odile" not in rounds(entered)["erin-marsh-1"]
-    assert "Left out as a greeting or sign-off: “Hi Odile, thanks! Best, Erin”." in said and "--whole" in said
-    again = take_in(entered, tell, mail, "--whole").out
+    assert "Left out as a greeting or sign-off: “Hi Odile, thanks! Best, Erin”." in said
+    again = " ".join(take_in(entered, tell, mail).out.split())
     once = rounds(entered)
     assert "1 note of Erin Marsh" in again and "- [ ] 4 Hi Odile, thanks!\n  Best, Erin\n" in once["erin-marsh-1"]
+    assert "“Hi Odile, thanks! Best, Erin” is a greeting or sign-off and nothing else" in again
+    take_in(entered, tell, mail, "--no-greeting")
     take_in(entered, tell, mail)
-    take_in(entered, tell, mail, "--whole")
     assert rounds(entered) == once
 
 

@@ -48,14 +48,14 @@ def test_a_name_that_is_not_the_authors_ends_a_mail_only_behind_a_sign_off() -> 
 MAIL = "From: Erin Marsh <em@example.org>\nDate: Tue, 3 Mar 2026 10:12:00 +0100\n\n"
 
 
-def test_it_is_left_out_where_it_stands_alone_beside_notes_and_told_word_for_word() -> None:
-    def told(words: str, *, whole: bool = False) -> tuple[list[str], list[str]]:
-        found = read_letter("mail.eml", (MAIL + words).encode(), lambda _: False, whole=whole)
+def test_it_is_told_word_for_word_where_it_stands_alone_beside_notes_and_left_out_when_asked() -> None:
+    def told(words: str, *, greetings: bool = False) -> tuple[list[str], list[str]]:
+        found = read_letter("mail.eml", (MAIL + words).encode(), lambda _: False, greetings=greetings)
         return [note.text for note in found.notes], [left.name for left in found.left]
 
     words = "Hi Odile,\n\np1 too dark\n\nThanks,\nErin\n"
     assert told(words) == (["too dark"], ["Hi Odile, Thanks, Erin"])
-    assert told(words, whole=True) == (["too dark", "Hi Odile,\n\nThanks,\nErin"], [])
+    assert told(words, greetings=True) == (["too dark", "Hi Odile,\n\nThanks,\nErin"], ["Hi Odile, Thanks, Erin"])
     more = words.replace("Thanks,", "I loved the storm.\nThanks,")
     assert told(more) == (["too dark", "Hi Odile,\n\nI loved the storm.\nThanks,\nErin"], [])
     assert told("Hi Odile,\nThanks,\nErin\n") == (["Hi Odile,\nThanks,\nErin"], []), "a mail without a note is one"
@@ -70,6 +70,6 @@ def test_no_word_is_lost(parts: list[str], between: str) -> None:
     words = between.join(parts)
     if not words.strip():
         return
-    found = read_letter("mail.eml", (MAIL + words).encode(), lambda _: False)
+    found = read_letter("mail.eml", (MAIL + words).encode(), lambda _: False, greetings=False)
     there = " ".join([*(f"{note.place} {note.text}" for note in found.notes), *(left.name for left in found.left)])
     assert all(each in there for each in words.replace(",", " ").replace(".", " ").split() if each.isalpha())

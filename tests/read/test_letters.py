@@ -199,11 +199,14 @@ def test_an_enclosed_round_is_read_with_the_mail() -> None:
     packet = "# E. Marsh\nfrom: E. Marsh\non: script-1\n\n- [ ] 1 (p3) Who waits?\n"
     message.add_attachment(packet.encode(), maintype="application", subtype="octet-stream", filename="p-1.notes.md")
     found = read(message)
-    assert [(n.place, n.text, n.author) for n in found.notes] == [("p3", "Who waits?", "E. Marsh")]
+    assert [(n.place, n.text, n.author) for n in found.notes] == [
+        ("p3", "Who waits?", "E. Marsh"), ("", "Here they are.", "E. Marsh"),
+    ]  # fmt: skip
     assert found.on == "script-1"
-    assert [(left.kind, left.name) for left in found.left] == [("signature", ""), ("courtesy", "Here they are.")]
-    whole = read_letter("mail.eml", message.as_bytes(), there, whole=True)
-    assert [n.text for n in whole.notes] == ["Who waits?", "Here they are."]
+    assert [(left.kind, left.name) for left in found.left] == [("signature", ""), ("greeting", "Here they are.")]
+    bare = read_letter("mail.eml", message.as_bytes(), there, greetings=False)
+    assert [n.text for n in bare.notes] == ["Who waits?"]
+    assert [(left.kind, left.name) for left in bare.left] == [("signature", ""), ("courtesy", "Here they are.")]
 
 
 def test_a_round_pasted_into_a_mail_is_read_as_the_round_it_is() -> None:
@@ -212,11 +215,12 @@ def test_a_round_pasted_into_a_mail_is_read_as_the_round_it_is() -> None:
     found = read(mail(words))
     assert [(n.place, n.text, n.author) for n in found.notes] == [
         ("p12.3", "The door\ninward.", "E. Marsh"), ("", "All good.", "E. Marsh"),
+        ("", "Dear Odile, here they are.\n\n\n\nYours, E.", "E. Marsh"),
     ]  # fmt: skip
     assert (found.on, found.read) == ("script-1", "1-4")
-    assert [left.name for left in found.left] == ["Dear Odile, here they are. Yours, E."]
-    whole = read_letter("mail.eml", mail(words).as_bytes(), there, whole=True)
-    assert whole.notes[2].text == "Dear Odile, here they are.\n\n\n\nYours, E."
+    bare = read_letter("mail.eml", mail(words).as_bytes(), there, greetings=False)
+    assert bare.notes == found.notes[:2]
+    assert [left.name for left in bare.left] == ["Dear Odile, here they are. Yours, E."]
 
 
 def test_a_saved_round_without_a_title_is_no_mail() -> None:

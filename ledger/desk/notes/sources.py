@@ -19,7 +19,7 @@ from ledger.read.marginalia.places import Finds
 class ImportWish:
     """What `notes import` was asked: the file's name as typed, its bytes, its options, and where it lies.
 
-    `whole` takes a greeting or sign-off in as a note as well.
+    Without `greetings` one that stands alone is no note.
     """
 
     source: str
@@ -27,7 +27,7 @@ class ImportWish:
     reader: str | None = None
     on: str | None = None
     place: Path | None = None
-    whole: bool = False
+    greetings: bool = True
 
 
 def source_bytes(place: Path, shown: str) -> bytes:
@@ -63,7 +63,7 @@ def read_source(book: OpenBook, wish: ImportWish) -> NotesIn:
     else:
         from ledger.read.marginalia.letters import read_letter
 
-        found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0, whole=wish.whole)
+        found = read_letter(wish.source, data, lambda anchor: finds(anchor) > 0, greetings=wish.greetings)
     if not found.notes:
         remedy = "is it the one with the marks?" if kind or pdf else "begin a row with its place: p12.3 too dark"
         raise Refusal("it holds no notes", path=wish.source, remedy=remedy)

@@ -23,14 +23,14 @@ MOST_TEXT = 16 << 20
 _CONTROLS = 10
 
 
-def read_letter(source: str, data: bytes, is_place: IsPlace, *, whole: bool = False) -> NotesIn:
+def read_letter(source: str, data: bytes, is_place: IsPlace, *, greetings: bool = True) -> NotesIn:
     """The notes of a mail, a plain text or a saved round, whichever it is. Raises Refusal where it is none of them.
 
-    A greeting or sign-off that stands alone beside notes is told as left out, unless it is to be read as `whole`.
+    Without `greetings` a greeting or sign-off that stands alone beside notes is left out; either way it is told.
     """
     if source.lower().endswith(".eml") or (is_mail(data) and not _is_round(data)):
         mail = read_mail(source, data)
-        return _of_rows(source, mail, is_place, "mail", whole=whole)
+        return _of_rows(source, mail, is_place, "mail", greetings=greetings)
     if len(data) > MOST_TEXT:
         raise Refusal(f"it is larger than {MOST_TEXT >> 20} MiB, as no notes are", path=source,
                       remedy="save the notes alone as plain text")  # fmt: skip
@@ -49,7 +49,7 @@ def read_letter(source: str, data: bytes, is_place: IsPlace, *, whole: bool = Fa
     if findings:
         left.append(Left("encoding", name=findings[0].message))
     mail = Mail(own.rows, own.author.partition("<")[0].strip(), "", left)
-    return _of_rows(source, mail, is_place, "text", whole=whole)
+    return _of_rows(source, mail, is_place, "text", greetings=greetings)
 
 
 def _is_round(data: bytes) -> bool:
@@ -58,25 +58,26 @@ def _is_round(data: bytes) -> bool:
     return bool(blocks.notes) and "on" in blocks.fields
 
 
-def _of_rows(source: str, mail: Mail, is_place: IsPlace, kind: str, *, whole: bool) -> NotesIn:
+def _of_rows(source: str, mail: Mail, is_place: IsPlace, kind: str, *, greetings: bool) -> NotesIn:
     """The notes that rows say: those of a round that stands in them, else those that begin with a place."""
     rows = [row.replace("\0", "\ufffd") for row in mail.rows]
     if any(note_lines.note_parts(row) and note_lines.indent_of(row) < 4 for row in rows):
-        return _of_round(source, mail, rows, kind, whole=whole)
+        return _of_round(source, mail, rows, kind, greetings=greetings)
     left = list(mail.left)
     found = placed_notes(rows, is_place)
-    if len(found) > 1 and not found[-1].place and not whole and is_courtesy(found[-1].rows, mail.author):
-        left.append(_courtesy(found.pop().rows))
+    if len(found) > 1 and not found[-1].place and is_courtesy(found[-1].rows, mail.author):
+        left.append(_courtesy(found[-1].rows, taken=greetings))
+        found = found if greetings else found[:-1]
     notes = [NoteIn("\n".join(n.rows), n.place, mail.author, mail.date, kind, where=n.place) for n in found]
     return NotesIn(source, tuple(notes), tuple(left))
 
 
-def _courtesy(rows: Sequence[str]) -> Left:
-    """Greeting and sign-off that were left out, with all their words."""
-    return Left("courtesy", sum(bool(row.strip()) for row in rows), one_row("\n".join(rows)))
+def _courtesy(rows: Sequence[str], *, taken: bool) -> Left:
+    """Greeting and sign-off, with all their words, that were taken for a note or left out."""
+    return Left("greeting" if taken else "courtesy", sum(bool(row.strip()) for row in rows), one_row("\n".join(rows)))
 
 
-def _of_round(source: str, mail: Mail, rows: Sequence[str], kind: str, *, whole: bool) -> NotesIn:
+def _of_round(source: str, mail: Mail, rows: Sequence[str], kind: str, *, greetings: bool) -> NotesIn:
     """The notes of a round, and what stands around it as a note on the whole book."""
     read = read_notes(source, "\n".join(rows).encode("utf-8", "surrogateescape"))
     blocks = read_blocks(rows)
@@ -85,9 +86,10 @@ def _of_round(source: str, mail: Mail, rows: Sequence[str], kind: str, *, whole:
     taken = [_note(note, author, date) for note in read.notes]
     rest = [row for at, row in enumerate(rows) if _stands_alone(row, at, read, set(blocks.field_lines.values()))]
     left = list(mail.left)
-    if taken and not whole and is_courtesy(rest, author):
-        left.append(_courtesy(rest))
-    elif any(row.strip() for row in rest):
+    courtesy = bool(taken) and is_courtesy(rest, author)
+    if courtesy:
+        left.append(_courtesy(rest, taken=greetings))
+    if any(row.strip() for row in rest) and (greetings or not courtesy):
         taken.append(NoteIn("\n".join(rest).strip("\n"), "", author, date, kind))
     return NotesIn(source, tuple(taken), tuple(left), read.on or "", one_row(blocks.fields.get("read", "")))
 
