@@ -8,7 +8,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.model.errors import Refusal
@@ -109,6 +109,7 @@ def test_a_bomb_is_refused_in_bounded_memory(kind: str, tmp_path: Path) -> None:
     assert int(done.stdout.split()[0]) < 600 << 10, done.stdout
 
 
+@settings(deadline=None)  # nothing is timed outside the benchmarks
 @given(st.binary(max_size=300), st.integers(0, 4000))
 def test_any_damage_is_read_or_refused(damage: bytes, at: int) -> None:
     for name, data in (("a.docx", docx(p("N: Push.") + p("Rain."))), ("a.odt", odt("<text:p>N: Push.</text:p>"))):
