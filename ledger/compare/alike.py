@@ -22,7 +22,7 @@ ENOUGH = 0.8
 #: Lines of so many different words must share a quarter of them to be looked at closely.
 LONG = 6
 #: Such lines are measured in order only if the words they share come so near to the likeness asked for.
-RESPELT = 0.35
+RESPELT = 0.22
 #: Lines of fewer words are not alike by their rare words.
 FEWEST = 3
 #: Likeness asked for when the words went to another mouth.
