@@ -24,7 +24,7 @@ def _deliver(here: Path, passes: tuple[str, ...], pages: str | None, to: Path, a
     from functools import partial
 
     from ledger.desk.lending.deliver import DeliverWish, deliver
-    from ledger.render.delivery_text import delivery_document
+    from ledger.render.lending.delivery_text import delivery_document
     from ledger.render.outcome import outcome_text
 
     made = deliver(here, DeliverWish(passes, to, pages, again))

@@ -23,7 +23,7 @@ def _forecast(here: Path, as_of: str | None) -> Answer:
     minutes is better than 15 after two hours.
     """
     from ledger.desk.arithmetic.forecasting import forecast
-    from ledger.render.forecast_text import forecast_document, forecast_text
+    from ledger.render.arithmetic.forecast import forecast_document, forecast_text
 
     found = forecast(here, as_of)
     blocked = any(finding.blocks for finding in found.findings)

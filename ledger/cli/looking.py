@@ -55,7 +55,7 @@ def compared(found: Comparison, *, everything: bool = False, all_lines: bool = F
 def _lettered(here: Path, references: Sequence[str], all_lines: bool, *, plain: bool) -> Answer:
     """A script against the text of a PDF lettered from it."""
     from ledger.desk.lettered import check_lettering
-    from ledger.render.lettered_text import lettered_document, lettered_text
+    from ledger.render.changes.lettered import lettered_document, lettered_text
 
     if not plain:
         raise Refusal("a PDF is compared by its words alone", remedy="leave --patch and --out away")
@@ -65,7 +65,7 @@ def _lettered(here: Path, references: Sequence[str], all_lines: bool, *, plain: 
 
 
 def _compared(found: Comparison, everything: bool, all_lines: bool) -> str:
-    from ledger.render.compare_text import compare_text
+    from ledger.render.changes.text import compare_text
 
     return compare_text(found, everything=everything, all_lines=all_lines)
 
@@ -77,14 +77,14 @@ def _with_pictures(text: Callable[[], str], to: Path, written: Sequence[Path]) -
 
 
 def _comparison(found: Comparison, all_lines: bool) -> Document:
-    from ledger.render.compare_document import compare_document
+    from ledger.render.changes.document import compare_document
 
     return compare_document(found, all_lines, for_print=True)
 
 
 def _patch(old: Contents, new: Contents) -> str:
     from ledger.desk.comparing import sources
-    from ledger.render.patch_text import patch_text
+    from ledger.render.changes.patch import patch_text
 
     return patch_text(*sources(old, new))
 
@@ -165,10 +165,10 @@ def list_notes(
 
     def text() -> str:
         if markdown:
-            from ledger.render.notes_markdown import notes_markdown
+            from ledger.render.notes.markdown import notes_markdown
 
             return notes_markdown(found.notes, found.there)
-        from ledger.render.notes_text import notes_text
+        from ledger.render.notes.text import notes_text
 
         return notes_text(found.notes, found.findings, found.all, found.there)
 

@@ -23,7 +23,7 @@ def import_notes(here: Path, source: str, reader: str | None, on: str | None, *,
     note on the whole book; quoted mail is left out."""
     from ledger.desk.notes.arrivals import read_arrival, take_in
     from ledger.desk.notes.sources import ImportWish, source_bytes
-    from ledger.render.note_arrivals import arrival_outcome, nothing_taken, preview_text
+    from ledger.render.notes.arrivals import arrival_outcome, nothing_taken, preview_text
     from ledger.render.outcome import outcome_document, outcome_text
 
     place = None if source == "-" else here / source

@@ -64,7 +64,7 @@ def _answer(here: Path, note_id: str, state: str, words: tuple[str, ...], in_: s
 def _agenda(here: Path) -> Answer:
     """What is open among the notes, by scene and page in reading order, as Markdown to print or to tick."""
     from ledger.desk.notes.agenda import agenda
-    from ledger.render.agenda import agenda_document, agenda_markdown
+    from ledger.render.notes.agenda import agenda_document, agenda_markdown
 
     found = agenda(here)
     return Answer(partial(agenda_markdown, found), partial(agenda_document, found))

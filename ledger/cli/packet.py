@@ -44,13 +44,13 @@ def _packet(here: Path, pass_name: str, pages: str | None, reader: str, words: s
 
 
 def _page(packet: Packet) -> bytes:
-    from ledger.render.packet_page import packet_html
+    from ledger.render.lending.packet_page import packet_html
 
     return packet_html(packet).encode("utf-8")
 
 
 def _document(packet: Packet, to: Path) -> bytes:
-    from ledger.render.packet_document import packet_docx
+    from ledger.render.lending.packet_document import packet_docx
 
     if packet.drawn:
         raise Refusal("pictures are read as a page; a word processor's file is for a script", path=str(to),

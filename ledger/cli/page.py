@@ -19,17 +19,17 @@ def _page(here: Path, page: str, out: Path | None) -> Answer:
     PAGE is its number now (12, 24-25, f1, cover); a page that is gone goes by the number it had last.
     """
     from ledger.desk.page_life import page_life
-    from ledger.render.life_documents import page_document
+    from ledger.render.lives.documents import page_document
 
     if out is None:
-        from ledger.render.page_text import page_text
+        from ledger.render.lives.page_text import page_text
 
         found = page_life(here, page)
         return Answer(page_text(found), page_document(found))
     if out.suffix.lower() not in (".html", ".htm"):
         raise Refusal("the life of a page is written as HTML", path=str(out), remedy="name a file that ends in .html")
     from ledger.gitedge.one_file import put_whole
-    from ledger.render.life_page import life_html
+    from ledger.render.lives.page import life_html
 
     found = page_life(here, page, pictures=True)
     put_whole(here / out, life_html(found).encode("utf-8"))

@@ -27,8 +27,8 @@ def _receive(here: Path, source: Path, only: bool, proofs: bool) -> Answer:
     if proofs:
         return _proofs(here, source, only)
 
+    from ledger.render.lending.return_text import return_document
     from ledger.render.outcome import outcome_text
-    from ledger.render.return_text import return_document
 
     if only:
         from ledger.desk.lending.receiving_check import check as work
@@ -42,7 +42,7 @@ def _receive(here: Path, source: Path, only: bool, proofs: bool) -> Answer:
 
 def _proofs(here: Path, source: Path, only: bool) -> Answer:
     from ledger.desk.lending.proofs import receive_proofs
-    from ledger.render.proofs_text import proofs_document, proofs_text
+    from ledger.render.lending.proofs_text import proofs_document, proofs_text
 
     made = receive_proofs(here, source, only=only)
     code = BLOCKED if made.outcome.blocked else DONE

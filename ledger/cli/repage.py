@@ -24,7 +24,7 @@ def _repage(here: Path, carry_out: bool, alteration_class: str | None, reason: s
     from ledger.desk.arithmetic.repage_applied import RepageWish, repage
     from ledger.desk.arithmetic.repaging import rename_plan
     from ledger.plan.renaming import Repaged
-    from ledger.render.repage_text import repage_document, repage_text
+    from ledger.render.arithmetic.repage import repage_document, repage_text
 
     if (alteration_class or reason) and not carry_out:
         raise Refusal("--class and --reason go with --apply", remedy="leave them away to see the plan alone")

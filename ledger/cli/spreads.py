@@ -16,7 +16,7 @@ from ledger.cli.out_file import page_file
 def _spreads(here: Path, out: Path | None, words_per_page: str | None) -> Answer:
     """The book as openings: sides, page turns, spreads, reveals, signatures and blanks."""
     from ledger.desk.arithmetic.spreads import spreads
-    from ledger.render.spreads_text import spreads_document, spreads_text
+    from ledger.render.arithmetic.spreads import spreads_document, spreads_text
 
     found = spreads(here, words_per_page)
     code = BLOCKED if any(finding.blocks for finding in found.findings) else DONE

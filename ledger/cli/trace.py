@@ -17,8 +17,8 @@ def _trace(here: Path, words: tuple[str, ...]) -> Answer:
     Every round of the script is looked through, and your files now.
     """
     from ledger.desk.history.tracing import trace
-    from ledger.render.life_documents import trace_document
-    from ledger.render.trace_text import trace_text
+    from ledger.render.lives.documents import trace_document
+    from ledger.render.lives.trace import trace_text
 
     found = trace(here, " ".join(words))
     return Answer(trace_text(found), trace_document(found))

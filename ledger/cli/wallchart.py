@@ -16,7 +16,7 @@ from ledger.cli.out_file import page_file
 def _wallchart(here: Path, chapter: str | None, out: Path | None) -> Answer:
     """Page by pass: not begun, entered, stale and why, signed off, file gone; and where notes wait."""
     from ledger.desk.arithmetic.wall import wallchart
-    from ledger.render.wall_text import wall_text, wallchart_document
+    from ledger.render.arithmetic.wall import wall_text, wallchart_document
 
     found = wallchart(here, chapter)
     if out is not None:

@@ -27,8 +27,8 @@ def _weigh(
     it asks "what if" of your files now and touches nothing; all may be repeated, all numbers are the old book's.
     """
     from ledger.desk.arithmetic.weighing import Asked, weigh
-    from ledger.render.weigh_document import weigh_document
-    from ledger.render.weigh_text import weigh_text
+    from ledger.render.arithmetic.weigh_document import weigh_document
+    from ledger.render.arithmetic.weigh_text import weigh_text
 
     if len(references) > 2:
         raise Refusal("weigh takes two references at most", remedy="inkledger weigh script-2 script-3")

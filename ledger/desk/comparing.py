@@ -172,7 +172,7 @@ def _pictures(
     if not asked:
         return changes, findings
     from ledger.desk.pictures.looked_at import looked_at
-    from ledger.pictures.compare import compare_pictures
+    from ledger.pictures.rounds.compare import compare_pictures
 
     with looked_at(repo) as memory:
         for pair, before, after in asked:

@@ -19,8 +19,8 @@ from ledger.model.note import Followed
 from ledger.model.stale import Stale
 from ledger.read.notes_rounds import notes_rounds
 from ledger.read.state import BookState
-from ledger.render.compare_document import in_page_order
-from ledger.render.memo import memo_markdown
+from ledger.render.changes.document import in_page_order
+from ledger.render.memo.change_memo import memo_markdown
 
 _SETTLED = ("done", "stet", "declined", "carried")
 
@@ -33,7 +33,7 @@ def memo(here: Path, references: Sequence[str], reader: str | None = None, *, pa
     facts = _facts(desk.book, old, new, reader=reader)
     if page:
         from ledger.desk.pictures.plates import plates
-        from ledger.render.memo_page import memo_html
+        from ledger.render.memo.page import memo_html
 
         return memo_html(found, replace(facts, plates=plates(old, new, in_page_order(found.pictures))))
     return memo_markdown(found, facts)

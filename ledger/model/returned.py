@@ -11,8 +11,8 @@ class Returned(NamedTuple):
     """A page that was asked for, as it came back.
 
     `page` is its label, `path` where it lies in what came back, `sha256` (hex) and `size` (bytes) of the file, `px`
-    width and height as seen, `mode` as in `ledger.pictures.header.Look`, `ppi` pixels per inch across as stated. What
-    did not come back has no `sha256`. `placed` is its path in the book, "" where it was not put there.
+    width and height as seen, `mode` as in `ledger.pictures.files.header.Look`, `ppi` pixels per inch across as stated.
+    What did not come back has no `sha256`. `placed` is its path in the book, "" where it was not put there.
     """
 
     page: str

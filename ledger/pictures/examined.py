@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from ledger.pictures.assistants import Broken, allow_for, done
-from ledger.pictures.decode import blank_digest, digest, look, verify
-from ledger.pictures.header import Unreadable
-from ledger.pictures.ink import Heaviest, heaviest_ink
+from ledger.pictures.files.decode import blank_digest, digest, look, verify
+from ledger.pictures.files.header import Unreadable
+from ledger.pictures.files.ink import Heaviest, heaviest_ink
 
 #: What a picture is known by that is nothing but white paper.
 WHITE = "white"

@@ -10,15 +10,15 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.pictures.assistants import Broken, allow_for, one
-from ledger.pictures.header import Look, Unreadable
-from ledger.pictures.png_chunks import SIGNATURE, look_png
-from ledger.pictures.tiff_tags import is_tiff, look_tiff
+from ledger.pictures.files.header import Look, Unreadable
+from ledger.pictures.files.png_chunks import SIGNATURE, look_png
+from ledger.pictures.files.tiff_tags import is_tiff, look_tiff
 
 if TYPE_CHECKING:
     from ledger.model.plate import Shown
-    from ledger.pictures.ink import Heaviest
-    from ledger.pictures.known_again import Small
+    from ledger.pictures.files.ink import Heaviest
     from ledger.pictures.plates import Frame
+    from ledger.pictures.returns.known_again import Small
     from ledger.pictures.verdicts import Mark, Verdict
 
 
@@ -28,7 +28,7 @@ def look(data: bytes) -> Look:
         return look_png(data)
     if is_tiff(data):
         return look_tiff(data)
-    from ledger.pictures import decode
+    from ledger.pictures.files import decode
 
     found: Look = _guarded(decode.look, (data,))
     return found
@@ -36,7 +36,7 @@ def look(data: bytes) -> Look:
 
 def verify(data: bytes) -> Look:
     """The header, after making sure that every pixel can be unpacked."""
-    from ledger.pictures import decode
+    from ledger.pictures.files import decode
 
     found: Look = _guarded(decode.verify, (data,))
     return found
@@ -44,7 +44,7 @@ def verify(data: bytes) -> Look:
 
 def digest(data: bytes) -> str:
     """SHA-256 in hex of the picture as seen."""
-    from ledger.pictures import decode
+    from ledger.pictures.files import decode
 
     found: str = _guarded(decode.digest, (data,))
     return found
@@ -52,7 +52,7 @@ def digest(data: bytes) -> str:
 
 def became(old: bytes, new: bytes, *, rtl: bool = False) -> Verdict:
     """What became of a picture."""
-    from ledger.pictures import pair
+    from ledger.pictures.rounds import pair
 
     found: Verdict = _guarded(pair.became, (old, new), rtl=rtl)
     return found
@@ -71,7 +71,7 @@ def mark(data: bytes) -> Mark | None:
 
 def small(data: bytes) -> Small:
     """A page brought down to the small picture that it is known again by."""
-    from ledger.pictures import known_again
+    from ledger.pictures.returns import known_again
 
     found: Small = _guarded(known_again.small, (data,))
     return found
@@ -79,7 +79,7 @@ def small(data: bytes) -> Small:
 
 def heaviest_ink(data: bytes, limit: float) -> Heaviest:
     """The heaviest spot of a page in CMYK; `limit` is in per cent."""
-    from ledger.pictures import ink
+    from ledger.pictures.files import ink
 
     found: Heaviest = _guarded(ink.heaviest_ink, (data,), limit)
     return found
@@ -124,7 +124,7 @@ def _at_length(
     work: Callable[..., Any], pictures: tuple[bytes, ...], facts: tuple[Any, ...], named: dict[str, Any]
 ) -> Any:
     """Does the work in an assistant; large pictures may take longer."""
-    from ledger.pictures import decode
+    from ledger.pictures.files import decode
 
     sizes = [decode.look(data).size for data in pictures]
     allow_for(sum(wide * high for wide, high in sizes))

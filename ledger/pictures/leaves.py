@@ -6,7 +6,7 @@ import io
 from typing import TYPE_CHECKING
 
 from ledger.model.plate import Shown
-from ledger.pictures.decode import decode
+from ledger.pictures.files.decode import decode
 
 if TYPE_CHECKING:
     from PIL import Image

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.pictures.assistants import allow_for
-from ledger.pictures.decode import Unreadable, decode, digest_of, look
+from ledger.pictures.files.decode import Unreadable, decode, digest_of, look
 from ledger.pictures.verdicts import Against, Mark, Seen, Verdict
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ _RESEMBLES, _MOST_ALIKE = 0.85, 3
 
 def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
     """Two rounds of one page; of both sides it is said where they can't be read."""
-    from ledger.pictures.pair import at_once, brought_down, of_sheets, packed_anew
+    from ledger.pictures.rounds.pair import at_once, brought_down, of_sheets, packed_anew
 
     if packed_anew(old, new):
         return Seen(Verdict("same"))
@@ -44,7 +44,7 @@ def pair(old: bytes, new: bytes, rtl: bool) -> Seen:
 
 def passes(old: bytes, new: bytes, rtl: bool) -> Seen:
     """A page of one pass and the same of another, in which every line differs."""
-    from ledger.pictures.pair import across_passes
+    from ledger.pictures.rounds.pair import across_passes
 
     sides, faults = _both(old, new)
     return Seen(across_passes(*sides, rtl=rtl) or Verdict("same")) if len(sides) == 2 else Seen(None, *faults)
@@ -52,7 +52,7 @@ def passes(old: bytes, new: bytes, rtl: bool) -> Seen:
 
 def against(agreed: bytes, now: bytes, rtl: bool) -> Against | None:
     """What both show and, where the pixels differ, what became of the picture; None where either can't be read."""
-    from ledger.pictures.pair import verdict
+    from ledger.pictures.rounds.pair import verdict
 
     sides, _ = _both(agreed, now)
     if len(sides) < 2:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.model.plate import Shown
 from ledger.pictures.assistants import allow_for
-from ledger.pictures.decode import Unreadable, blank_digest, decode, digest_of, look
+from ledger.pictures.files.decode import Unreadable, blank_digest, decode, digest_of, look
 from ledger.read.made_here import DIFFERENCE_PICTURE
 
 if TYPE_CHECKING:

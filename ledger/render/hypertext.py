@@ -8,8 +8,8 @@ from itertools import islice
 
 from markupsafe import Markup, escape
 
+from ledger.render.changes.wording import runs
 from ledger.render.told import Piece, pieces
-from ledger.render.wording import runs
 
 _TAGS = {"strong": "<strong>", "/strong": "</strong>", "slanted": "<em>", "/slanted": "</em>"}
 

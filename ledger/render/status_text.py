@@ -7,7 +7,7 @@ from ledger.model.note import STATES
 from ledger.model.pages import pages_words
 from ledger.model.stale import Stale, for_one_reason
 from ledger.model.standing import Away, DrawnBefore, LastCopy, NextStep, PassStanding, SignedOff, Standing
-from ledger.render.away_words import away_words
+from ledger.render.lending.away_words import away_words
 from ledger.render.places import pages_ref
 from ledger.render.plain import beside, bytes_words, clip, columns, one_line, plural, wrapped
 from ledger.render.told import day

@@ -23,7 +23,7 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw
 
-from ledger.pictures.decode import decode
+from ledger.pictures.files.decode import decode
 from tests.typed_book import FLATS, SOMEBODY, TypedBook, typed_book
 
 SIZE, PAGES = (2000, 3000), 160

@@ -18,9 +18,9 @@ from pathlib import Path
 from PIL import Image, ImageDraw
 
 from ledger.desk.lending.packets import PacketWish, packet
-from ledger.pictures.decode import decode
+from ledger.pictures.files.decode import decode
 from ledger.pictures.leaves import SIDE
-from ledger.render.packet_page import packet_html
+from ledger.render.lending.packet_page import packet_html
 from tests.typed_book import TypedBook, typed_book
 
 #: A page of 168.3 x 258.8 mm with bleed at 300 ppi; what the parts of the promise are.

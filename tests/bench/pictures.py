@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from PIL import Image, ImageDraw
 
-from ledger.pictures.decode import digest, look, verify
+from ledger.pictures.files.decode import digest, look, verify
 
 #: A page of 168.3 x 258.8 mm with 3.2 mm of bleed at 600 ppi.
 SIZE = (4127, 6265)

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from PIL import Image
 
 from ledger.judge.lending.proof_pages import View, judged
-from ledger.pictures.known_again import Shelf, brought_down, small
+from ledger.pictures.returns.known_again import Shelf, brought_down, small
 from tests.bench.pages.draw import STYLES, draw_page
 from tests.bench.pages.plan import KINDS, Cell, Plan, make_plan
 

@@ -180,7 +180,7 @@ def test_a_locked_page_saved_again_as_it_was_needs_no_panels(book: TypedBook) ->
     forget(book, "art/inks/p002.png", "art/inks/p003.png")
     rules, modules = hook_imports(book)
     assert rules == []
-    assert "ledger.pictures.panels" not in modules
+    assert "ledger.pictures.layout.panels" not in modules
     assert "numpy" not in modules
 
 

@@ -16,7 +16,7 @@ import docx
 import pytest
 from PIL import Image
 
-from ledger.pictures.lent import known
+from ledger.pictures.returns.lent import known
 from ledger.read.handoff_list import read_lending
 from tests.schema_check import checked
 from tests.typed_book import SOMEBODY, TypedBook, typed_book

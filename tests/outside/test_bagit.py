@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.render.bag import tag_files
+from ledger.render.lending.bag import tag_files
 
 _PAGES = {"data/p001.png": b"one", "data/inks/p002 a.png": b"two" * 999, "data/ä.png": b""}
 

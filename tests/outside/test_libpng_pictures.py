@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from ledger.model.snapshot import FileAt
-from ledger.pictures.compare import compare_pictures
-from ledger.pictures.decode import Unreadable, decode, digest, look
+from ledger.pictures.files.decode import Unreadable, decode, digest, look
+from ledger.pictures.rounds.compare import compare_pictures
 from tests.outside.test_png_suite import _module, on_paper
 from tests.pictures.drawn import inked, saved
 

@@ -13,7 +13,7 @@ import pytest
 from PIL import Image
 
 from ledger.judge.exports.judged import judge_exports
-from ledger.pictures.decode import digest, look
+from ledger.pictures.files.decode import digest, look
 from tests.judge.rounds import Book
 from tests.pictures.drawn import chunk, inked, saved, shaded, tiff_by_hand, with_chunk
 

@@ -14,7 +14,7 @@ import pytest
 from PIL import Image, ImageChops, ImageStat
 
 from ledger.pictures.assistants import Broken, Job, done
-from ledger.pictures.decode import Unreadable, decode, digest, look, verify
+from ledger.pictures.files.decode import Unreadable, decode, digest, look, verify
 from ledger.pictures.looking import readable
 
 pytestmark = pytest.mark.pillow_pictures

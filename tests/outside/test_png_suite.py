@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from ledger.pictures.decode import Unreadable, decode, digest, look, verify
+from ledger.pictures.files.decode import Unreadable, decode, digest, look, verify
 
 pytestmark = pytest.mark.png_suite
 

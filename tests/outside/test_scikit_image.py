@@ -17,9 +17,9 @@ from PIL import Image, ImageDraw
 from skimage.metrics import structural_similarity
 from skimage.registration import phase_cross_correlation
 
-from ledger.pictures.align import _move
-from ledger.pictures.differ import spots
-from ledger.pictures.pair import verdict
+from ledger.pictures.rounds.align import _move
+from ledger.pictures.rounds.differ import spots
+from ledger.pictures.rounds.pair import verdict
 from tests.pictures.drawn import moved_by
 
 DATA = Path(skimage.__file__).parent / "data"

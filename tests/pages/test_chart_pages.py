@@ -16,7 +16,7 @@ from ledger.model.stale import Stale, StalePage
 from ledger.plan.block import block_of
 from ledger.plan.openings import Spreads, openings
 from ledger.plan.wall import STATES, Cell, Row, Wall
-from ledger.render.chart_pages import spreads_html, wallchart_html
+from ledger.render.arithmetic.chart_pages import spreads_html, wallchart_html
 from tests.pages.conftest import Open
 from tests.plan.typed import book, draft, script_text
 

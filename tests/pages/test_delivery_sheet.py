@@ -14,7 +14,7 @@ from ledger.model.book import PageSize
 from ledger.model.delivery import Altered, Bundle, Delivered, Extent, OpenNote, Signed, SinceLast
 from ledger.model.finding import Finding
 from ledger.model.plate import Shown
-from ledger.render.delivery_sheet import HTML, MARKDOWN, delivery_sheets
+from ledger.render.lending.delivery_sheet import HTML, MARKDOWN, delivery_sheets
 from tests.pages.conftest import Open
 
 pytestmark = pytest.mark.needs_chromium

@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 
 from ledger.desk.page_life import page_life
-from ledger.render.life_page import life_html
+from ledger.render.lives.page import life_html
 from tests.judge.test_stale import four_panels, touched
 from tests.pages.conftest import Open
 from tests.pages.test_memo_page import SCHEMES, WIDTHS

@@ -15,8 +15,8 @@ from ledger.model.entry import Alteration
 from ledger.model.memo import MemoFacts
 from ledger.model.note import Anchor, Followed, Note
 from ledger.model.stale import Stale, StalePage
-from ledger.render.memo import memo_letter
-from ledger.render.memo_page import memo_html
+from ledger.render.memo.change_memo import memo_letter
+from ledger.render.memo.page import memo_html
 from ledger.render.page import environment, set_page
 from tests.pages.conftest import Open
 from tests.render.drafts import FLOOD, said, scene, whole

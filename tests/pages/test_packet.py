@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from ledger.desk.lending.packets import PacketWish, packet
 from ledger.read.notes import read_notes
-from ledger.render.packet_page import packet_html
+from ledger.render.lending.packet_page import packet_html
 from tests.pages.conftest import Open
 from tests.pages.test_memo_page import SCHEMES, WIDTHS
 from tests.pages.test_memo_pictures import pictures_of

@@ -16,7 +16,7 @@ from PIL import Image
 from ledger.desk.comparing import compare
 from ledger.pictures import assistants
 from ledger.pictures.assistants import Broken, done, one
-from ledger.pictures.decode import Unreadable
+from ledger.pictures.files.decode import Unreadable
 from tests.pictures.drawn import chunk, coloured, inked, saved, shaded
 
 #: What a bad file may take, in seconds of the processor, ours and that of those who look at it for us.

@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 
-import ledger.pictures.compare as compare_module
+import ledger.pictures.rounds.compare as compare_module
 from ledger.model.change import PictureChange
 from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.snapshot import FileAt
-from ledger.pictures.compare import compare_pictures
+from ledger.pictures.rounds.compare import compare_pictures
 from tests.pictures.drawn import coloured, inked, moved_by, saved, shaded
 
 A, B, C, D = (saved(inked(seed)) for seed in (1, 2, 3, 4))

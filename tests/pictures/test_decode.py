@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageOps
 
-from ledger.pictures.decode import Unreadable, blank_digest, decode, digest, look, same_picture, verify
+from ledger.pictures.files.decode import Unreadable, blank_digest, decode, digest, look, same_picture, verify
 from tests.pictures.drawn import chunk, coloured, inked, rotation, saved, shaded, tiff_by_hand, widened, with_chunk
 
 LINES = saved(inked())

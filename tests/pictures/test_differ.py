@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.pictures.differ import same_tones, spots
+from ledger.pictures.rounds.differ import same_tones, spots
 
 
 def sparse() -> Image.Image:

@@ -9,8 +9,8 @@ import pytest
 from PIL import Image, ImageChops, ImageCms
 
 from ledger.model.snapshot import FileAt
-from ledger.pictures.compare import compare_pictures
-from ledger.pictures.decode import decode, look, same_picture
+from ledger.pictures.files.decode import decode, look, same_picture
+from ledger.pictures.rounds.compare import compare_pictures
 from tests.pictures.drawn import coloured, inked, saved, shaded, tiff_by_hand
 
 LINES, GREYS, COLOURS = inked(), shaded(), coloured()

@@ -12,17 +12,17 @@ from pathlib import Path
 import pytest
 
 from ledger.pictures import assistants, guarded
-from ledger.pictures.header import Unreadable
+from ledger.pictures.files.header import Unreadable
 from tests.pictures.drawn import inked, saved
 from tests.pictures.test_bad_files import BAD, huge
 from tests.test_rooms import LEDGER, MODULES
 
 #: What unpacks a picture in the process that calls it.
 UNPACKING = {
-    "ledger.pictures.decode": {"decode", "digest", "inks", "look", "same_picture", "verify"},
-    "ledger.pictures.ink": {"heaviest_ink"},
+    "ledger.pictures.files.decode": {"decode", "digest", "inks", "look", "same_picture", "verify"},
+    "ledger.pictures.files.ink": {"heaviest_ink"},
     "ledger.pictures.leaves": {"leaf"},
-    "ledger.pictures.pair": {"became", "verdict", "across_passes"},
+    "ledger.pictures.rounds.pair": {"became", "verdict", "across_passes"},
     "ledger.pictures.plates": {"plate", "difference"},
 }
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from PIL import Image
 
-from ledger.pictures.header import Unreadable
-from ledger.pictures.ink import heaviest_ink
+from ledger.pictures.files.header import Unreadable
+from ledger.pictures.files.ink import heaviest_ink
 from tests.pictures.drawn import coloured, saved
 
 

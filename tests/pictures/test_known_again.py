@@ -10,7 +10,7 @@ import pytest
 from PIL import Image, ImageOps
 
 from ledger.pictures.guarded import Unreadable, small
-from ledger.pictures.known_again import (
+from ledger.pictures.returns.known_again import (
     Shelf,
     Shown,
     Small,

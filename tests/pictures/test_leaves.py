@@ -8,7 +8,7 @@ import random
 import pytest
 from PIL import Image
 
-from ledger.pictures.decode import Unreadable
+from ledger.pictures.files.decode import Unreadable
 from ledger.pictures.leaves import SIDE, leaf
 
 

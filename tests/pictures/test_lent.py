@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from ledger.model.lending import STEP
-from ledger.pictures.lent import known, known_or_why
+from ledger.pictures.returns.lent import known, known_or_why
 from tests.pictures.drawn import SIZE, coloured, inked, saved, shaded, widened
 
 

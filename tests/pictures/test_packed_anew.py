@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from ledger.pictures import looking
-from ledger.pictures.decode import same_picture
-from ledger.pictures.pair import packed_anew
-from ledger.pictures.png_chunks import read_chunks
+from ledger.pictures.files.decode import same_picture
+from ledger.pictures.files.png_chunks import read_chunks
+from ledger.pictures.rounds.pair import packed_anew
 from tests.pictures.drawn import chunk, coloured, inked, moved_by, rotation, saved, shaded, widened, with_chunk
 
 PAGES = {

@@ -9,9 +9,9 @@ from itertools import pairwise
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
 
-from ledger.pictures.pair import across_passes, verdict
-from ledger.pictures.panels import WHOLE_PAGE, Box, find_panels, lay_out
-from ledger.pictures.passes import laid_anew
+from ledger.pictures.layout.panels import WHOLE_PAGE, Box, find_panels, lay_out
+from ledger.pictures.rounds.pair import across_passes, verdict
+from ledger.pictures.rounds.passes import laid_anew
 from tests.bench.pages.draw import Patch, draw_page, pencilled
 from tests.bench.pages.plan import Plan, fractions, make_plan, panels_of, relaid
 from tests.bench.pages.score import overlap

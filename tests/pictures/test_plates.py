@@ -7,7 +7,7 @@ import io
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.pictures.header import Unreadable
+from ledger.pictures.files.header import Unreadable
 from ledger.pictures.plates import Frame, difference, framed, plate
 from ledger.read.made_here import is_difference_picture
 from tests.pictures.drawn import coloured, inked, saved, shaded

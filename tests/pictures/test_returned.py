@@ -9,8 +9,8 @@ from PIL import Image, ImageDraw
 from PIL.Image import Transpose
 
 from ledger.model.lending import STEP
-from ledger.pictures.lent import known
-from ledger.pictures.returned import Fault, Wanted, judge_line_art, judge_returned
+from ledger.pictures.returns.lent import known
+from ledger.pictures.returns.returned import Fault, Wanted, judge_line_art, judge_returned
 from tests.pictures.drawn import inked, saved
 
 WANTED = Wanted((40, 60), 0, "rgb", 8)

@@ -7,7 +7,7 @@ import random
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.pictures.returned_edges import smoothed_edges
+from ledger.pictures.returns.returned_edges import smoothed_edges
 
 SIZE = (240, 320)
 

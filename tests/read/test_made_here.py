@@ -9,8 +9,8 @@ from datetime import date
 import pytest
 
 from ledger.read.made_here import DOCUMENT_PARTS, made_here
+from ledger.render.lending.script_document import Block, script_docx
 from ledger.render.page import environment, set_page
-from ledger.render.script_document import Block, script_docx
 
 
 def zipped(*names: str) -> bytes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ledger.render.bag import bag_info, declaration, manifest, tag_files
+from ledger.render.lending.bag import bag_info, declaration, manifest, tag_files
 
 
 def test_the_declaration_is_two_lines_in_their_order() -> None:

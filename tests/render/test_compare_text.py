@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledger.model.change import CastChange, Comparison, DraftChange, LineChange, PictureChange, SceneChange, Side
 from ledger.model.finding import Finding
-from ledger.render.compare_text import compare_text
+from ledger.render.changes.text import compare_text
 from ledger.render.plain import columns, visible
 from tests.render.drafts import ROOF, STAIRS, said, scene, whole
 

@@ -13,10 +13,10 @@ from ledger.model.change import Comparison, Side
 from ledger.model.memo import MemoFacts
 from ledger.model.script import Draft
 from ledger.read.script import read_script
-from ledger.render.compare_document import compare_document
-from ledger.render.compare_text import compare_text
+from ledger.render.changes.document import compare_document
+from ledger.render.changes.text import compare_text
 from ledger.render.json_text import json_text
-from ledger.render.memo import memo_markdown
+from ledger.render.memo.change_memo import memo_markdown
 from ledger.render.plain import columns, visible
 from tests.schema_check import checked
 

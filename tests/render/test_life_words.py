@@ -11,7 +11,7 @@ from ledger.model.entry import Alteration
 from ledger.model.life import NoteOn, State, Turn
 from ledger.model.note import Anchor, Note, Reply
 from ledger.model.script import Draft, Line
-from ledger.render.life_words import admitted_words, note_text, state_name, turn_wordings, turn_words
+from ledger.render.lives.words import admitted_words, note_text, state_name, turn_wordings, turn_words
 from tests.render.drafts import GULLS, OFFICE, STAIRS, said, scene
 
 MAP = said("1.2", "Wren", "You said the map was here.")

@@ -13,7 +13,7 @@ from ledger.model.memo import MemoFacts
 from ledger.model.note import Anchor, Followed, Note, Reply
 from ledger.model.stale import Stale, StalePage
 from ledger.render.markdown import words
-from ledger.render.memo import FOOT, memo_markdown
+from ledger.render.memo.change_memo import FOOT, memo_markdown
 from tests.render.drafts import GULLS, OFFICE, ROOF, STAIRS, said, whole
 
 PLAIN = MemoFacts("The Salt Lantern", "script-3", "script-4")

@@ -13,8 +13,8 @@ from ledger.model.change import Comparison, DraftChange, LineChange, SceneChange
 from ledger.model.memo import MemoFacts
 from ledger.render.hypertext import hypertext
 from ledger.render.letter import Items, Letter, Polish, Quoted
-from ledger.render.memo import memo_letter
-from ledger.render.memo_page import memo_html
+from ledger.render.memo.change_memo import memo_letter
+from ledger.render.memo.page import memo_html
 from ledger.render.plain import one_line
 from ledger.render.told import new_wording, old_wording, plain, words
 from tests.render.drafts import STAIRS, said, scene, whole

@@ -8,9 +8,9 @@ from ledger.model.change import Comparison, PictureBox, PictureChange, Side
 from ledger.model.memo import MemoFacts
 from ledger.model.plate import Plate, Plates, Shown
 from ledger.render.letter import Gallery, Paragraph
-from ledger.render.memo import memo_markdown
-from ledger.render.memo_page import memo_html
-from ledger.render.memo_pictures import gallery
+from ledger.render.memo.change_memo import memo_markdown
+from ledger.render.memo.page import memo_html
+from ledger.render.memo.pictures import gallery
 from ledger.render.picture_words import FRAMES, SIDE_BY_SIDE, differences_text, picture_sentence
 from ledger.render.told import plain
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ledger.model.finding import Finding
 from ledger.model.note import Followed
 from ledger.read.notes import read_notes
-from ledger.render.notes_text import notes_text
+from ledger.render.notes.text import notes_text
 from ledger.render.plain import columns
 
 NOTES = read_notes(

@@ -11,8 +11,8 @@ from ledger.model.plate import Shown
 from ledger.model.stale import StalePage
 from ledger.read.script import read_script
 from ledger.render.letter import Gallery, Letter
-from ledger.render.page_letter import page_letter
-from ledger.render.page_text import page_text, standing_locks
+from ledger.render.lives.page_letter import page_letter
+from ledger.render.lives.page_text import page_text, standing_locks
 from ledger.render.told import plain
 
 BY, DAY = "Ida Kestrel <ida@example.org>", date(2026, 3, 2)

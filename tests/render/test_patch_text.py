@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from unidiff.patch import PatchSet
 
-from ledger.render.patch_text import patch_text
+from ledger.render.changes.patch import patch_text
 
 
 def test_two_files_of_different_names_are_one_diff() -> None:

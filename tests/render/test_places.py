@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from ledger.model.change import LineChange, PageChange, PanelChange, SceneChange
 from ledger.model.script import Line, Scene
-from ledger.render.page_runs import page_sentences, page_totals, panel_sentence
+from ledger.render.changes.page_runs import page_sentences, page_totals, panel_sentence
+from ledger.render.changes.scene_lines import said, scene_heading, scene_text
 from ledger.render.places import (
     line_place,
     line_ref,
@@ -20,7 +21,6 @@ from ledger.render.places import (
     scene_ref,
     side_text,
 )
-from ledger.render.scene_lines import said, scene_heading, scene_text
 from tests.render.drafts import GULLS, OFFICE, STAIRS, office_split
 from tests.render.drafts import said as spoken
 

@@ -12,7 +12,7 @@ from ledger.model.entry import Round
 from ledger.model.finding import Finding
 from ledger.model.note import Anchor, Followed, Note
 from ledger.model.standing import NextStep, PageCount, PassStanding, SignedOff, Standing
-from ledger.render.compare_document import compare_document
+from ledger.render.changes.document import compare_document
 from ledger.render.documents import judged_document, notes_document, status_document
 from ledger.render.rounds_text import rounds_document
 from ledger.schemas import FOLDER

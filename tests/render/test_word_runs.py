@@ -8,7 +8,7 @@ from difflib import SequenceMatcher
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ledger.render.word_runs import word_runs
+from ledger.render.changes.word_runs import word_runs
 
 ROWS = st.lists(st.sampled_from("abcdefgh"), max_size=40)
 

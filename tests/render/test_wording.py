@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ledger.model.change import LineChange
-from ledger.render.wording import is_polish, is_small, marked, marks_read_well
+from ledger.render.changes.wording import is_polish, is_small, marked, marks_read_well
 from tests.render.drafts import said
 
 LONG = "We should have gone up to the lamp long before the water came in over the steps."

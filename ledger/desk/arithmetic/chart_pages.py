@@ -9,7 +9,7 @@ from ledger.desk.pictures.thumbnails import by_page, thumbnails
 from ledger.gitedge.one_file import put_whole
 from ledger.plan.openings import Spreads
 from ledger.plan.wall import Wall
-from ledger.render.chart_pages import Pictures, spreads_html, wallchart_html
+from ledger.render.arithmetic.chart_pages import Pictures, spreads_html, wallchart_html
 
 
 def write_wallchart(here: Path, wall: Wall, to: Path) -> None:

@@ -23,7 +23,7 @@ from ledger.model.pages import ALL_PAGES, pages_text, pages_words
 from ledger.model.snapshot import FileAt
 from ledger.plan.renaming import RenamePlan, Renaming, Repaged, carried_made_from
 from ledger.read.entries import write_entry
-from ledger.render.repage_text import repage_memo, runs_text
+from ledger.render.arithmetic.repage import repage_memo, runs_text
 
 
 @dataclass(frozen=True)

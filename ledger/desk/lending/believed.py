@@ -188,8 +188,8 @@ class Believed:
 
 
 def _size(data: bytes) -> tuple[int, int] | None:
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import look
-    from ledger.pictures.header import Unreadable
 
     try:
         return look(data).size

@@ -42,10 +42,10 @@ from ledger.model.outcome import Outcome
 from ledger.model.pages import pages_text, pages_words
 from ledger.model.plate import Shown
 from ledger.model.stale import Stale
+from ledger.pictures.files.header import Look, Unreadable
 from ledger.pictures.guarded import look
-from ledger.pictures.header import Look, Unreadable
-from ledger.render.bag import INFO, TAG_MANIFEST, tag_files
-from ledger.render.delivery_text import bag_facts, delivery_said
+from ledger.render.lending.bag import INFO, TAG_MANIFEST, tag_files
+from ledger.render.lending.delivery_text import bag_facts, delivery_said
 
 
 @dataclass(frozen=True)
@@ -239,7 +239,7 @@ class _Whole:
         return frozenset(off if any(each.mode for each in self.wanted.passes) else off | {"export-mode"})
 
     def _put_texts(self, made: Parcel, bundle: Bundle) -> None:
-        from ledger.render.delivery_sheet import delivery_sheets
+        from ledger.render.lending.delivery_sheet import delivery_sheets
 
         sheets = delivery_sheets(bundle)
         payload = {each.path: (each.sha256, each.size) for each in bundle.delivered}

@@ -15,7 +15,7 @@ from ledger.model.errors import ContentMissing, Refusal
 from ledger.model.pages import label_order
 from ledger.model.snapshot import FileAt
 from ledger.pictures.assistants import Broken, Job, done
-from ledger.pictures.known_again import Small, small_or_why
+from ledger.pictures.returns.known_again import Small, small_or_why
 from ledger.read.patterns import label_of
 from ledger.read.state import BookState
 

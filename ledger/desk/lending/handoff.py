@@ -38,9 +38,9 @@ from ledger.model.lending import LIST, Asked, Given, Known, Lending
 from ledger.model.outcome import Outcome
 from ledger.model.pages import PageSet, page_numbers, pages_text, pages_words
 from ledger.read.handoff_list import read_lending, write_lending
-from ledger.render.handoff_script import script_blocks, script_text
-from ledger.render.handoff_sheet import SHEET, handoff_sheet
-from ledger.render.script_document import script_docx
+from ledger.render.lending.handoff_script import script_blocks, script_text
+from ledger.render.lending.handoff_sheet import SHEET, handoff_sheet
+from ledger.render.lending.script_document import script_docx
 
 #: Bytes kept in the git folder of what pictures are known by: two thousand of a page's size.
 _KEPT = 2_000_000
@@ -207,8 +207,8 @@ class _Whole:
     def _looked_through(self, made: Parcel, digests: list[str], memory: LookedAt) -> list[Known | str]:
         """What each is known by, or why not, while it is written; one that was handed out before is not decoded."""
         from ledger.pictures.assistants import Broken, Job, done
-        from ledger.pictures.lent import known_or_why
         from ledger.pictures.noted import known_read, known_written, set_name
+        from ledger.pictures.returns.lent import known_or_why
 
         answers: dict[str, Known | str] = {}
         asked: list[str] = []

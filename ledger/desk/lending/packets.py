@@ -198,8 +198,8 @@ def _drawn_leaves(shelf: BookShelf, entry: Round, pages: PageSet) -> dict[str, L
 
 
 def _drawn_leaf(label: str, read: Callable[[], bytes], share: int, step: int) -> tuple[Leaf, int]:
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import leaf
-    from ledger.pictures.header import Unreadable
 
     try:
         shown, step = leaf(read(), share, step)

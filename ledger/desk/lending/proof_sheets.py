@@ -10,9 +10,9 @@ from typing import NamedTuple
 from ledger.model.errors import Refusal
 from ledger.model.proof import ProofSheet
 from ledger.pictures.assistants import Broken, Job, done
+from ledger.pictures.files.header import Unreadable
 from ledger.pictures.guarded import look, small
-from ledger.pictures.header import Unreadable
-from ledger.pictures.known_again import Small, laid, packed, small_or_why, unpacked
+from ledger.pictures.returns.known_again import Small, laid, packed, small_or_why, unpacked
 from ledger.read.marginalia.pdf import MOST_BYTES
 from ledger.read.marginalia.pdf_sheets import PdfSheet, read_sheets
 from ledger.read.page_names import PICTURES, natural

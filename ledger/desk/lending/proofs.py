@@ -28,13 +28,13 @@ from ledger.model.note import OF_A_PROOF, NotesRound
 from ledger.model.outcome import Outcome
 from ledger.model.pages import page_numbers, pages_text
 from ledger.model.proof import Proof, ProofSheet, Run
-from ledger.pictures.known_again import Shelf, Shown, Small, parted
+from ledger.pictures.returns.known_again import Shelf, Shown, Small, parted
 from ledger.read.anchors import page_ref
 from ledger.read.marginalia.keys import known_keys, mark_reply
 from ledger.read.notes_edit import Fresh, add_notes, new_round
 from ledger.read.notes_rounds import FOLDER, notes_rounds
-from ledger.render.proofs_sheet import proofs_sheet, same_sheet
-from ledger.render.proofs_text import proofs_said
+from ledger.render.lending.proofs_sheet import proofs_sheet, same_sheet
+from ledger.render.lending.proofs_text import proofs_said
 
 #: So many sheets are looked at: some for every page that was ever delivered, and some more.
 _A_PAGE, _MORE = 4, 200

@@ -35,8 +35,8 @@ from ledger.model.returned import Received, Return, Returned
 from ledger.model.snapshot import FileAt
 from ledger.read.patterns import label_of
 from ledger.read.returned_bundle import Bundle, Unfit, page_bound
-from ledger.render.return_sheet import return_sheet, same_sheet
-from ledger.render.return_text import taken_said
+from ledger.render.lending.return_sheet import return_sheet, same_sheet
+from ledger.render.lending.return_text import taken_said
 
 
 def receive(here: Path, source: Path) -> Received:

@@ -17,12 +17,19 @@ from ledger.model.outcome import Outcome
 from ledger.model.pages import page_numbers
 from ledger.model.returned import Received, Return, Returned
 from ledger.pictures.assistants import Broken, Job, done
-from ledger.pictures.header import Look, Unreadable
-from ledger.pictures.known_again import Small, small_or_why
-from ledger.pictures.returned import Fault, judge_line_art, judge_returned, judge_whole_page, unreadable, wanted_of
+from ledger.pictures.files.header import Look, Unreadable
+from ledger.pictures.returns.known_again import Small, small_or_why
+from ledger.pictures.returns.returned import (
+    Fault,
+    judge_line_art,
+    judge_returned,
+    judge_whole_page,
+    unreadable,
+    wanted_of,
+)
 from ledger.read.handoff_list import read_lending
 from ledger.read.returned_bundle import MOST_LIST, Bundle, Unfit, page_bound
-from ledger.render.return_text import check_said
+from ledger.render.lending.return_text import check_said
 
 #: Line art as it was handed out, where it can be had from elsewhere than the folder; None where it can't.
 Original = Callable[[Given], bytes | None]

@@ -139,8 +139,8 @@ def _one(labels: Sequence[str], named: str | None) -> str | None:
 
 
 def _print(shelf: Shelf, file: FileAt) -> str:
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import digest
-    from ledger.pictures.header import Unreadable
 
     try:
         return digest(shelf.pictures.read(file))

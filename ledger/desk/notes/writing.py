@@ -21,7 +21,7 @@ from ledger.read.anchors import read_anchor
 from ledger.read.notes import ANCHORS, round_name
 from ledger.read.notes_edit import add_note, add_reply, new_round
 from ledger.read.notes_rounds import FOLDER, notes_rounds
-from ledger.render.note_words import became, place_words
+from ledger.render.notes.words import became, place_words
 
 #: What `notes answer` can say, and whether it needs words.
 ANSWERS = {"done": False, "query": True, "stet": True, "declined": True, "seen": False, "answer": True, "carried": True}

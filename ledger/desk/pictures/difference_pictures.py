@@ -29,8 +29,8 @@ def write_differences(old: Contents, new: Contents, pictures: Sequence[PictureCh
 
 
 def _written(sheets: PageFiles, places: Mapping[Path, PictureChange]) -> Iterator[Path]:
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import difference
-    from ledger.pictures.header import Unreadable
 
     for place, change in places.items():
         before, after = sheets.both(change)

@@ -66,8 +66,8 @@ def _picture(
     state: BookState, entry: Entry | None, pass_name: str, label: str, pair: tuple[bytes | None, bytes | None]
 ) -> LifePicture:
     """What became of the picture before it."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import became
-    from ledger.pictures.header import Unreadable
 
     old, new = pair
     if old is None or new is None:
@@ -80,8 +80,8 @@ def _picture(
 
 
 def _shown(picture: LifePicture, data: bytes | None, side: int) -> LifePicture:
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import plate
-    from ledger.pictures.header import Unreadable
     from ledger.pictures.plates import LARGE_TAG
 
     shown: Shown | None = None

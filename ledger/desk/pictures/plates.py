@@ -39,8 +39,8 @@ def plates(old: Contents, new: Contents, pictures: Sequence[PictureChange]) -> P
 
 def _shown(data: bytes | None, frames: Sequence[Frame], side: int) -> Shown | None:
     """A page with its frames; None where it is not there or can't be read, of which a finding tells."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import plate
-    from ledger.pictures.header import Unreadable
 
     try:
         return plate(data, frames, side, MOST_BYTES) if data is not None else None
@@ -92,6 +92,6 @@ def _frames(change: PictureChange) -> list[Frame]:
 
 def _kind(change: PictureChange, box: PictureBox) -> str:
     """What happened to one panel: on a page of which one panel was redrawn another may be touched up."""
-    from ledger.pictures.pair import REDRAWN
+    from ledger.pictures.rounds.pair import REDRAWN
 
     return "touch-up" if change.kind == "redrawn" and box.changed < REDRAWN else change.kind

@@ -38,8 +38,8 @@ def _of_pass(state: BookState, old: Exports, new: Exports) -> frozenset[int]:
 
 def _shows_else(old: Exports, before: FileAt, new: Exports, after: FileAt, rtl: bool) -> bool:
     """Whether a picture shows something else; one that can't be looked at is taken to."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import became
-    from ledger.pictures.header import Unreadable
 
     try:
         return became(old.read(before), new.read(after), rtl=rtl).kind != "same"

@@ -195,8 +195,8 @@ def _unread(
     wall: Wall, path: str, pictures: tuple[bytes, bytes], held: Mapping[str, Against | None]
 ) -> Iterator[Difference]:
     """The same where one of both can't be read."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import digest
-    from ledger.pictures.header import Unreadable
 
     then, now = pictures
     on = page_words(wall.page_of(path))
@@ -263,8 +263,8 @@ def _is_of(wall: Wall, path: str, seen: str, held: Mapping[str, Against | None])
 
 def _shown(wall: Wall, path: str, held: Mapping[str, Against | None]) -> str | None:
     """What an agreed picture shows; None where that can't be had."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import digest
-    from ledger.pictures.header import Unreadable
 
     found = held.get(path)
     if found is not None:

@@ -14,8 +14,8 @@ from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name, page_numbers, pages_text, pages_words
 from ledger.model.snapshot import FileAt
+from ledger.pictures.files.header import Unreadable
 from ledger.pictures.guarded import digest
-from ledger.pictures.header import Unreadable
 from ledger.read.state import BookState
 
 Known = dict[str, str]

@@ -17,11 +17,11 @@ from ledger.model.errors import ContentMissing
 from ledger.model.finding import Finding
 from ledger.model.pages import label_order, page_name
 from ledger.model.snapshot import FileAt
-from ledger.pictures.decode import blank_digest
 from ledger.pictures.examined import WHITE, Asked, Examined, examined
+from ledger.pictures.files.decode import blank_digest
+from ledger.pictures.files.header import Look, Unreadable
+from ledger.pictures.files.ink import Heaviest
 from ledger.pictures.guarded import digest, look
-from ledger.pictures.header import Look, Unreadable
-from ledger.pictures.ink import Heaviest
 from ledger.read.state import BookState
 
 Read = Callable[[str], bytes]

@@ -10,8 +10,8 @@ from ledger.model.book import MODES, Book, Pass
 from ledger.model.finding import Finding
 from ledger.model.pages import page_name
 from ledger.model.snapshot import FileAt
-from ledger.pictures.header import Look
-from ledger.pictures.ink import Heaviest
+from ledger.pictures.files.header import Look
+from ledger.pictures.files.ink import Heaviest
 
 #: How the modes are called; the keys are those of `mode` in book.toml, but for the two that are never asked for.
 #: Passes of these names hold lines or flat colours, whatever else the book says of them.

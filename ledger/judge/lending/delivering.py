@@ -10,7 +10,7 @@ from ledger.judge.levels import apply_rules, raised
 from ledger.model.book import Book, Pass
 from ledger.model.finding import RULES, Finding
 from ledger.model.pages import PageSet, label_order, page_name, page_numbers
-from ledger.pictures.header import Look
+from ledger.pictures.files.header import Look
 from ledger.read.state import BookState
 
 #: Rules of which every finding about an export stops a delivery; a page there twice does too.

@@ -1,6 +1,6 @@
 """Pages that came back, held against what was asked: are they all there, under their names, over what was given.
 
-Trade facts T-171 to T-176. What is seen in a single picture is judged in `ledger.pictures.returned`.
+Trade facts T-171 to T-176. What is seen in a single picture is judged in `ledger.pictures.returns.returned`.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from ledger.model.finding import Finding
 from ledger.model.lending import LIST, Asked, Lending
 from ledger.model.pages import page_label, page_name
 from ledger.model.returned import Returned
-from ledger.pictures.returned import Fault
+from ledger.pictures.returns.returned import Fault
 from ledger.read.page_names import PICTURES, pages_by_name
 from ledger.read.returned_bundle import Found, folded
 
 if TYPE_CHECKING:
-    from ledger.pictures.known_again import Small
+    from ledger.pictures.returns.known_again import Small
 
 
 class Counted(NamedTuple):
@@ -116,7 +116,7 @@ def strangers(came: Mapping[str, Small], given: Mapping[str, Small]) -> Iterator
 
     Both are pages brought down, by label. A page drawn anew beyond being known again is nobody's, and not told.
     """
-    from ledger.pictures.known_again import Shelf
+    from ledger.pictures.returns.known_again import Shelf
 
     shelf = Shelf(list(given.items()))
     for label, page in came.items():

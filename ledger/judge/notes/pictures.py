@@ -194,7 +194,7 @@ def _same_files(old: Pictures, new: Pictures) -> dict[str, str]:
 
 
 def _by_their_looks(old: Pictures, rest: Sequence[str], new: Pictures, free: Sequence[str]) -> dict[str, str]:
-    from ledger.pictures.renumbered import renumbered
+    from ledger.pictures.rounds.renumbered import renumbered
 
     sides = [
         {label: (pictures.ids[label], partial(pictures.bytes, label)) for label in labels if label in pictures.ids}
@@ -205,7 +205,7 @@ def _by_their_looks(old: Pictures, rest: Sequence[str], new: Pictures, free: Seq
 
 def _redrawn(mark: Mark, old: Pictures, there: Mark, new: Pictures) -> bool:
     """Whether the pixels differ, under the mark where panels were told apart, else anywhere on the page."""
-    from ledger.pictures.compare import compare_pictures
+    from ledger.pictures.rounds.compare import compare_pictures
 
     before, after = {mark.page: old.files[mark.page]}, {mark.page: new.files[there.page]}
     changes, findings = compare_pictures(before, after, old.read, new.read, "", rtl=new.rtl, memory=new.memory)

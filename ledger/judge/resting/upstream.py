@@ -232,8 +232,8 @@ def _became(sources: Sources, oid: str, file: FileAt) -> tuple[str, tuple[int, .
         return "lost", ()
     if key is not None and key in sources.kinds:
         return _read_kind(sources.kinds[key])
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import became
-    from ledger.pictures.header import Unreadable
 
     store = sources.state.snapshot.store
     try:
@@ -265,8 +265,8 @@ def _read_kind(kept: str) -> tuple[str, tuple[int, ...]]:
 
 def picture_kind(store: Store, old: str, new: str) -> str:
     """What became of pictures by their object ids, as two entries name them."""
+    from ledger.pictures.files.header import Unreadable
     from ledger.pictures.guarded import became
-    from ledger.pictures.header import Unreadable
 
     if old.count(AND) != new.count(AND):
         return "layout"

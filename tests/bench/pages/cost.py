@@ -13,8 +13,8 @@ from functools import partial
 
 from PIL import Image
 
-from ledger.pictures.decode import decode
-from ledger.pictures.panels import lay_out
+from ledger.pictures.files.decode import decode
+from ledger.pictures.layout.panels import lay_out
 from tests.bench.pages.draw import STYLES, draw_page
 from tests.bench.pages.files import saved
 from tests.bench.pages.plan import make_plan

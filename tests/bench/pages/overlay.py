@@ -9,8 +9,8 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw
 
-from ledger.pictures.decode import decode
-from ledger.pictures.panels import find_panels
+from ledger.pictures.files.decode import decode
+from ledger.pictures.layout.panels import find_panels
 from tests.bench.pages.cases import make_case
 from tests.bench.pages.plan import Box
 

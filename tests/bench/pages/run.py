@@ -7,9 +7,9 @@ import time
 from collections.abc import Callable, Sequence
 
 from ledger.model.snapshot import FileAt
-from ledger.pictures.compare import compare_pictures
-from ledger.pictures.decode import decode
-from ledger.pictures.panels import find_panels
+from ledger.pictures.files.decode import decode
+from ledger.pictures.layout.panels import find_panels
+from ledger.pictures.rounds.compare import compare_pictures
 from tests.bench.pages.cases import Case, make_case, make_passes
 from tests.bench.pages.rival import rival
 from tests.bench.pages.score import Answer, Score, table

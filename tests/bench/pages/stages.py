@@ -14,8 +14,9 @@ from contextlib import contextmanager
 from functools import partial
 from typing import Any
 
-from ledger.pictures import align, differences, pair, panels
-from ledger.pictures.decode import decode
+from ledger.pictures.files.decode import decode
+from ledger.pictures.layout import panels
+from ledger.pictures.rounds import align, differences, pair
 from tests.bench.pages.cost import _plain, least
 from tests.bench.pages.files import _rescaled, saved
 from tests.bench.rounds import page

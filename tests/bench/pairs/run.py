@@ -16,7 +16,7 @@ from ledger.compare import compare_drafts
 from ledger.model.change import Comparison, Side
 from ledger.model.script import Draft
 from ledger.read.script import read_script
-from ledger.render.compare_document import compare_document
+from ledger.render.changes.document import compare_document
 from tests.bench.pairs.generate import INTENSITIES, Pair, make_pair
 from tests.bench.pairs.rival import rival
 from tests.bench.pairs.score import FIGURES, Score, score

@@ -16,8 +16,8 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from pathlib import Path
 
-from ledger.pictures.lent import known
-from ledger.pictures.returned import Wanted, judge_line_art, judge_returned
+from ledger.pictures.returns.lent import known
+from ledger.pictures.returns.returned import Wanted, judge_line_art, judge_returned
 from tests.bench.returns.faults import FAULTS, Planted
 from tests.bench.returns.folders import returned_folders
 from tests.bench.returns.made import PACKED, make_return, packed

@@ -15,7 +15,7 @@ from hypothesis import strategies as some
 from ledger.desk.arithmetic.weighing import Asked, weigh
 from ledger.model.errors import Refusal
 from ledger.plan.weight import Weight
-from ledger.render.weigh_document import weigh_document
+from ledger.render.arithmetic.weigh_document import weigh_document
 from tests.plan.typed import page_text
 from tests.typed_book import TypedBook
 

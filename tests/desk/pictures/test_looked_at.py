@@ -115,7 +115,7 @@ import sys
 from ledger.cli.frame import run
 code = run(["compare", "HEAD~1", "HEAD", "--json"])
 sys.stdout.flush()
-heavy = {"PIL", "numpy", "pickle", "ledger.pictures.assistants", "ledger.pictures.decode"}
+heavy = {"PIL", "numpy", "pickle", "ledger.pictures.assistants", "ledger.pictures.files.decode"}
 sys.stderr.write(" ".join(sorted(heavy & set(sys.modules))))
 sys.exit(code)
 """

@@ -16,7 +16,7 @@ from ledger.model.change import Comparison, PictureBox, PictureChange, Side
 from ledger.model.memo import MemoFacts
 from ledger.model.plate import Plate, Plates, Shown
 from ledger.pictures.plates import plate
-from ledger.render.memo_page import memo_html
+from ledger.render.memo.page import memo_html
 from tests.pictures.drawn import coloured, inked, saved
 
 HALVES = ((0.0, 0.0, 1.0, 0.5), (0.0, 0.5, 1.0, 0.5))

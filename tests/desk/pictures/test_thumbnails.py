@@ -13,8 +13,8 @@ from ledger.desk.pictures.picture_memory import prints_remembered
 from ledger.desk.pictures.thumbnails import DELIVERED, SIDE, keep_small, thumbnails
 from ledger.model.pages import PageSet
 from ledger.model.plate import Shown
-from ledger.pictures.decode import digest
 from ledger.pictures.examined import WHITE
+from ledger.pictures.files.decode import digest
 from tests.books import Book
 from tests.pictures.drawn import inked, saved
 

@@ -1,0 +1,1 @@
+"""How a drawn page is laid out: its gutters, frames and panels."""

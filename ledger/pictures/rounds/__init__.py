@@ -1,0 +1,1 @@
+"""Two rounds of a page set against each other."""

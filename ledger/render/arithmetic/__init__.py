@@ -1,0 +1,1 @@
+"""The book's arithmetic: sides, spreads, signatures, cost, pace, the wall."""

@@ -1,0 +1,1 @@
+"""What changed between two drafts: for a terminal, as rows and documents, as a patch."""

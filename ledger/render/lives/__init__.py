@@ -1,0 +1,1 @@
+"""The lives of lines and pages."""

@@ -1,0 +1,1 @@
+"""The change memo, as a letter and as one HTML file."""

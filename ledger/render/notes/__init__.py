@@ -1,0 +1,1 @@
+"""Notes: listed, printed, and what a file brought."""
