@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import codecs
 import re
+from collections.abc import Iterator
+from contextlib import suppress
 
 from ledger.model.finding import Finding
 
@@ -21,6 +23,11 @@ _NO_UTF8 = "[\udc80-\udcff]"
 _MARKED = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"), (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
     (codecs.BOM_UTF16_LE, "utf-16", "UTF-16"), (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
+)  # fmt: skip
+#: Encodings of the east that a draft may come in: codec, name, and a stretch of signs that no other language has.
+_EASTERN = (
+    ("cp932", "Shift-JIS", ("\u3041", "\u30ff")), ("euc_jp", "EUC-JP", ("\u3041", "\u30ff")),
+    ("euc_kr", "EUC-KR", ("\uac00", "\ud7a3")),
 )  # fmt: skip
 _REMEDY = "save it again as UTF-8"
 
@@ -60,9 +67,26 @@ def tidied(path: str, text: str, findings: list[Finding]) -> str:
         text += "\n"
     if "<" in text and "<!--" in text:
         text = _without_comments(path, text[:-1], findings) + "\n"
+    if "<<<<<<< " in text:
+        findings.extend(_conflicts(path, text))
     if " \n" in text or ("\t" in text and "\t\n" in text):
         text = "\n".join(map(str.rstrip, text.split("\n")))
     return text
+
+
+def _conflicts(path: str, text: str) -> Iterator[Finding]:
+    """Where git left two versions of a place beside each other (git-merge(1), "How conflicts are presented")."""
+    opened = 0
+    for number, row in enumerate(text.split("\n"), 1):
+        if row.startswith("<<<<<<< "):
+            opened = number
+        elif row.startswith(">>>>>>> ") and opened:
+            yield Finding(
+                "text-dropped", "query",
+                "a merge left two versions here; both and the marks between them were read as words", path, opened,
+                remedy="keep what is to stand, and take the lines <<<<<<<, ======= and >>>>>>> out",
+            )  # fmt: skip
+            opened = 0
 
 
 def decoded(path: str, data: bytes) -> tuple[str, list[Finding]]:
@@ -107,12 +131,24 @@ def _foreign(path: str, data: bytes, at: int) -> tuple[str, list[Finding]]:
     mended, strange = _mostly_utf8(data)
     if mended is not None:
         return mended, [_some_bytes(path, line, strange)]
+    for codec, name, signs in _EASTERN:
+        with suppress(UnicodeDecodeError):
+            text = data.decode(codec)
+            if _has_many(text, signs):
+                return text, [_named(path, line, name)]
     if any(data.count(code) for code in range(0x80, 0xA0)):
         try:
             return data.decode("cp1252"), [_named(path, line, "Windows-1252")]
         except UnicodeDecodeError:
             pass
     return data.decode("latin-1"), [_named(path, line, "Latin-1 (ISO 8859-1)")]
+
+
+def _has_many(text: str, signs: tuple[str, str]) -> bool:
+    """Whether a fifth of the signs beyond ASCII lie in a stretch: every sentence in Japanese has its kana."""
+    strange = [sign for sign in text if not sign.isascii()]
+    first, last = signs
+    return 5 * sum(first <= sign <= last for sign in strange) >= len(strange) > 0
 
 
 def _mostly_utf8(data: bytes) -> tuple[str | None, int]:

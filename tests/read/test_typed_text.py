@@ -74,6 +74,31 @@ def test_another_encoding_is_read_and_named_once(codec: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("codec", "name", "text"),
+    [
+        ("cp932", "Shift-JIS", "W: 潮が来る、と彼は言った。"),
+        ("euc_jp", "EUC-JP", "W: 潮が来る、と彼は言った。"),
+        ("euc_kr", "EUC-KR", "W: 물이 들어오고 있어."),
+    ],
+)
+def test_encodings_of_the_east_are_known_by_the_signs_that_no_other_has(codec: str, name: str, text: str) -> None:
+    found, (finding,) = rows_of("a.txt", text.encode(codec))
+    assert found == [(1, text)] and finding.rule == "encoding" and f"looks like {name} and" in finding.message
+
+
+@pytest.mark.parametrize("text", ["Ärger, sagt er.", "Où va-t-il ? Là.", "ÅÄÖ förstås.", "Señor ¿qué?"])
+def test_western_accents_are_not_taken_for_those(text: str) -> None:
+    assert rows_of("a.txt", text.encode("cp1252"))[0] == [(1, text)]
+
+
+def test_what_a_merge_left_is_told_and_every_word_read() -> None:
+    text = "a\n<<<<<<< HEAD\nW: Push.\n=======\nW: Pull.\n>>>>>>> other\nb\n"
+    assert [row for _, row in rows(text)] == text.splitlines()
+    assert rules(text.encode()) == [("text-dropped", 2)]
+    assert rules(b"a <<<<<<< b\n>>>>>>> c\n<<<<<<< d\n") == []
+
+
+@pytest.mark.parametrize(
     "data", [b"\x89PNG\r\n\x1a\n" + bytes(60), bytes(100), b"\xff\xd8\xff\xe0" + bytes(range(32)) * 4]
 )
 def test_a_file_that_is_no_text_is_named_and_empty(data: bytes) -> None:
