@@ -25,7 +25,9 @@ class Mark(NamedTuple):
 
 
 # Patterns are compiled when first met: most drafts need few of them.
-_BRACKET = r"(\*{1,3}|_{1,3})\[([^\[\]]{1,80})\]"
+_BRACKET = r"(\*{1,3}|_{1,3})(\\?)\[([^\[\]]{1,80})\2\]"
+#: Brackets as people type them, and as programs that write Markdown do.
+_BRACKETS = (("[", "]"), ("\\[", "\\]"))
 #: So many signs stand in the brackets of a mark at most.
 _LONGEST = 80
 _KINDS = ("page", "pages", "panel")
@@ -40,8 +42,12 @@ _STOP = r"\s*[.:](?=\s|$)|\s*[–—](?=\s|$)|\s+-+(?=\s|$)|\s*,(?=\s)|\s*(?=\()
 
 
 def leading_marks(text: str) -> tuple[Sequence[Mark], str]:
-    """The marks in brackets that a line begins with, and its words after them."""
-    if text[:1] not in ("[", "*", "_"):
+    """The marks in brackets that a line begins with, and its words after them.
+
+    Programs that write Markdown put a backslash before both brackets, and mean the mark: `\\[page 12\\]`. Before one
+    bracket a person puts it, who means the words.
+    """
+    if text[:1] not in ("[", "*", "_", "\\"):
         return (), text
     return _remembered(text) if len(text) <= _LONGEST else _leading(text)
 
@@ -67,14 +73,15 @@ _remembered = lru_cache(maxsize=4096)(_leading)
 
 def _bracket(text: str, at: int) -> tuple[str, int] | None:
     """What stands in the brackets that begin at a place, emphasised or not, and where they end."""
-    if text[at : at + 1] == "[":
-        end = text.find("]", at, at + _LONGEST + 2)
-        inside = text[at + 1 : end]
-        return (inside, end + 1) if end > at + 1 and "[" not in inside else None
+    for opens, closes in _BRACKETS:
+        if text.startswith(opens, at):
+            first, end = at + len(opens), text.find(closes, at, at + _LONGEST + 2)
+            inside = text[first:end]
+            return (inside, end + len(closes)) if end > first and "[" not in inside else None
     found = re.compile(_BRACKET).match(text, at) if text[at : at + 1] in ("*", "_") else None
     if found is None or not text.startswith(found[1], found.end()):
         return None
-    return found[2], found.end() + len(found[1])
+    return found[3], found.end() + len(found[1])
 
 
 def like_a_mark(text: str) -> bool:

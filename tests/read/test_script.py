@@ -238,6 +238,15 @@ def test_marks_alone_and_leading() -> None:
     assert pages(text) == [("1", "1", 3, None), ("2", "2", 1, None)]
 
 
+def test_marks_as_programs_write_them_in_markdown() -> None:
+    """Both brackets behind a backslash (pandoc, say); behind one backslash stand words."""
+    typed = "[page 1]\n\n[panel 1] Wren rows.\n\n**[panel 2]** W: On.\n\n[page 2, panel 1]\n[reveal]\n\nT: Off.\n"
+    written = typed.replace("[", "\\[").replace("]", "\\]")
+    assert places(written) == places(typed) == [("1", 1), ("1", 2), ("2", 1)]
+    assert pages(written) == pages(typed) and read(written).pages[1].panels[0].reveal
+    assert pages("\\[page 1]\n\nWren rows.\n") == pages("[page 1\\]\n\nWren rows.\n") == []
+
+
 def test_a_page_mark_beside_every_panel() -> None:
     text = "[page 12, panel 1] A.\n\n[page 12, panel 2] B.\n\nPAGE 12, PANEL 3\n\nC.\n\n[page 13, panel 1] D.\n"
     assert places(text) == [("12", 1), ("12", 2), ("12", 3), ("13", 1)]
