@@ -6,10 +6,9 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-_SIGNS = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
+_QUOTES = str.maketrans({"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
                          "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u201f": '"', "\u2033": '"',
-                         "\u00a0": " ", "\u202f": " ", "\u2010": "-", "\u2011": "-",
-                         "\u00ad": None, "\u200b": None, "\u2060": None, "\ufeff": None})  # fmt: skip
+                         "\u00a0": " ", "\u202f": " "})  # fmt: skip
 _DASHES = r"--+|[\u2013\u2014\u2015]"
 _SOFT = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff\u2010\u2011]")
 _DOTS = r"\.{3,}|\u2026"
@@ -54,13 +53,12 @@ def normalise(text: str) -> str:
     """The form in which wordings are compared: case, emphasis and the typist's signs make no difference.
 
     Letterers set capitals anyway, two hyphens stand for a dash and three dots for an ellipsis; curly
-    and straight quotes are equal, so are hyphens that hold a word together and plain ones; signs that are
-    not seen, such as a soft hyphen, are none; runs of blanks count once. Emphasis signs are gone when a draft is
+    and straight quotes are equal, runs of blanks count once. Emphasis signs are gone when a draft is
     read, so they are not looked for here.
     """
     if _plain(text):
         return " ".join(text.lower().split())
-    plain = unicodedata.normalize("NFC", text).translate(_SIGNS)
+    plain = unicodedata.normalize("NFC", text).translate(_QUOTES)
     plain = re.sub(_DOTS, "...", re.sub(_DASHES, "--", plain))
     return unicodedata.normalize("NFC", " ".join(plain.casefold().split()))
 

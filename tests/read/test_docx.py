@@ -89,6 +89,13 @@ def test_a_page_that_is_styled_as_a_heading_is_a_page() -> None:
     assert [(line.text, line.panel) for line in draft.lines] == [("A door.", 1), ("Push.", 1)]
 
 
+def test_where_a_word_may_break_is_no_part_of_it() -> None:
+    assert typed(p("Down to the har\u00adbour.")) == typed(
+        p(r("Down to the har"), "<w:r><w:softHyphen/></w:r>", r("bour."))
+    )
+    assert typed(p("Down to the har\u00adbour.")) == "Down to the harbour.\n"
+
+
 def test_emphasis() -> None:
     said = typed(p("N: Is that ", r("you", "<w:i/>"), ", or the ", r("wind ", "<w:b/><w:i/>"), "now?"),
                  p("N: ", r("Loud", '<w:rStyle w:val="Loud"/>'), r("er", '<w:b w:val="0"/>')),

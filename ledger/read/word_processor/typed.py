@@ -83,8 +83,11 @@ def _lines(each: Paragraph) -> list[str]:
 
 
 def _plain(text: str) -> str:
-    """Words as they may stand in a typed script: no odd blanks, nothing that would begin a comment."""
-    return _ODD_BLANK.sub(" ", text).replace("\r", "\n").replace("<!--", "\\<!--")
+    """Words as they may stand in a typed script: no odd blanks, nothing that would begin a comment.
+
+    Soft hyphens say where a word may break in the document, and are no part of it.
+    """
+    return _ODD_BLANK.sub(" ", text).replace("\r", "\n").replace("\u00ad", "").replace("<!--", "\\<!--")
 
 
 def _emphasised(each: Paragraph) -> str:
