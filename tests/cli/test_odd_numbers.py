@@ -36,8 +36,8 @@ def unfolded(text: str) -> str:
         (PENCILS, f"{PENCILS}per_day = -1\n", "'per_day' in [pass] must be a number, 0 or more", ""),
         ("[cast]", '[calendar]\ndays_off = "2026-12-24"\n\n[cast]', "'days_off' in [calendar] must be a list", DAYS),
         ("[cast]", "[calendar]\ndays_off = [24]\n\n[cast]", "24 in 'days_off' is no date", DAYS),
-        ("[cast]", '[calendar]\ndays_off = ["24.12.2026"]\n\n[cast]', "'24.12.2026' in 'days_off' is no date", DAYS),
-        ("[cast]", '[calendar]\ndays_off = ["2026-12-24.."]\n\n[cast]', "'2026-12-24..' in 'days_off'", DAYS),
+        ("[cast]", '[calendar]\ndays_off = ["24.12.2026"]\n\n[cast]', "\"24.12.2026\" in 'days_off' is no date", DAYS),
+        ("[cast]", '[calendar]\ndays_off = ["2026-12-24.."]\n\n[cast]', "\"2026-12-24..\" in 'days_off'", DAYS),
     ],
 )
 def test_what_no_book_can_have(
