@@ -8,9 +8,10 @@ from pathlib import Path
 from ledger.desk.casts import cast_lookup
 from ledger.desk.notes.gathered import findings_of_notes
 from ledger.desk.opening import OpenBook, open_book
-from ledger.desk.pictures.picture_memory import prints_remembered, remember, remember_prints, remembered
+from ledger.desk.pictures.picture_memory import prints_remembered, remember_prints
 from ledger.desk.pictures.when_asked import looked_at_when_asked
 from ledger.desk.staged import bases_of_next, draft_findings, staged_findings
+from ledger.desk.stale_pages import stale_now
 from ledger.desk.working_files import working_files
 from ledger.gitedge.tags import moved_tags
 from ledger.judge.agreed.doors import all_standing
@@ -18,7 +19,7 @@ from ledger.judge.agreed.ledger_rules import tag_findings
 from ledger.judge.exports.behind import exports_behind
 from ledger.judge.exports.judged import judge_exports
 from ledger.judge.levels import apply_rules, lowered_in_vain
-from ledger.judge.resting.findings import stale_pages
+from ledger.judge.resting.findings import stale_findings
 from ledger.model.finding import Finding
 from ledger.read.state import BookState
 
@@ -54,7 +55,7 @@ def _of_work(book: OpenBook, state: BookState) -> list[Finding]:
         *draft_findings(state),
         *_of_exports(book, state),
         *exports_behind(working_files(book.repo.top, state)),
-        *_of_stale_pages(book, state),
+        *stale_findings(stale_now(book, state)),
         *findings_of_notes(book),
     ]
 
@@ -66,15 +67,6 @@ def _of_exports(book: OpenBook, state: BookState) -> tuple[Finding, ...]:
     found = judge_exports(state, state.snapshot.read, prints=prints)
     if len(prints) > known:
         remember_prints(book.repo, prints)
-    return found
-
-
-def _of_stale_pages(book: OpenBook, state: BookState) -> tuple[Finding, ...]:
-    kinds = remembered(book.repo)
-    known = len(kinds)
-    found = stale_pages(state, kinds)
-    if len(kinds) > known:
-        remember(book.repo, kinds)
     return found
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from PIL import Image, ImageDraw
 
-from ledger.judge.resting.findings import stale_pages
+from ledger.judge.resting import findings
 from ledger.judge.resting.made_from import AND, blob_id, made_from
 from ledger.model.finding import Finding
+from ledger.read.state import BookState
 from tests.judge.rounds import Book
 from tests.pictures.drawn import inked, saved
 from tests.usual_passes import usual_passes
@@ -38,6 +39,10 @@ The slipway, empty.
 N: Gone.
 """
 LINES = {number: saved(inked(number)) for number in range(1, 9)}
+
+
+def stale_pages(state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> tuple[Finding, ...]:
+    return findings.stale_findings(findings.stale(state, kinds))
 
 
 def book(script: str = SCRIPT) -> Book:

@@ -13,7 +13,7 @@ from ledger.model.pages import page_name, pages_text
 from ledger.model.stale import Stale, StalePage
 from ledger.read.state import BookState
 
-__all__ = ["made_from", "stale", "stale_findings", "stale_pages"]
+__all__ = ["made_from", "stale", "stale_findings"]
 
 #: What became of an upstream picture, in words that go on after "was" or "were".
 _PAST = {"touch-up": "touched up", "redrawn": "redrawn", "layout": "laid out anew"}
@@ -50,16 +50,11 @@ def stale(state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> 
     return Stale(tuple(found), tuple(_words_only(name, told) for name, told in reworded.items()))
 
 
-def stale_pages(state: BookState, kinds: dict[tuple[str, str], str] | None = None) -> tuple[Finding, ...]:
-    """The same as `page-stale` queries: one for every stale page, its export as the place.
+def stale_findings(found: Stale) -> tuple[Finding, ...]:
+    """Stale pages as `page-stale` queries: one for every stale page, its export as the place.
 
     What is said of reworded pages has no page as its place.
     """
-    return stale_findings(stale(state, kinds))
-
-
-def stale_findings(found: Stale) -> tuple[Finding, ...]:
-    """Stale pages as findings."""
     words = (Finding("page-stale", "query", told, remedy="nothing has to be drawn again; the new words are the "
                      "letterer's") for told in found.reworded)  # fmt: skip
     return (*map(_finding, found.pages), *words)

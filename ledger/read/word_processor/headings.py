@@ -38,7 +38,7 @@ def heading_levels(paragraphs: Sequence[Paragraph], mouths: Mouths) -> Mapping[i
     levels = {each.number: each.level for each in paragraphs if each.level and each.text.strip()}
     body = _body_size(paragraphs)
     looks: dict[int, float] = {}
-    bold: list[int] = []
+    bold: set[int] = set()
     capitals: list[int] = []
     for at, each in enumerate(paragraphs):
         if each.number in levels or each.style in _TITLES or not _short_line(each):
@@ -53,12 +53,12 @@ def heading_levels(paragraphs: Sequence[Paragraph], mouths: Mouths) -> Mapping[i
                 capitals.append(at)
                 continue
             looks[each.number] = each.size
-            bold += [] if _larger(each, body) else [each.number]
+            bold |= set() if _larger(each, body) else {each.number}
     for each in _no_names(paragraphs, capitals):
         looks[each.number] = each.size
-        bold.append(each.number)
+        bold.add(each.number)
     if len(bold) > _MOST_BOLD * sum(1 for each in paragraphs if each.text.strip()):
-        looks = {at: size for at, size in looks.items() if at not in set(bold)}
+        looks = {at: size for at, size in looks.items() if at not in bold}
     levels |= _by_size(looks, 1 in levels.values())
     if 1 not in levels.values():
         levels |= {each.number: 1 for each in paragraphs if each.style == "title" and each.text.strip()}
